@@ -1,0 +1,1 @@
+//! The commands: read, compute, render. Only these open files.

@@ -1,0 +1,1 @@
+//! Bending: the principal curvatures of every facet, right on coarse CAD tessellation.

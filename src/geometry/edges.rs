@@ -1,0 +1,1 @@
+//! Borders of a piece: loops, what each is, flanges round them.

@@ -1,0 +1,1 @@
+//! Counts of what is wrong with a mesh, and the repairs that lose nothing.

@@ -1,0 +1,1 @@
+//! From the bytes of an STL or OBJ file to parts.

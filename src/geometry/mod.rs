@@ -1,0 +1,19 @@
+//! From bytes to what the shape itself says: area, skin, bends, corners, pieces, edges. Knows no laminate.
+//!
+//! In reading order: [`mesh`] and [`part`] are the data, [`load`] makes them; [`topology`] and [`stitch`] say which facets
+//! meet; [`skin`] tells the two sides of a thin solid apart; [`bending`] and [`corners`] find where it bends;
+//! [`split`], [`edges`] and [`strips`] cut it, follow its borders and measure strips along lines on it.
+
+pub mod bending;
+pub mod corners;
+pub mod edges;
+pub mod health;
+pub mod load;
+pub mod mesh;
+pub mod part;
+pub mod skin;
+pub mod split;
+pub mod stitch;
+pub mod strips;
+pub mod topology;
+pub mod weld;

@@ -1,0 +1,1 @@
+//! Clip a mesh by planes, exactly, keeping where every facet came from.

@@ -1,0 +1,1 @@
+//! Areas of strips along lines on the surface, measured along the surface.

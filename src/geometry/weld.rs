@@ -1,0 +1,1 @@
+//! Welding: equal corners become one point.

@@ -1,0 +1,1 @@
+//! The job file: what the builder asks for, in TOML.

@@ -1,0 +1,1 @@
+//! From areas to plies, glass, resin, thickness and mass. Only `coverage` sees facets; the rest takes numbers.

@@ -1,0 +1,3 @@
+//! The command-line program: parse, call, print, exit code.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Forms of output. Formats and never computes.

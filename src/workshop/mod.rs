@@ -1,0 +1,1 @@
+//! From plies to what has to be bought: needs per material, drops off the roll. Sees no facet.
