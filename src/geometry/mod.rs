@@ -11,6 +11,8 @@ pub mod health;
 pub mod load;
 pub mod mesh;
 pub mod part;
+pub mod rays;
+pub mod shells;
 pub mod skin;
 pub mod split;
 pub mod stitch;

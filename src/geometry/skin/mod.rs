@@ -1,5 +1,8 @@
 //! The skin: is the mesh a sheet, a thin solid or a plug, how thick is its wall, and which facets lie on which side.
 
+#[cfg(test)]
+pub mod shapes;
+
 /// What kind of body the mesh is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
