@@ -10,6 +10,7 @@ pub mod edges;
 pub mod health;
 pub mod load;
 pub mod mesh;
+pub mod normals;
 pub mod part;
 pub mod rays;
 pub mod shells;

@@ -66,3 +66,23 @@ pub fn prism(outline: &[[f64; 2]], height: f64) -> Mesh {
     }
     mesh
 }
+
+/// A bar along z with a rectangular section whose four corners are rounded in so many strips each.
+pub fn rounded_bar(x: f64, y: f64, radius: f64, strips: usize, length: f64) -> Mesh {
+    prism(&rounded_outline(x, y, radius, strips), length)
+}
+
+/// A rectangle with rounded corners, anticlockwise, middle at the origin.
+pub fn rounded_outline(x: f64, y: f64, radius: f64, strips: usize) -> Vec<[f64; 2]> {
+    let (dx, dy) = (x / 2.0 - radius, y / 2.0 - radius);
+    let centres = [[dx, dy], [-dx, dy], [-dx, -dy], [dx, -dy]];
+    let mut outline = Vec::new();
+    for (corner, [cx, cy]) in centres.into_iter().enumerate() {
+        for step in 0..=strips {
+            let angle = std::f64::consts::FRAC_PI_2 * (corner as f64 + step as f64 / strips as f64);
+            let (sine, cosine) = crate::maths::sin_cos(angle);
+            outline.push([cx + radius * cosine, cy + radius * sine]);
+        }
+    }
+    outline
+}
