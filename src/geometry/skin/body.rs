@@ -79,7 +79,10 @@ fn for_each_neighbour(topology: &Topology, cracks: &Cracks, face: FaceId, mut vi
             visit(twin.face());
         } else if !cracks.partners.is_empty() {
             let start = cracks.partners.partition_point(|&(one, _)| one < half);
-            cracks.partners[start..].iter().take_while(|&&(one, _)| one == half).for_each(|&(_, other)| visit(other.face()));
+            cracks.partners[start..]
+                .iter()
+                .take_while(|&&(one, _)| one == half)
+                .for_each(|&(_, other)| visit(other.face()));
         }
     }
 }
@@ -95,7 +98,9 @@ fn with_hollows(mesh: &Mesh, mut bodies: Vec<BodyFaces>) -> Vec<BodyFaces> {
     let mut gone = vec![false; bodies.len()];
     for (shell, outer) in around.iter().enumerate().filter(|(_, outer)| outer.len() % 2 == 1) {
         // The shell directly around is the one that most others lie around.
-        let Some(&host) = outer.iter().max_by_key(|&&host| (around[host].len(), std::cmp::Reverse(host))) else { continue };
+        let Some(&host) = outer.iter().max_by_key(|&&host| (around[host].len(), std::cmp::Reverse(host))) else {
+            continue;
+        };
         let hollow = std::mem::take(&mut bodies[closed[shell]].faces);
         let (area_mm2, open_mm) = (bodies[closed[shell]].area_mm2, bodies[closed[shell]].open_mm);
         let host = &mut bodies[closed[host]];

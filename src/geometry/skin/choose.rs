@@ -47,7 +47,8 @@ const LEANING: f64 = 0.01;
 #[must_use]
 pub fn choose(mesh: &Mesh, skin: &Skin, choice: &FaceChoice, outward: &OutwardChoice) -> LaidSide {
     let mut notes = Vec::new();
-    let plans: Vec<Plan> = (0..skin.bodies.len()).map(|body| plan(mesh, skin, body, choice, outward, &mut notes)).collect();
+    let plans: Vec<Plan> =
+        (0..skin.bodies.len()).map(|body| plan(mesh, skin, body, choice, outward, &mut notes)).collect();
     let laid = |face: FaceId| match plans[skin.body_of_face[face as usize] as usize] {
         Plan::Side(side) => skin.sides[face as usize] == side,
         Plan::AsWound | Plan::Reversed => true,
@@ -71,7 +72,14 @@ enum Plan {
     Reversed,
 }
 
-fn plan(mesh: &Mesh, skin: &Skin, body: usize, choice: &FaceChoice, outward: &OutwardChoice, notes: &mut Vec<Note>) -> Plan {
+fn plan(
+    mesh: &Mesh,
+    skin: &Skin,
+    body: usize,
+    choice: &FaceChoice,
+    outward: &OutwardChoice,
+    notes: &mut Vec<Note>,
+) -> Plan {
     match skin.bodies[body].kind {
         SkinKind::Solid => Plan::AsWound,
         SkinKind::ThinSolid => Plan::Side(thin_side(mesh, skin, body, choice, notes)),

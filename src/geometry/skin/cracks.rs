@@ -34,7 +34,8 @@ impl Cracks {
     /// Pairs the open edges of a mesh. Near-linear in their number; nothing to do for a mesh without open edges.
     #[must_use]
     pub fn find(mesh: &Mesh, topology: &Topology) -> Self {
-        let edges: Vec<HalfEdge> = topology.half_edges().filter(|&half| topology.across(half) == Across::Open).collect();
+        let edges: Vec<HalfEdge> =
+            topology.half_edges().filter(|&half| topology.across(half) == Across::Open).collect();
         let mut cracks = Self::default();
         let Some(bounds) = mesh.bounds().filter(|_| !edges.is_empty()) else { return cracks };
         let widest_mm = (WIDEST_OF_DIAGONAL * bounds.diagonal_mm()).min(WIDEST_MM).max(LEAST_WIDTH_MM);
@@ -91,7 +92,13 @@ impl Grid {
     }
 
     /// For each place along an edge the nearest open edge of another facet that runs against it within reach.
-    fn partners(&self, mesh: &Mesh, half: HalfEdge, widest_mm: f64, nearby: &mut Vec<HalfEdge>) -> [Option<HalfEdge>; 3] {
+    fn partners(
+        &self,
+        mesh: &Mesh,
+        half: HalfEdge,
+        widest_mm: f64,
+        nearby: &mut Vec<HalfEdge>,
+    ) -> [Option<HalfEdge>; 3] {
         let [start, end] = half.ends(mesh).map(|point| mesh.points_mm[point as usize]);
         let along = end - start;
         let reach_mm = widest_mm.min((WIDEST_OF_EDGE * along.norm()).max(LEAST_WIDTH_MM));

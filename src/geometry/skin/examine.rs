@@ -79,7 +79,10 @@ pub fn examine(
 ) -> Found {
     let normals: Vec<Vector> = mesh.face_ids().map(|face| mesh.normal(face)).collect();
     let rays = Rays::through(mesh);
-    if kind.is_none() && !watertight(mesh, topology) && share_leaving_once(mesh, &normals, areas_mm2, &rays) < CLOSED_SHARE {
+    if kind.is_none()
+        && !watertight(mesh, topology)
+        && share_leaving_once(mesh, &normals, areas_mm2, &rays) < CLOSED_SHARE
+    {
         return Found::one_sided(SkinKind::Sheet, mesh.faces.len());
     }
     let walls = Walls::seek(mesh, &normals, areas_mm2, &rays);
@@ -155,7 +158,13 @@ fn judge_kind(mesh: &Mesh, walls: &Walls, body: &BodyFaces) -> (bool, bool) {
 }
 
 /// Says for each group of sides which one is outside.
-fn name_sides(mesh: &Mesh, normals: &[Vector], areas_mm2: &[f64], rays: &Rays, grouped: &Sides) -> (Vec<Option<Side>>, bool) {
+fn name_sides(
+    mesh: &Mesh,
+    normals: &[Vector],
+    areas_mm2: &[f64],
+    rays: &Rays,
+    grouped: &Sides,
+) -> (Vec<Option<Side>>, bool) {
     let mut faces: Vec<Vec<FaceId>> = vec![Vec::new(); 2 * grouped.n_groups];
     for (face, &side) in grouped.of_face.iter().enumerate().filter(|&(_, &side)| side != NO_SIDE) {
         faces[side as usize].push(face as FaceId);

@@ -43,7 +43,8 @@ fn outermost_points(mesh: &Mesh) -> Vec<Point> {
     // A big mesh's points are thinned first: the outermost in a third of the directions find the neighbourhood, which is
     // enough for a hull that is compared with a half.
     let used: Vec<Vector> = mesh.points_mm.iter().map(|point| point - centre).collect();
-    let mut chosen: Vec<usize> = (0..N_DIRECTIONS).filter_map(|k| furthest(&used, &spread_direction(k, N_DIRECTIONS))).collect();
+    let mut chosen: Vec<usize> =
+        (0..N_DIRECTIONS).filter_map(|k| furthest(&used, &spread_direction(k, N_DIRECTIONS))).collect();
     chosen.sort_unstable();
     chosen.dedup();
     chosen.into_iter().map(|point| mesh.points_mm[point]).collect()
@@ -72,7 +73,8 @@ pub fn spread_direction(k: usize, n: usize) -> Vector {
 /// Four points that span a volume, as facets that face outwards.
 fn first_tetrahedron(points: &[Point]) -> Option<Vec<[usize; 3]>> {
     let a = 0;
-    let b = (1..points.len()).max_by(|&i, &j| (points[i] - points[a]).norm_squared().total_cmp(&(points[j] - points[a]).norm_squared()))?;
+    let b = (1..points.len())
+        .max_by(|&i, &j| (points[i] - points[a]).norm_squared().total_cmp(&(points[j] - points[a]).norm_squared()))?;
     let off_line = |i: usize| (points[i] - points[a]).cross(&(points[b] - points[a])).norm_squared();
     let c = (0..points.len()).max_by(|&i, &j| off_line(i).total_cmp(&off_line(j))).filter(|&c| off_line(c) > 0.0)?;
     let normal = (points[b] - points[a]).cross(&(points[c] - points[a]));
@@ -116,7 +118,12 @@ mod tests {
     #[test]
     fn a_flat_sheet_has_no_hull_volume() {
         let sheet = Mesh {
-            points_mm: vec![Point::new(0.0, 0.0, 0.0), Point::new(3.0, 0.0, 0.0), Point::new(0.0, 2.0, 0.0), Point::new(3.0, 2.0, 0.0)],
+            points_mm: vec![
+                Point::new(0.0, 0.0, 0.0),
+                Point::new(3.0, 0.0, 0.0),
+                Point::new(0.0, 2.0, 0.0),
+                Point::new(3.0, 2.0, 0.0),
+            ],
             faces: vec![[0, 1, 2], [1, 3, 2]],
         };
         assert_eq!(hull_volume_mm3(&sheet), 0.0);

@@ -206,7 +206,8 @@ impl Skin {
             }
         }
         [self.outside_m2, self.inside_m2, self.rim_m2] = sums.map(m2_from_mm2);
-        let by_outside = |&a: &usize, &b: &usize| f64::total_cmp(&outside_of_body[a], &outside_of_body[b]).then(b.cmp(&a));
+        let by_outside =
+            |&a: &usize, &b: &usize| f64::total_cmp(&outside_of_body[a], &outside_of_body[b]).then(b.cmp(&a));
         if let Some(leading) = (0..self.bodies.len()).max_by(by_outside) {
             self.kind = self.bodies[leading].kind;
         }
@@ -218,6 +219,7 @@ impl Skin {
         self.wall_max_mm = all().map(|wall| wall.most_mm).reduce(f64::max);
         self.wall_chord_mm = all().map(|wall| wall.chord_height_mm).reduce(f64::max);
         let at_joints_mm = all().filter_map(|wall| wall.at_joints_mm).reduce(f64::max);
-        self.wall_at_joints_mm = at_joints_mm.filter(|&joint_mm| self.wall_max_mm.is_some_and(|most_mm| joint_mm > most_mm));
+        self.wall_at_joints_mm =
+            at_joints_mm.filter(|&joint_mm| self.wall_max_mm.is_some_and(|most_mm| joint_mm > most_mm));
     }
 }

@@ -35,7 +35,8 @@ impl Neighbours {
             cosine: normals[one.face() as usize].dot(&normals[other.face() as usize]) as f32,
             length_mm: Cracks::length_mm(mesh, one) as f32,
         };
-        let shared = topology.half_edges().filter_map(|half| Some((half, topology.twin(half).filter(|&twin| half < twin)?)));
+        let shared =
+            topology.half_edges().filter_map(|half| Some((half, topology.twin(half).filter(|&twin| half < twin)?)));
         let mut meets: Vec<Meet> = shared.map(|(half, twin)| meet(half, twin)).collect();
         // Across a crack both sides name each other, as a rule: each pair of facets is kept once, with the lesser length.
         let mut across: Vec<Meet> = cracks.partners.iter().map(|&(half, other)| meet(half, other)).collect();
@@ -60,9 +61,11 @@ impl Neighbours {
 
     /// The neighbours of a facet, each with the meet.
     pub fn around(&self, face: FaceId) -> impl Iterator<Item = (FaceId, &Meet)> + '_ {
-        self.of_face[self.starts[face as usize] as usize..self.starts[face as usize + 1] as usize].iter().map(move |&number| {
-            let meet = &self.meets[number as usize];
-            (if meet.faces[0] == face { meet.faces[1] } else { meet.faces[0] }, meet)
-        })
+        self.of_face[self.starts[face as usize] as usize..self.starts[face as usize + 1] as usize].iter().map(
+            move |&number| {
+                let meet = &self.meets[number as usize];
+                (if meet.faces[0] == face { meet.faces[1] } else { meet.faces[0] }, meet)
+            },
+        )
     }
 }

@@ -55,7 +55,10 @@ pub fn mean_normal(normals: &[Vector], areas_mm2: &[f64], faces: &[FaceId]) -> V
 /// Down, or level and backwards, or level and to the left.
 fn faces_down(direction: &Vector) -> bool {
     let telling = 1e-6 * direction.norm();
-    [direction.z, direction.y, direction.x].into_iter().find(|along| along.abs() > telling).is_some_and(|along| along < 0.0)
+    [direction.z, direction.y, direction.x]
+        .into_iter()
+        .find(|along| along.abs() > telling)
+        .is_some_and(|along| along < 0.0)
 }
 
 /// Share of the directions from a side, weighted by cosine, in which nothing of the body is in the way.

@@ -82,8 +82,12 @@ pub fn sides(walls: &Walls, neighbours: &Neighbours, areas_mm2: &[f64]) -> Sides
 /// Each skin facet with the skin facet that most of its rays meet, largest first.
 fn opposed_pairs(walls: &Walls, areas_mm2: &[f64]) -> Vec<(FaceId, FaceId)> {
     let partner = |face: FaceId| {
-        let mut met: Vec<FaceId> =
-            walls.of_face(face).iter().filter(|ray| ray.wall && walls.is_skin[ray.met as usize]).map(|ray| ray.met).collect();
+        let mut met: Vec<FaceId> = walls
+            .of_face(face)
+            .iter()
+            .filter(|ray| ray.wall && walls.is_skin[ray.met as usize])
+            .map(|ray| ray.met)
+            .collect();
         met.sort_unstable();
         met.chunk_by(|a, b| a == b).max_by_key(|same| (same.len(), std::cmp::Reverse(same[0]))).map(|same| same[0])
     };
@@ -97,7 +101,9 @@ fn join_neighbours(sets: &mut SignedSets, walls: &Walls, neighbours: &Neighbours
     let mut meets: Vec<u32> = (0..neighbours.meets.len() as u32)
         .filter(|&meet| neighbours.meets[meet as usize].faces.iter().all(|&face| walls.is_skin[face as usize]))
         .collect();
-    meets.sort_by(|&a, &b| neighbours.meets[b as usize].cosine.total_cmp(&neighbours.meets[a as usize].cosine).then(a.cmp(&b)));
+    meets.sort_by(|&a, &b| {
+        neighbours.meets[b as usize].cosine.total_cmp(&neighbours.meets[a as usize].cosine).then(a.cmp(&b))
+    });
     let mut branching_mm = 0.0;
     for meet in meets {
         let meet = &neighbours.meets[meet as usize];

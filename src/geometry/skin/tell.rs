@@ -33,7 +33,9 @@ fn doubt(skin: &Skin, found: &[Found]) -> Option<Note> {
     let wall = skin.wall_mm.map_or_else(String::new, |wall_mm| format!(" of {wall_mm:.2} mm"));
     Some(Note::warning(
         "skin-doubtful",
-        format!("taken for {taken}, which the shape alone does not settle: {share:.0} % of its surface has a wall{wall} behind it"),
+        format!(
+            "taken for {taken}, which the shape alone does not settle: {share:.0} % of its surface has a wall{wall} behind it"
+        ),
         format!("if that is wrong, write kind = \"{settle}\" in its [[part]]"),
     ))
 }
@@ -51,7 +53,11 @@ fn assembly(skin: &Skin) -> Option<Note> {
         .collect();
     Some(Note::info(
         "skin-bodies",
-        format!("holds {} bodies that do not meet: {}; each was looked at alone, areas are sums", skin.bodies.len(), listed.join(", ")),
+        format!(
+            "holds {} bodies that do not meet: {}; each was looked at alone, areas are sums",
+            skin.bodies.len(),
+            listed.join(", ")
+        ),
         "if they are different parts, export them one by one, or as objects of an OBJ",
     ))
 }
@@ -82,7 +88,9 @@ fn joints(skin: &Skin) -> Option<Note> {
     let (joint_mm, most_mm) = (skin.wall_at_joints_mm?, skin.wall_max_mm?);
     Some(Note::info(
         "skin-joints",
-        format!("up to {joint_mm:.2} mm through joints, where the two faces are not parallel; elsewhere the wall is {most_mm:.2} mm at most"),
+        format!(
+            "up to {joint_mm:.2} mm through joints, where the two faces are not parallel; elsewhere the wall is {most_mm:.2} mm at most"
+        ),
         "",
     ))
 }

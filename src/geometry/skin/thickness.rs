@@ -2,9 +2,9 @@
 
 use super::super::mesh::{FaceId, Mesh, Point, Vector};
 use super::super::normals::CornerNormals;
+use super::Side;
 use super::quantiles::{most_common, weighted_quantile};
 use super::walls::{WallRay, Walls};
-use super::Side;
 
 // Rays between faces that are not parallel within 15 degrees run through a joint (a fillet over a sharp inside corner), and
 // say nothing of the wall.
@@ -33,7 +33,13 @@ pub struct Thickness {
 
 /// Measures the wall from rays; nothing if no ray met a parallel wall.
 #[must_use]
-pub fn thickness(mesh: &Mesh, normals: &[Vector], corners: &CornerNormals, walls: &Walls, sides: &[Side]) -> Option<Thickness> {
+pub fn thickness(
+    mesh: &Mesh,
+    normals: &[Vector],
+    corners: &CornerNormals,
+    walls: &Walls,
+    sides: &[Side],
+) -> Option<Thickness> {
     let (mut all, mut outer, mut joints) = (Vec::new(), Vec::new(), Vec::new());
     let mut chord_height_mm = 0.0f64;
     for ray in walls.rays.iter().filter(|ray| ray.wall) {

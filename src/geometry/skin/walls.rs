@@ -110,16 +110,22 @@ impl Walls {
     fn weigh(&mut self, areas_mm2: &[f64]) {
         let whole: f64 = areas_mm2.iter().sum();
         let thickest_mm = thickest_wall_mm(whole);
-        let opposed = |ray: &WallRay| ray.met != FaceId::MAX && ray.cosine >= OPPOSED_COSINE && ray.distance_mm <= thickest_mm;
-        let mut seen: Vec<(f64, f64)> = self.rays.iter().filter(|ray| opposed(ray)).map(|ray| (ray.distance_mm, ray.area_mm2)).collect();
+        let opposed =
+            |ray: &WallRay| ray.met != FaceId::MAX && ray.cosine >= OPPOSED_COSINE && ray.distance_mm <= thickest_mm;
+        let mut seen: Vec<(f64, f64)> =
+            self.rays.iter().filter(|ray| opposed(ray)).map(|ray| (ray.distance_mm, ray.area_mm2)).collect();
         let Some(median_mm) = weighted_quantile(&mut seen, 0.5) else {
             self.is_skin = vec![false; areas_mm2.len()];
             return;
         };
         let of_face: Vec<f64> = (0..areas_mm2.len() as FaceId)
             .map(|face| {
-                let mut seen: Vec<(f64, f64)> =
-                    self.of_face(face).iter().filter(|ray| opposed(ray)).map(|ray| (ray.distance_mm, ray.area_mm2)).collect();
+                let mut seen: Vec<(f64, f64)> = self
+                    .of_face(face)
+                    .iter()
+                    .filter(|ray| opposed(ray))
+                    .map(|ray| (ray.distance_mm, ray.area_mm2))
+                    .collect();
                 weighted_quantile(&mut seen, 0.5).unwrap_or(f64::INFINITY)
             })
             .collect();
@@ -137,7 +143,8 @@ impl Walls {
             .collect();
         let skin: f64 = areas_mm2.iter().zip(&self.is_skin).filter(|&(_, &skin)| skin).map(|(area, _)| area).sum();
         self.skin_share = if whole > 0.0 { skin / whole } else { 0.0 };
-        let mut walls: Vec<(f64, f64)> = self.rays.iter().filter(|ray| ray.wall).map(|ray| (ray.distance_mm, ray.area_mm2)).collect();
+        let mut walls: Vec<(f64, f64)> =
+            self.rays.iter().filter(|ray| ray.wall).map(|ray| (ray.distance_mm, ray.area_mm2)).collect();
         self.spread_mm = [0.05, 0.5, 0.95].map(|share| weighted_quantile(&mut walls, share).unwrap_or(0.0));
     }
 }
