@@ -1,7 +1,7 @@
 //! The skin: is the mesh a sheet, a thin solid or a plug, how thick is its wall, and which facets lie on which side.
 
 /// What kind of body the mesh is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum SkinKind {
     /// An open surface without thickness.
