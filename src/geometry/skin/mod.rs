@@ -36,7 +36,7 @@ use body::{BodyFaces, bodies};
 use examine::{Found, examine};
 
 /// What kind of body the mesh is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum SkinKind {
     /// An open surface without thickness.
