@@ -15,5 +15,6 @@ pub mod skin;
 pub mod split;
 pub mod stitch;
 pub mod strips;
+pub mod survey;
 pub mod topology;
 pub mod weld;
