@@ -1,6 +1,6 @@
 //! Everything that the shape of one part says by itself: the stages from mesh to corners, in order.
 
-use super::corners::{Corner, CornerPoint};
+use super::corners::{self, Corner, CornerOptions, CornerPoint, Listing};
 use super::mesh::{Bounds, Point};
 use super::part::Part;
 use super::stitch::Surface;
@@ -46,18 +46,22 @@ impl Survey {
 
 /// Measures one part.
 #[must_use]
-pub fn survey(part: Part, _options: &SurveyOptions, _watch: &dyn Watch) -> Survey {
+pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey {
     let mesh = &part.mesh;
     let bounds = mesh.bounds().unwrap_or(Bounds { least: Point::origin(), most: Point::origin() });
-    let _surface = Surface::stitched(mesh);
+    let surface = Surface::stitched(mesh);
+    let found = corners::find(&surface, &CornerOptions::for_limit(options.tighter_than_mm), watch);
+    let listing =
+        Listing { tighter_than_mm: options.tighter_than_mm, least_turn_deg: options.least_turn_deg };
+    let listed = corners::list(&found, &listing);
     Survey {
         bounds,
         area_m2: mesh.area_m2(),
         volume_m3: part.health.closed.then(|| mesh.signed_volume_m3()),
         centroid_mm: mesh.surface_centroid_mm().unwrap_or(bounds.centre()),
-        corners: Vec::new(),
-        points: Vec::new(),
-        stage_notes: Vec::new(),
+        corners: listed.corners,
+        points: listed.points,
+        stage_notes: listed.notes,
         part,
     }
 }
