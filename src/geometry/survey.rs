@@ -3,6 +3,7 @@
 use super::corners::{Corner, CornerPoint};
 use super::mesh::{Bounds, Point};
 use super::part::Part;
+use super::skin::{self, Skin, SkinOptions};
 use super::stitch::Surface;
 use crate::notes::Note;
 use crate::watch::Watch;
@@ -29,6 +30,8 @@ pub struct Survey {
     pub volume_m3: Option<f64>,
     /// Centroid of the surface.
     pub centroid_mm: Point,
+    /// Kind, sides and wall.
+    pub skin: Skin,
     /// Corners listed.
     pub corners: Vec<Corner>,
     /// Points listed.
@@ -46,10 +49,12 @@ impl Survey {
 
 /// Measures one part.
 #[must_use]
-pub fn survey(part: Part, _options: &SurveyOptions, _watch: &dyn Watch) -> Survey {
+pub fn survey(part: Part, _options: &SurveyOptions, watch: &dyn Watch) -> Survey {
     let mesh = &part.mesh;
     let bounds = mesh.bounds().unwrap_or(Bounds { least: Point::origin(), most: Point::origin() });
-    let _surface = Surface::stitched(mesh);
+    let surface = Surface::stitched(mesh);
+    let mut skin = skin::find(&surface, &SkinOptions::default(), watch);
+    let stage_notes = std::mem::take(&mut skin.notes);
     Survey {
         bounds,
         area_m2: mesh.area_m2(),
@@ -57,7 +62,8 @@ pub fn survey(part: Part, _options: &SurveyOptions, _watch: &dyn Watch) -> Surve
         centroid_mm: mesh.surface_centroid_mm().unwrap_or(bounds.centre()),
         corners: Vec::new(),
         points: Vec::new(),
-        stage_notes: Vec::new(),
+        stage_notes,
+        skin,
         part,
     }
 }

@@ -8,6 +8,7 @@ use crate::geometry::corners::{Bends, Corner, CornerPoint, PointKind};
 use crate::geometry::load::LoadFault;
 use crate::geometry::mesh::{Point, Vector};
 use crate::geometry::part::Health;
+use crate::geometry::skin::{Skin, SkinKind};
 use crate::geometry::survey::Survey;
 use crate::notes::Note;
 
@@ -31,8 +32,41 @@ struct PartEntry<'a> {
     area_m2: f64,
     volume_m3: Option<f64>,
     centroid_mm: [f64; 3],
+    skin: SkinEntry,
     corners: Vec<CornerEntry<'a>>,
     points: Vec<PointEntry<'a>>,
+}
+
+/// A skin as documents show it.
+#[derive(Serialize)]
+struct SkinEntry {
+    kind: SkinKind,
+    wall_mm: Option<f64>,
+    wall_min_mm: Option<f64>,
+    wall_max_mm: Option<f64>,
+    wall_at_joints_mm: Option<f64>,
+    wall_chord_mm: Option<f64>,
+    outside_m2: f64,
+    inside_m2: f64,
+    rim_m2: f64,
+    doubtful: bool,
+}
+
+impl From<&Skin> for SkinEntry {
+    fn from(skin: &Skin) -> Self {
+        Self {
+            kind: skin.kind,
+            wall_mm: skin.wall_mm,
+            wall_min_mm: skin.wall_min_mm,
+            wall_max_mm: skin.wall_max_mm,
+            wall_at_joints_mm: skin.wall_at_joints_mm,
+            wall_chord_mm: skin.wall_chord_mm,
+            outside_m2: skin.outside_m2,
+            inside_m2: skin.inside_m2,
+            rim_m2: skin.rim_m2,
+            doubtful: skin.doubtful,
+        }
+    }
 }
 
 /// A corner as documents show it.
@@ -111,6 +145,7 @@ impl<'a> From<&'a Survey> for PartEntry<'a> {
             area_m2: survey.area_m2,
             volume_m3: survey.volume_m3,
             centroid_mm: triple(&survey.centroid_mm),
+            skin: (&survey.skin).into(),
             corners: survey.corners.iter().map(Into::into).collect(),
             points: survey.points.iter().map(Into::into).collect(),
         }
