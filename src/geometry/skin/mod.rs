@@ -13,6 +13,7 @@ mod leftovers;
 mod neighbours;
 mod outside;
 mod quantiles;
+mod round_rims;
 #[cfg(test)]
 pub mod shapes;
 mod sides;
