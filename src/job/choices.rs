@@ -93,7 +93,11 @@ impl<'de> Deserialize<'de> for Choice {
             }
 
             fn visit_bool<E: serde::de::Error>(self, built: bool) -> Result<Choice, E> {
-                if built { Err(E::invalid_value(serde::de::Unexpected::Bool(true), &self)) } else { Ok(Choice::Nothing) }
+                if built {
+                    Err(E::invalid_value(serde::de::Unexpected::Bool(true), &self))
+                } else {
+                    Ok(Choice::Nothing)
+                }
             }
         }
         deserializer.deserialize_any(NameOrFalse)
@@ -108,7 +112,7 @@ impl JsonSchema for Choice {
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({
             "description": "The name of a schedule, or false for what is not built.",
-            "anyOf": [{ "type": "string", "minLength": 1 }, { "const": false }]
+            "anyOf": [{ "title": "the name of a schedule in quotes", "type": "string", "minLength": 1 }, { "const": false }]
         })
     }
 }

@@ -156,6 +156,9 @@ pub enum Fault {
         /// What is wanted.
         key: &'static str,
     },
+    /// Parts in a list in brackets, to which none can be added.
+    #[error("the parts are listed as `part = [ ... ]`, to which no part can be added")]
+    InlineParts,
     /// The laminate cannot use a value.
     #[error("{message}")]
     Laminate {
@@ -200,7 +203,7 @@ impl Fault {
             | Self::Laminate { remedy, .. }
             | Self::Mesh { remedy, .. } => remedy.clone(),
             Self::UnknownKey { nearest, known, .. } => match nearest {
-                Some(nearest) => format!("did you mean `{nearest}`? {}", listed("it takes", known)),
+                Some(nearest) => format!("did you mean `{nearest}`? {}", listed("It takes", known)),
                 None => format!("take it out; {}", listed("the keys here are", known)),
             },
             Self::MissingKey { key, wanted, .. } => format!("add `{key} = ...` with {wanted}"),
@@ -208,7 +211,7 @@ impl Fault {
                 format!("did you mean \"{nearest}\"? It takes {wanted}")
             }
             Self::UnknownWord { wanted, .. } => format!("write {wanted}"),
-            Self::OutOfRange { key, wanted, .. } => format!("give `{key}` a number that is {wanted}"),
+            Self::OutOfRange { key, wanted, .. } => format!("give `{key}` {wanted}"),
             Self::Empty { key } => format!("write a name between the quotes of `{key}`"),
             Self::Repeated { .. } => "give one of them another name: results go by it".to_owned(),
             Self::NoUnit { .. } => "write `units = \"mm\"` (or cm, m, in, ft) at the top of the job or in this part: \
@@ -227,6 +230,7 @@ impl Fault {
             Self::Unknown { nearest: Some(nearest), known, .. } => format!("did you mean \"{nearest}\"? {known}"),
             Self::Unknown { known, .. } => known.clone(),
             Self::WrongMake { key, .. } => format!("name another schedule, or change its `make` to \"{key}\""),
+            Self::InlineParts => "write each part as a [[part]] with its keys below".to_owned(),
             Self::NoObject { nearest: Some(nearest), known, .. } => {
                 format!("did you mean \"{nearest}\"? {}", quoted("It holds", known))
             }

@@ -3,6 +3,7 @@
 //! Serde stops at the first fault. Here the same schema that editors get is walked along with the document, every fault
 //! is noted, and what is at fault is taken out, so that the rest can still be read and its meaning checked.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use serde_json::{Map, Value};
@@ -53,15 +54,21 @@ impl<'s> Walk<'s> {
     fn value(&mut self, value: &mut Spanned<DeValue<'_>>, schema: &'s Value, path: &Path) -> bool {
         let leaves = self.leaves(schema);
         let span = value.span();
-        let of_type = |name: &str| -> Vec<&'s Object> {
-            leaves.iter().copied().filter(|leaf| has_type(leaf, name)).collect()
-        };
+        let of_type =
+            |name: &str| -> Vec<&'s Object> { leaves.iter().copied().filter(|leaf| has_type(leaf, name)).collect() };
         match value.get_mut() {
             DeValue::String(word) => self.word(word, &span, &leaves, path),
             DeValue::Integer(number) => {
                 let exact = i128::from_str_radix(number.as_str(), number.radix()).ok();
                 let fitting = [of_type("integer"), of_type("number")].concat();
-                self.number(exact.map_or(f64::INFINITY, |exact| exact as f64), number.as_str(), &span, &fitting, &leaves, path)
+                self.number(
+                    exact.map_or(f64::INFINITY, |exact| exact as f64),
+                    number.as_str(),
+                    &span,
+                    &fitting,
+                    &leaves,
+                    path,
+                )
             }
             DeValue::Float(number) => {
                 let exact = number.as_str().parse().unwrap_or(f64::NAN);
@@ -85,7 +92,13 @@ impl<'s> Walk<'s> {
         }
     }
 
-    fn wrong_type(&mut self, value: &Spanned<DeValue<'_>>, span: &Range<usize>, leaves: &[&Object], path: &Path) -> bool {
+    fn wrong_type(
+        &mut self,
+        value: &Spanned<DeValue<'_>>,
+        span: &Range<usize>,
+        leaves: &[&Object],
+        path: &Path,
+    ) -> bool {
         let wanted = wanted_words(self.root, leaves);
         let remedy = number_remedy(value.get_ref(), leaves).unwrap_or_else(|| format!("write {wanted}"));
         let found = found_words(value.get_ref());
@@ -125,10 +138,8 @@ impl<'s> Walk<'s> {
         let Some(leaf) = fitting.first() else {
             let number = Spanned::new(span.clone(), DeValue::Float(Default::default()));
             let wanted = wanted_words(self.root, leaves);
-            let remedy = number_remedy(number.get_ref(), leaves).map_or_else(
-                || format!("write {wanted}"),
-                |_| format!("put it in quotes: \"{written}\""),
-            );
+            let remedy = number_remedy(number.get_ref(), leaves)
+                .map_or_else(|| format!("write {wanted}"), |_| format!("put it in quotes: \"{written}\""));
             let found = format!("the number {written}");
             return self.note(span, Fault::WrongType { key: path.key().to_owned(), found, wanted, remedy });
         };
@@ -172,12 +183,14 @@ impl<'s> Walk<'s> {
         let others = rules.get("additionalProperties");
         let known: Vec<String> = properties.map(|known| known.keys().cloned().collect()).unwrap_or_default();
         let mut at_fault = Vec::new();
+        let mut misspelt = BTreeSet::new();
         for (key, value) in table.iter_mut() {
             let name = key.get_ref().as_ref();
             let rule = properties.and_then(|properties| properties.get(name)).or(others);
             let usable = match rule {
                 Some(Value::Bool(false)) => {
                     let nearest = nearest(name, known.iter().map(String::as_str)).map(str::to_owned);
+                    misspelt.extend(nearest.clone());
                     let (key_name, table, known) = (name.to_owned(), path.table(), known.clone());
                     self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, known })
                 }
@@ -191,7 +204,9 @@ impl<'s> Walk<'s> {
         let required = rules.get("required").and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
         let mut usable = true;
         for key in required.iter().filter_map(Value::as_str) {
-            if !table.contains_key(key) {
+            if misspelt.contains(key) {
+                usable = false;
+            } else if !table.contains_key(key) {
                 let schema = properties.and_then(|properties| properties.get(key));
                 let wanted = schema.map_or_else(String::new, |schema| wanted_words(self.root, &self.leaves(schema)));
                 usable = self.note(span, Fault::MissingKey { key: key.to_owned(), table: path.table(), wanted });
@@ -206,7 +221,13 @@ impl<'s> Walk<'s> {
     }
 
     /// A table that may take several forms: the form whose only necessary key is there, else the one with fewest faults.
-    fn one_of_tables(&mut self, table: &mut DeTable<'_>, span: &Range<usize>, forms: &[&'s Object], path: &Path) -> bool {
+    fn one_of_tables(
+        &mut self,
+        table: &mut DeTable<'_>,
+        span: &Range<usize>,
+        forms: &[&'s Object],
+        path: &Path,
+    ) -> bool {
         let tag = |form: &&'s Object| match form.get("required").and_then(Value::as_array).map(Vec::as_slice) {
             Some([Value::String(only)]) => Some(only.clone()),
             _ => None,
@@ -266,7 +287,7 @@ fn out_of_range(number: f64, rules: &Object) -> Option<String> {
     let (least, most) = (bound("minimum"), bound("maximum"));
     let (above, below) = (bound("exclusiveMinimum"), bound("exclusiveMaximum"));
     if !number.is_finite() {
-        return Some("a number, not infinite and not nan".to_owned());
+        return Some("a number that can be measured".to_owned());
     }
     let inside = least.is_none_or(|least| number >= least)
         && most.is_none_or(|most| number <= most)
@@ -276,12 +297,12 @@ fn out_of_range(number: f64, rules: &Object) -> Option<String> {
         return None;
     }
     Some(match (least, most, above, below) {
-        (Some(least), Some(most), ..) => format!("from {least} to {most}"),
-        (Some(least), None, ..) => format!("{least} or more"),
-        (None, Some(most), None, _) => format!("{most} or less"),
-        (None, None, Some(above), Some(below)) => format!("above {above} and below {below}"),
-        (_, Some(most), Some(above), _) => format!("above {above} and at most {most}"),
-        (None, None, Some(above), None) => format!("above {above}"),
-        (None, None, None, below) => format!("below {}", below.unwrap_or_default()),
+        (Some(least), Some(most), ..) => format!("a number from {least} to {most}"),
+        (Some(least), None, ..) => format!("a number of {least} or more"),
+        (None, Some(most), None, _) => format!("a number of {most} or less"),
+        (None, None, Some(above), Some(below)) => format!("a number above {above} and below {below}"),
+        (_, Some(most), Some(above), _) => format!("a number above {above} and at most {most}"),
+        (None, None, Some(above), None) => format!("a number above {above}"),
+        (None, None, None, below) => format!("a number below {}", below.unwrap_or_default()),
     })
 }

@@ -64,6 +64,10 @@ pub struct JobPart {
     /// Name of the one object of an OBJ file that is meant; without it the whole file is the panel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub object: Option<String>,
+    /// Which one is meant, where several objects of the file have this name; counted from 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1))]
+    pub object_number: Option<u32>,
     /// Unit of length of this mesh, if it differs from the job's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub units: Option<LengthUnit>,
