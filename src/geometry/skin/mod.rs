@@ -48,6 +48,18 @@ pub enum SkinKind {
     Solid,
 }
 
+impl SkinKind {
+    /// The kind in the shop's words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Sheet => "sheet",
+            Self::ThinSolid => "thin solid",
+            Self::Solid => "plug",
+        }
+    }
+}
+
 /// Where a facet belongs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
