@@ -1,1 +1,81 @@
 //! The commands: read, compute, render. Only these open files.
+
+use std::ffi::OsString;
+use std::io::Write;
+
+use clap::{Parser, Subcommand};
+
+pub mod input;
+pub mod measure;
+
+/// How the program ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Exit {
+    /// Done.
+    Done = 0,
+    /// Done, with warnings that need a person, and `--strict` was given.
+    NeedsPerson = 1,
+    /// Some input could not be used.
+    BadInput = 2,
+    /// Wrong usage.
+    WrongUsage = 64,
+}
+
+impl From<Exit> for std::process::ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit as u8)
+    }
+}
+
+/// Where a command writes: data to one, messages for the person to the other.
+pub struct Streams<'a> {
+    /// Standard output: nothing but data.
+    pub out: &'a mut dyn Write,
+    /// Standard error: messages.
+    pub err: &'a mut dyn Write,
+}
+
+/// From CAD exports of a body's panels to areas, corners, plies and masses for hand lay-up in glass fibre.
+#[derive(Debug, Parser)]
+#[command(name = "matloft", version, arg_required_else_help = true)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Measure panels: area, skin, corners, state of the mesh
+    Measure(measure::Args),
+}
+
+/// Runs the program on its arguments and returns how it ended.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<'_>) -> Exit {
+    let cli = match Cli::try_parse_from(arguments) {
+        Ok(cli) => cli,
+        Err(error) => return usage(&error, streams),
+    };
+    let done = match cli.command {
+        Command::Measure(args) => measure::run(&args, streams),
+    };
+    match done.and_then(|exit| streams.out.flush().map(|()| exit)) {
+        Ok(exit) => exit,
+        // A reader that closes the pipe early (`head`) has what it wanted.
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Exit::Done,
+        Err(error) => {
+            let _ = writeln!(streams.err, "matloft: cannot write the result: {error}");
+            Exit::BadInput
+        }
+    }
+}
+
+/// Help and version go to standard output and are no fault; everything else is wrong usage.
+fn usage(error: &clap::Error, streams: &mut Streams<'_>) -> Exit {
+    if error.use_stderr() {
+        let _ = write!(streams.err, "{error}");
+        Exit::WrongUsage
+    } else {
+        let _ = write!(streams.out, "{error}");
+        Exit::Done
+    }
+}

@@ -10,11 +10,18 @@ pub mod edges;
 pub mod health;
 pub mod load;
 pub mod mesh;
+pub mod normals;
 pub mod part;
+
+pub mod rays;
+pub mod shells;
+
 pub mod refine;
+
 pub mod skin;
 pub mod split;
 pub mod stitch;
 pub mod strips;
+pub mod survey;
 pub mod topology;
 pub mod weld;

@@ -1,1 +1,4 @@
-//! Forms of output. Formats and never computes.
+//! Forms of output. Formats and never computes: every form shows the same values.
+
+pub mod json;
+pub mod terminal;

@@ -68,3 +68,21 @@ pub struct CornerPoint {
     /// Ids of the corners that end here.
     pub corners: Vec<String>,
 }
+
+impl Corner {
+    /// The point half way along the path.
+    #[must_use]
+    pub fn midpoint_mm(&self) -> Point {
+        let length: f64 = self.path.windows(2).map(|pair| (pair[1].at_mm - pair[0].at_mm).norm()).sum();
+        let mut left = 0.5 * length;
+        for pair in self.path.windows(2) {
+            let step = pair[1].at_mm - pair[0].at_mm;
+            let step_length = step.norm();
+            if step_length >= left && step_length > 0.0 {
+                return pair[0].at_mm + step * (left / step_length);
+            }
+            left -= step_length;
+        }
+        self.path.last().map_or(Point::origin(), |station| station.at_mm)
+    }
+}

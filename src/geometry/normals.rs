@@ -1,0 +1,243 @@
+//! The normal of the CAD surface at each corner of each facet, rebuilt from the facets around it.
+//!
+//! A CAD system cuts a fillet into long strips between huge flats. The facets of a strip lie on chords, off the true normal by
+//! half the turn of the strip; an average over all facets round a point bends the flats instead. Here a flat keeps its own
+//! normal up to the seam, the strip beside it takes the flat's, and strips of like width take the bisector.
+
+use super::mesh::{FaceId, Mesh, Vector};
+use super::topology::{HalfEdge, Topology};
+use crate::maths;
+
+/// Edges that turn by less are smooth: the surface goes on across them. Between this and the least crease of ordinary parts
+/// lie only the widest strips of coarse exports (0.5 rad, 29 degrees).
+pub const SMOOTH_DEG: f64 = 35.0;
+
+// Facets that turn by less belong to one flat. Single-precision files turn flats by up to 0.02 degrees; the finest strips of
+// large radii by 0.2.
+const FLAT_DEG: f64 = 0.05;
+
+// A flat counts at a corner if it is at least this share as wide as the widest there. At 1/3 narrow walls are bent by the
+// fillet beside them (1.8 degrees on a coarse oval tray); at 1/1.3 strips of unlike width stop averaging (0.9 degrees).
+const COUNTING_WIDTH: f64 = 0.5;
+
+/// One unit normal for each corner of each facet, and how far the CAD surface may lie off each facet.
+#[derive(Debug, Clone)]
+pub struct CornerNormals {
+    normals: Vec<[Vector; 3]>,
+    chord_heights_mm: Vec<f32>,
+}
+
+/// A mesh's facet normals beside the mesh: what everything here is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Facets<'mesh> {
+    /// The facets.
+    pub mesh: &'mesh Mesh,
+    /// How they meet.
+    pub topology: &'mesh Topology,
+    /// Unit normal of each facet, zero without area.
+    pub normals: &'mesh [Vector],
+}
+
+impl CornerNormals {
+    /// Rebuilds the normals. Time grows with the number of facets only.
+    #[must_use]
+    pub fn of(facets: &Facets) -> Self {
+        let flats = flats(facets);
+        let widths = flat_widths(facets, &flats);
+        let chord_heights_mm = chord_heights_mm(facets, &flats);
+        let smooth = maths::cos(SMOOTH_DEG.to_radians());
+        let mut normals: Vec<[Vector; 3]> = facets.normals.iter().map(|&normal| [normal; 3]).collect();
+        let mut done = vec![[false; 3]; normals.len()];
+        let mut fan = Vec::new();
+        for face in facets.mesh.face_ids() {
+            for corner in 0..3 {
+                if done[face as usize][corner] {
+                    continue;
+                }
+                smooth_fan(facets, face, corner, smooth, &mut fan);
+                let normal = mean_of_wide_flats(facets, &fan, &widths);
+                for &(member, at) in &fan {
+                    done[member as usize][at] = true;
+                    if let Some(normal) = normal {
+                        normals[member as usize][at] = normal;
+                    }
+                }
+            }
+        }
+        Self { normals, chord_heights_mm }
+    }
+
+    /// The normals at the three corners of a facet.
+    #[inline]
+    #[must_use]
+    pub fn of_face(&self, face: FaceId) -> &[Vector; 3] {
+        &self.normals[face as usize]
+    }
+
+    /// How far the CAD surface may lie off a facet, in mm: the file's own error there. From the turn over the smooth edges of
+    /// the facet's flat: the sagitta of a bend of that turn over the lesser of the two heights at the edge.
+    #[inline]
+    #[must_use]
+    pub fn chord_height_mm(&self, face: FaceId) -> f64 {
+        f64::from(self.chord_heights_mm[face as usize])
+    }
+}
+
+/// Facets round a corner that are reached over smooth edges, each with the number of its corner there.
+fn smooth_fan(facets: &Facets, face: FaceId, corner: usize, smooth: f64, fan: &mut Vec<(FaceId, usize)>) {
+    fan.clear();
+    fan.push((face, corner));
+    let most = facets.mesh.faces.len();
+    let across = |from: FaceId, side: usize| {
+        let twin = facets.topology.twin(HalfEdge::new(from, side as u32))?;
+        let cosine = facets.normals[from as usize].dot(&facets.normals[twin.face() as usize]);
+        (cosine > smooth).then(|| (twin.face(), twin.side()))
+    };
+    let (mut at, mut here) = (face, corner);
+    while let Some((next, side)) = across(at, here) {
+        if next == face || fan.len() > most {
+            return;
+        }
+        (at, here) = (next, (side + 1) % 3);
+        fan.push((at, here));
+    }
+    (at, here) = (face, corner);
+    while let Some((next, side)) = across(at, (here + 2) % 3) {
+        if next == face || fan.len() > most {
+            return;
+        }
+        (at, here) = (next, side);
+        fan.push((at, here));
+    }
+}
+
+/// Mean normal of the facets in the fan that belong to wide flats, each counted by its angle at the corner.
+fn mean_of_wide_flats(facets: &Facets, fan: &[(FaceId, usize)], widths: &[f32]) -> Option<Vector> {
+    let widest = fan.iter().map(|&(face, _)| widths[face as usize]).fold(0.0, f32::max);
+    let mut sum = Vector::zeros();
+    for &(face, corner) in fan {
+        if f64::from(widths[face as usize]) >= COUNTING_WIDTH * f64::from(widest) {
+            sum += facets.normals[face as usize] * angle_at(facets.mesh, face, corner);
+        }
+    }
+    let length = sum.norm();
+    (length > 1e-9).then(|| sum / length)
+}
+
+/// Angle of a facet at one of its corners, in radians.
+#[must_use]
+pub fn angle_at(mesh: &Mesh, face: FaceId, corner: usize) -> f64 {
+    let corners = mesh.corners(face);
+    let here = corners[corner];
+    let (one, other) = (corners[(corner + 1) % 3] - here, corners[(corner + 2) % 3] - here);
+    maths::atan2(one.cross(&other).norm(), one.dot(&other))
+}
+
+/// For each facet the width of the flat that it belongs to, in mm: twice the flat's area over the length of its border.
+fn flat_widths(facets: &Facets, flats: &[u32]) -> Vec<f32> {
+    let n_faces = flats.len();
+    let (mut area, mut border) = (vec![0.0f64; n_faces], vec![0.0f64; n_faces]);
+    for face in facets.mesh.face_ids() {
+        let flat = flats[face as usize] as usize;
+        area[flat] += facets.mesh.face_area_mm2(face);
+        let corners = facets.mesh.corners(face);
+        for side in 0..3 {
+            let inner = facets
+                .topology
+                .twin(HalfEdge::new(face, side as u32))
+                .is_some_and(|twin| flats[twin.face() as usize] as usize == flat);
+            if !inner {
+                border[flat] += (corners[(side + 1) % 3] - corners[side]).norm();
+            }
+        }
+    }
+    let width = |flat: u32| {
+        let (area, border) = (area[flat as usize], border[flat as usize]);
+        if border > 0.0 { (2.0 * area / border) as f32 } else { 0.0 }
+    };
+    flats.iter().map(|&flat| width(flat)).collect()
+}
+
+/// Facets that lie in one plane and touch: for each facet the least facet of its flat.
+fn flats(facets: &Facets) -> Vec<u32> {
+    let flat_sine = maths::sin(FLAT_DEG.to_radians());
+    let mut flat = vec![u32::MAX; facets.mesh.faces.len()];
+    let mut stack = Vec::new();
+    for seed in facets.mesh.face_ids() {
+        if flat[seed as usize] != u32::MAX {
+            continue;
+        }
+        flat[seed as usize] = seed;
+        stack.push(seed);
+        while let Some(face) = stack.pop() {
+            for side in 0..3 {
+                let Some(twin) = facets.topology.twin(HalfEdge::new(face, side)) else { continue };
+                let (here, there) = (facets.normals[face as usize], facets.normals[twin.face() as usize]);
+                let level = here.dot(&there) > 0.0 && here.cross(&there).norm() < flat_sine;
+                if level && flat[twin.face() as usize] == u32::MAX {
+                    flat[twin.face() as usize] = seed;
+                    stack.push(twin.face());
+                }
+            }
+        }
+    }
+    flat
+}
+
+/// Greatest chord height at the edges of each facet's flat. A strip's two triangles see one of its long edges each, so that
+/// the facet alone would say too little beside a flat.
+fn chord_heights_mm(facets: &Facets, flats: &[u32]) -> Vec<f32> {
+    let smooth = maths::cos(SMOOTH_DEG.to_radians());
+    let height = |face: FaceId, side: usize| {
+        let corners = facets.mesh.corners(face);
+        let length = (corners[(side + 1) % 3] - corners[side]).norm();
+        if length > 0.0 { 2.0 * facets.mesh.face_area_mm2(face) / length } else { 0.0 }
+    };
+    let mut of_flat = vec![0.0f32; flats.len()];
+    for face in facets.mesh.face_ids() {
+        for side in 0..3 {
+            let Some(twin) = facets.topology.twin(HalfEdge::new(face, side)) else { continue };
+            let (here, there) = (facets.normals[face as usize], facets.normals[twin.face() as usize]);
+            if flats[face as usize] != flats[twin.face() as usize] && here.dot(&there) > smooth {
+                let turn = maths::atan2(here.cross(&there).norm(), here.dot(&there));
+                let sagitta = height(face, side as usize).min(height(twin.face(), twin.side())) * turn / 8.0;
+                let most = &mut of_flat[flats[face as usize] as usize];
+                *most = most.max(sagitta as f32);
+            }
+        }
+    }
+    flats.iter().map(|&flat| of_flat[flat as usize]).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::skin::shapes;
+
+    fn normals_of(mesh: &Mesh) -> (Vec<Vector>, Topology) {
+        (mesh.face_ids().map(|face| mesh.normal(face)).collect(), Topology::of(mesh))
+    }
+
+    #[test]
+    fn a_flat_keeps_its_normal_beside_a_coarse_fillet_and_the_strips_take_the_cylinders() {
+        let (radius_mm, strips) = (8.0, 3);
+        let mesh = shapes::turned(&shapes::rounded_bar(60.0, 40.0, radius_mm, strips, 90.0));
+        let (normals, topology) = normals_of(&mesh);
+        let facets = Facets { mesh: &mesh, topology: &topology, normals: &normals };
+        let corners = CornerNormals::of(&facets);
+        let chord_mm = radius_mm * (1.0 - maths::cos(std::f64::consts::FRAC_PI_4 / strips as f64));
+        for face in mesh.face_ids() {
+            let own = normals[face as usize];
+            let off_deg = |normal: &Vector| maths::acos_clamped(own.dot(normal)).to_degrees();
+            let deviations = corners.of_face(face).map(|normal| off_deg(&normal));
+            // Flats and end caps: 0; strips of 30 degrees turn: 15 to either side.
+            let flat = deviations.iter().all(|&deg| deg < 0.1);
+            let strip = deviations.iter().all(|&deg| (deg - 15.0).abs() < 0.1);
+            assert!(flat || strip, "{deviations:?}");
+            if strip {
+                let height_mm = corners.chord_height_mm(face);
+                assert!((height_mm / chord_mm - 1.0).abs() < 0.06, "{height_mm} for {chord_mm}");
+            }
+        }
+    }
+}

@@ -1,0 +1,84 @@
+//! From text to a job, or to every fault in it.
+
+use serde::Deserialize;
+use toml::Spanned;
+use toml::de::{DeTable, Deserializer};
+
+use super::fault::{Fault, JobErrors};
+use super::form::take_out_faults;
+use super::meaning::{Names, faults};
+use super::schema::schema;
+use super::source::Source;
+use super::types::Job;
+
+/// Reads a job file. `file` is its name for messages.
+///
+/// # Errors
+/// [`JobErrors`] with every fault that can be told at once: of the text; else of form (keys, types, words, ranges) and,
+/// where the form is sound, of meaning (names, planes, materials). A fault never hides another part's.
+pub fn read(text: &str, file: &str) -> Result<Job, JobErrors> {
+    let (document, errors) = DeTable::parse_recoverable(text);
+    if !errors.is_empty() {
+        let found = errors.iter().map(|error| syntax_fault(text, error)).collect();
+        return Err(JobErrors::new(file, text, found));
+    }
+    let mut document = document.into_inner();
+    let names = Names::of(&document);
+    let mut found = take_out_faults(&mut document, &schema());
+    let source = Source::new(file, text, &document);
+    match Job::deserialize(Deserializer::from(Spanned::new(0..text.len(), document))) {
+        Ok(mut job) => {
+            job.source = source;
+            found.extend(faults(&job, &names));
+            if found.is_empty() { Ok(job) } else { Err(JobErrors::new(file, text, found)) }
+        }
+        Err(error) => {
+            found.push(syntax_fault(text, &error));
+            Err(JobErrors::new(file, text, found))
+        }
+    }
+}
+
+fn syntax_fault(text: &str, error: &toml::de::Error) -> (std::ops::Range<usize>, Fault) {
+    let span = error.span().unwrap_or(0..0);
+    let message = error.message().trim().replace('\n', ", ");
+    let remedy = syntax_remedy(line_at(text, span.start), &message);
+    (span, Fault::Syntax { message, remedy })
+}
+
+fn line_at(text: &str, at: usize) -> &str {
+    let bytes = text.as_bytes();
+    let at = at.min(bytes.len());
+    let start = bytes[..at].iter().rposition(|&byte| byte == b'\n').map_or(0, |newline| newline + 1);
+    text[start..].lines().next().unwrap_or("")
+}
+
+/// What usually went wrong on such a line.
+fn syntax_remedy(line: &str, message: &str) -> String {
+    let value = line.split_once('=').map_or("", |(_, value)| value.trim());
+    let remedy = if line.contains(['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}']) {
+        "write straight quotes \" instead of the curly ones"
+    } else if message.contains("duplicate key") {
+        "this was said before in the same table: keep one of the two"
+    } else if message.contains("escape") || (line.contains('\\') && line.contains('"')) {
+        "write a path with / or in single quotes: a \\ between double quotes starts a special character"
+    } else if has_decimal_comma(value) {
+        "write decimals with a point (2.5): a comma starts the next value"
+    } else if value.is_empty() && line.contains('=') {
+        "write a value after the ="
+    } else if value.chars().next().is_some_and(char::is_alphabetic) {
+        "put text in quotes: key = \"text\""
+    } else if line.trim_start().starts_with('[') {
+        "write a table as [shop] and a list item as [[part]]"
+    } else {
+        "write it as `key = value`, text in quotes, comments after #"
+    };
+    remedy.to_owned()
+}
+
+fn has_decimal_comma(value: &str) -> bool {
+    let digit = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_digit);
+    let bytes = value.as_bytes();
+    !value.starts_with(['[', '"', '\'', '{'])
+        && (1..bytes.len()).any(|at| bytes[at] == b',' && digit(bytes.get(at - 1)) && digit(bytes.get(at + 1)))
+}
