@@ -1,5 +1,6 @@
 //! Forms of output. Formats and never computes: every form shows the same values.
 
+pub mod csv;
 pub mod json;
 #[cfg(feature = "cli")]
 pub mod terminal;

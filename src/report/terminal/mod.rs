@@ -7,9 +7,11 @@ use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
 mod measure;
+mod plan;
 pub mod table;
 
 pub use measure::measure;
+pub use plan::plan;
 
 /// Writes what could not be used and how to mend it.
 ///
