@@ -7,6 +7,7 @@
 pub mod bending;
 pub mod corners;
 pub mod edges;
+pub mod girth;
 pub mod health;
 pub mod load;
 pub mod mesh;

@@ -2,4 +2,5 @@
 
 pub mod check;
 pub mod json;
+#[cfg(feature = "cli")]
 pub mod terminal;

@@ -13,6 +13,7 @@ use super::hull::{hull_volume_mm3, spread_direction};
 use super::leftovers::settle;
 use super::neighbours::Neighbours;
 use super::outside::outside;
+use super::round_rims::take_round_rims;
 use super::sides::{NO_SIDE, Sides, sides};
 use super::thickness::{Thickness, thickness};
 use super::walls::{Walls, place_on_facet};
@@ -94,8 +95,9 @@ pub fn examine(
     let neighbours = Neighbours::of(mesh, topology, cracks, &normals);
     let grouped = sides(&walls, &neighbours, areas_mm2);
     let (known, either_side) = name_sides(mesh, &normals, areas_mm2, &rays, &grouped);
-    let sides = settle(known, &neighbours, &normals);
+    let mut sides = settle(known, &neighbours, &normals);
     let corners = CornerNormals::of(&Facets { mesh, topology, normals: &normals });
+    take_round_rims(mesh, &corners, &walls, &neighbours, &mut sides);
     let thickness = thickness(mesh, &normals, &corners, &walls, &sides);
     Found {
         kind: SkinKind::ThinSolid,

@@ -13,6 +13,7 @@ mod leftovers;
 mod neighbours;
 mod outside;
 mod quantiles;
+mod round_rims;
 #[cfg(test)]
 pub mod shapes;
 mod sides;
@@ -45,6 +46,18 @@ pub enum SkinKind {
     ThinSolid,
     /// A body without a wall, such as a plug.
     Solid,
+}
+
+impl SkinKind {
+    /// The kind in the shop's words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Sheet => "sheet",
+            Self::ThinSolid => "thin solid",
+            Self::Solid => "plug",
+        }
+    }
 }
 
 /// Where a facet belongs.

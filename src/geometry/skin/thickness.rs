@@ -42,7 +42,8 @@ pub fn thickness(
 ) -> Option<Thickness> {
     let (mut all, mut outer, mut joints) = (Vec::new(), Vec::new(), Vec::new());
     let mut chord_height_mm = 0.0f64;
-    for ray in walls.rays.iter().filter(|ray| ray.wall) {
+    let on_rim = |face: FaceId| sides[face as usize] == Side::Rim;
+    for ray in walls.rays.iter().filter(|ray| ray.wall && !on_rim(ray.face) && !on_rim(ray.met)) {
         let outside = sides[ray.face as usize] == Side::Outside;
         if ray.cosine < PARALLEL_COSINE {
             if outside {
@@ -86,6 +87,13 @@ fn curved_height_mm(mesh: &Mesh, normals: &[Vector], corners: &CornerNormals, fa
         .sum();
     let most = corners.chord_height_mm(face);
     (0.5 * bent).clamp(-most, most)
+}
+
+/// The normal of the CAD surface at a place on a facet.
+#[must_use]
+pub fn normal_at(mesh: &Mesh, corners: &CornerNormals, face: FaceId, at: &Point) -> Vector {
+    let shares = shares_of(&mesh.corners(face), at);
+    (0..3).map(|k| corners.of_face(face)[k] * shares[k]).sum()
 }
 
 /// Shares of the corners at a place in the plane of a facet.
