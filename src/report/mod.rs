@@ -1,6 +1,7 @@
 //! Forms of output. Formats and never computes: every form shows the same values.
 
 pub mod csv;
+pub mod check;
 pub mod json;
 #[cfg(feature = "cli")]
 pub mod terminal;
