@@ -5,6 +5,8 @@
 //! piece from its areas. [`remedies`] says what to do at a corner, [`coverage`] what lies on which facet, [`warnings`] and
 //! [`cautions`] what to mind; [`properties`] and [`stages`] are for comparing lay-ups and laying them in goes.
 
+pub mod cautions;
+pub mod coverage;
 pub mod cure;
 pub mod error;
 pub mod figure;

@@ -554,6 +554,15 @@ impl Stock {
         self.gelcoats.values().try_for_each(Gelcoat::check_figures)
     }
 
+    /// The inside limit of the heaviest mat, in mm: corners tighter than that are worth a look before anything is planned.
+    /// Nothing for a stock without mat.
+    #[must_use]
+    pub fn heaviest_mat_limit_mm(&self) -> Option<f64> {
+        let mats = self.reinforcements.values().filter(|reinforcement| reinforcement.kind == Kind::Mat);
+        let weight = |mat: &&Reinforcement| mat.areal_weight_g_m2.value;
+        mats.max_by(|a, b| weight(a).total_cmp(&weight(b))).map(|mat| mat.inside_limit_mm.value)
+    }
+
     /// What a layer's material is.
     ///
     /// # Errors

@@ -180,3 +180,6 @@ fn need(kind: NeedKind, material: String, sum: Sum, stock: &Stock) -> Need {
         roll_m_with_reserve: roll_m.map(|roll_m| with_reserve(roll_m, reserve_percent)),
     }
 }
+
+#[cfg(test)]
+mod tests;
