@@ -12,7 +12,8 @@ const N_RAYS: f64 = 40_000.0;
 
 // Each facet of a small mesh has a say of its own; on big ones three rays each would cost more than they tell.
 const LEAST_RAYS: usize = 3;
-const BIG_MESH_FACES: usize = 100_000;
+/// Facets from which a mesh is big.
+pub const BIG_MESH_FACES: usize = 100_000;
 
 // The greatest thickness that counts as a wall: this share of the root of one side's area, and no more than so many mm. At
 // 0.05 a 60 x 40 x 3 mm plate is a plug, at 0.03 a pot; 0.2 and 0.4 gave no fault, but blocks of 1 : 3 come near.
@@ -20,7 +21,8 @@ const THICKEST_OF_ROOT_AREA: f64 = 0.10;
 const THICKEST_MM: f64 = 60.0;
 
 // Two facets are opposed if their normals point away from each other within 45 degrees; 15 to 75 made no difference.
-const OPPOSED_COSINE: f64 = std::f64::consts::FRAC_1_SQRT_2;
+/// Cosine from which two facets are opposed.
+pub const OPPOSED_COSINE: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
 // A wall is not thicker than so many times the median one. 1.3 to 100 gave the same; it saves work for the next rule.
 const THICKEST_OF_MEDIAN: f64 = 4.0;
