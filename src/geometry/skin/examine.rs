@@ -100,6 +100,8 @@ pub fn examine(
     let neighbours = Neighbours::of(mesh, topology, cracks, &normals);
     let grouped = sides(&walls, &neighbours, areas_mm2);
     let (known, either_side) = name_sides(mesh, &normals, areas_mm2, &rays, &grouped);
+    // The search tree is the largest table and not needed any more.
+    drop(rays);
     let mut sides = settle(known, &neighbours, &normals);
     let corners = CornerNormals::of(&Facets { mesh, topology, normals: &normals });
     take_round_rims(mesh, &corners, &walls, &neighbours, &mut sides);
