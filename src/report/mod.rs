@@ -2,5 +2,6 @@
 
 pub mod check;
 pub mod json;
+pub mod stock;
 #[cfg(feature = "cli")]
 pub mod terminal;

@@ -6,7 +6,9 @@ use crate::geometry::load::LoadFault;
 use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
+pub mod check;
 mod measure;
+pub mod stock;
 pub mod table;
 
 pub use measure::measure;
