@@ -43,7 +43,7 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     if args.json {
         report::check::json(&checked, &mut *streams.out)?;
     } else {
-        report::check::text(&checked, &mut *streams.out)?;
+        report::terminal::check::check(&checked, &mut *streams.out)?;
     }
     tell(checked.errors.as_ref(), &checked.faults, streams)?;
     let warned = checked.notes.iter().any(|note| note.level >= Level::Warning);

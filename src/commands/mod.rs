@@ -11,6 +11,7 @@ pub mod job_input;
 pub mod measure;
 pub mod schema;
 pub mod start;
+pub mod stock;
 
 /// How the program ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,6 +56,8 @@ enum Command {
     Start(start::Args),
     /// Say whether a job can be planned, and what to look at first
     Check(check::Args),
+    /// List the materials with their figures, sources and marks
+    Stock(stock::Args),
     /// Print the JSON Schema of the job file, for editors
     Schema(schema::Args),
 }
@@ -69,6 +72,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Measure(args) => measure::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),
         Command::Check(args) => check::run(&args, streams),
+        Command::Stock(args) => stock::run(&args, streams),
         Command::Schema(args) => schema::run(&args, streams),
     };
     match done.and_then(|exit| streams.out.flush().map(|()| exit)) {

@@ -12,7 +12,7 @@ use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Job {
     /// What the job is called on every sheet.
@@ -46,6 +46,24 @@ pub struct Job {
     /// The text it was read from, for messages that point into it.
     #[serde(skip)]
     pub source: Source,
+}
+
+/// What an empty file says.
+impl Default for Job {
+    fn default() -> Self {
+        Self {
+            title: String::new(),
+            units: None,
+            growth: true,
+            mould: None,
+            moulding: None,
+            shop: PracticeEntry::default(),
+            parts: Vec::new(),
+            schedules: Schedules::default(),
+            stock: StockFile::default(),
+            source: Source::default(),
+        }
+    }
 }
 
 const fn yes() -> bool {

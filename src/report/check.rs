@@ -1,4 +1,4 @@
-//! What `check` found, as text and as JSON.
+//! What `check` found, and its JSON document.
 
 use std::io::{self, Write};
 
@@ -8,7 +8,7 @@ use super::json::ErrorEntry;
 use crate::geometry::load::LoadFault;
 use crate::geometry::part::Part;
 use crate::job::{JobError, JobErrors, JobPart};
-use crate::notes::{Level, Note};
+use crate::notes::Note;
 
 /// What `check` found.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,16 +30,25 @@ pub struct Checked {
 /// A part that can be used.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CheckedPart {
-    name: String,
-    file: String,
+    /// Name in the job.
+    pub name: String,
+    /// Mesh file as the job names it.
+    pub file: String,
+    /// The object of it that is meant.
     #[serde(skip_serializing_if = "Option::is_none")]
-    object: Option<String>,
-    units: &'static str,
-    quantity: u32,
-    mirrored: bool,
-    size_mm: [f64; 3],
-    area_m2: f64,
-    triangles: usize,
+    pub object: Option<String>,
+    /// Unit of the mesh.
+    pub units: &'static str,
+    /// Mouldings to be made, one hand.
+    pub quantity: u32,
+    /// The other hand too.
+    pub mirrored: bool,
+    /// Extent along x, y and z.
+    pub size_mm: [f64; 3],
+    /// Area of the mesh, both sides of a body with a wall.
+    pub area_m2: f64,
+    /// Facets of the mesh.
+    pub triangles: usize,
 }
 
 impl Checked {
@@ -62,7 +71,9 @@ impl Checked {
         self.errors.is_none() && self.faults.is_empty()
     }
 
-    fn job_errors(&self) -> &[JobError] {
+    /// What is wrong with the job, line by line.
+    #[must_use]
+    pub fn job_errors(&self) -> &[JobError] {
         self.errors.as_ref().map_or(&[], |errors| &errors.errors)
     }
 }
@@ -113,59 +124,42 @@ pub fn json(checked: &Checked, out: &mut dyn Write) -> io::Result<()> {
         complete: checked.is_sound(),
         parts: &checked.parts,
         notes: &checked.notes,
-        errors: errors(checked),
+        errors: any_errors(&checked.file, checked.job_errors(), &checked.faults),
     };
-    serde_json::to_writer_pretty(&mut *out, &document).map_err(io::Error::from)?;
+    write_json(&document, out)
+}
+
+/// Writes a document that holds nothing but errors, for a command that could not start.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn errors_json(
+    file: &str,
+    errors: Option<&JobErrors>,
+    faults: &[LoadFault],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    #[derive(Serialize)]
+    struct Errors<'a> {
+        errors: Vec<AnyError<'a>>,
+    }
+    let in_lines = errors.map_or(&[][..], |errors| &errors.errors);
+    write_json(&Errors { errors: any_errors(file, in_lines, faults) }, out)
+}
+
+fn write_json(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(&mut *out, document).map_err(io::Error::from)?;
     writeln!(out)
 }
 
-fn errors(checked: &Checked) -> Vec<AnyError<'_>> {
-    let in_lines = checked.job_errors().iter().map(|error| AnyError::Line {
-        file: &checked.file,
+fn any_errors<'a>(file: &'a str, in_lines: &'a [JobError], faults: &'a [LoadFault]) -> Vec<AnyError<'a>> {
+    let in_lines = in_lines.iter().map(|error| AnyError::Line {
+        file,
         line: error.line,
         column: error.column,
         text: &error.text,
         message: error.fault.to_string(),
         remedy: error.fault.remedy(),
     });
-    in_lines.chain(checked.faults.iter().map(|fault| AnyError::File(fault.into()))).collect()
-}
-
-/// Writes what `check` found for a person: the parts, what should be looked at, and a verdict.
-///
-/// # Errors
-/// If `out` cannot be written.
-pub fn text(checked: &Checked, out: &mut dyn Write) -> io::Result<()> {
-    let widest = checked.parts.iter().map(|part| part.name.chars().count()).max().unwrap_or(0);
-    for part in &checked.parts {
-        let [x, y, z] = part.size_mm;
-        let pad = " ".repeat(widest - part.name.chars().count());
-        let hands = if part.mirrored { ", both hands" } else { "" };
-        writeln!(
-            out,
-            "{}{pad}  {x:8.1} x {y:8.1} x {z:8.1} mm  {:9.4} m2 of mesh  x{}{hands}",
-            part.name, part.area_m2, part.quantity
-        )?;
-    }
-    for note in &checked.notes {
-        let level = match note.level {
-            Level::Info => "note",
-            Level::Warning => "warning",
-            Level::Error => "error",
-        };
-        writeln!(out, "{level}: {}", note.message)?;
-        if !note.remedy.is_empty() {
-            writeln!(out, "  {}", note.remedy)?;
-        }
-    }
-    let n_warnings = checked.notes.iter().filter(|note| note.level >= Level::Warning).count();
-    let n_errors = checked.job_errors().len() + checked.faults.len();
-    let verdict = match (n_errors, n_warnings) {
-        (0, 0) => "can be planned".to_owned(),
-        (0, 1) => "can be planned; 1 warning needs a look".to_owned(),
-        (0, several) => format!("can be planned; {several} warnings need a look"),
-        (1, _) => "cannot be planned as a whole: 1 error".to_owned(),
-        (several, _) => format!("cannot be planned as a whole: {several} errors"),
-    };
-    writeln!(out, "{}: {verdict}", checked.file)
+    in_lines.chain(faults.iter().map(|fault| AnyError::File(fault.into()))).collect()
 }

@@ -3,5 +3,6 @@
 pub mod csv;
 pub mod check;
 pub mod json;
+pub mod stock;
 #[cfg(feature = "cli")]
 pub mod terminal;

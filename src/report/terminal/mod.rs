@@ -6,8 +6,10 @@ use crate::geometry::load::LoadFault;
 use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
+pub mod check;
 mod measure;
 mod plan;
+pub mod stock;
 pub mod table;
 
 pub use measure::measure;
