@@ -93,7 +93,11 @@ impl<'de> Deserialize<'de> for Choice {
             }
 
             fn visit_bool<E: serde::de::Error>(self, built: bool) -> Result<Choice, E> {
-                if built { Err(E::invalid_value(serde::de::Unexpected::Bool(true), &self)) } else { Ok(Choice::Nothing) }
+                if built {
+                    Err(E::invalid_value(serde::de::Unexpected::Bool(true), &self))
+                } else {
+                    Ok(Choice::Nothing)
+                }
             }
         }
         deserializer.deserialize_any(NameOrFalse)

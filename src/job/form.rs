@@ -53,15 +53,21 @@ impl<'s> Walk<'s> {
     fn value(&mut self, value: &mut Spanned<DeValue<'_>>, schema: &'s Value, path: &Path) -> bool {
         let leaves = self.leaves(schema);
         let span = value.span();
-        let of_type = |name: &str| -> Vec<&'s Object> {
-            leaves.iter().copied().filter(|leaf| has_type(leaf, name)).collect()
-        };
+        let of_type =
+            |name: &str| -> Vec<&'s Object> { leaves.iter().copied().filter(|leaf| has_type(leaf, name)).collect() };
         match value.get_mut() {
             DeValue::String(word) => self.word(word, &span, &leaves, path),
             DeValue::Integer(number) => {
                 let exact = i128::from_str_radix(number.as_str(), number.radix()).ok();
                 let fitting = [of_type("integer"), of_type("number")].concat();
-                self.number(exact.map_or(f64::INFINITY, |exact| exact as f64), number.as_str(), &span, &fitting, &leaves, path)
+                self.number(
+                    exact.map_or(f64::INFINITY, |exact| exact as f64),
+                    number.as_str(),
+                    &span,
+                    &fitting,
+                    &leaves,
+                    path,
+                )
             }
             DeValue::Float(number) => {
                 let exact = number.as_str().parse().unwrap_or(f64::NAN);
@@ -85,7 +91,13 @@ impl<'s> Walk<'s> {
         }
     }
 
-    fn wrong_type(&mut self, value: &Spanned<DeValue<'_>>, span: &Range<usize>, leaves: &[&Object], path: &Path) -> bool {
+    fn wrong_type(
+        &mut self,
+        value: &Spanned<DeValue<'_>>,
+        span: &Range<usize>,
+        leaves: &[&Object],
+        path: &Path,
+    ) -> bool {
         let wanted = wanted_words(self.root, leaves);
         let remedy = number_remedy(value.get_ref(), leaves).unwrap_or_else(|| format!("write {wanted}"));
         let found = found_words(value.get_ref());
@@ -125,10 +137,8 @@ impl<'s> Walk<'s> {
         let Some(leaf) = fitting.first() else {
             let number = Spanned::new(span.clone(), DeValue::Float(Default::default()));
             let wanted = wanted_words(self.root, leaves);
-            let remedy = number_remedy(number.get_ref(), leaves).map_or_else(
-                || format!("write {wanted}"),
-                |_| format!("put it in quotes: \"{written}\""),
-            );
+            let remedy = number_remedy(number.get_ref(), leaves)
+                .map_or_else(|| format!("write {wanted}"), |_| format!("put it in quotes: \"{written}\""));
             let found = format!("the number {written}");
             return self.note(span, Fault::WrongType { key: path.key().to_owned(), found, wanted, remedy });
         };
@@ -206,7 +216,13 @@ impl<'s> Walk<'s> {
     }
 
     /// A table that may take several forms: the form whose only necessary key is there, else the one with fewest faults.
-    fn one_of_tables(&mut self, table: &mut DeTable<'_>, span: &Range<usize>, forms: &[&'s Object], path: &Path) -> bool {
+    fn one_of_tables(
+        &mut self,
+        table: &mut DeTable<'_>,
+        span: &Range<usize>,
+        forms: &[&'s Object],
+        path: &Path,
+    ) -> bool {
         let tag = |form: &&'s Object| match form.get("required").and_then(Value::as_array).map(Vec::as_slice) {
             Some([Value::String(only)]) => Some(only.clone()),
             _ => None,

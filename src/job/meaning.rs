@@ -126,7 +126,8 @@ impl<'job> Check<'job> {
             let at = super::source::joined(path, make.word());
             if !self.names.schedules.contains(name) {
                 let nearest = nearest(name, self.names.schedules.iter().map(String::as_str)).map(str::to_owned);
-                let known = "A new one goes under [schedule.NAME]; the starter has \"mould\" and \"moulding\"".to_owned();
+                let known =
+                    "A new one goes under [schedule.NAME]; the starter has \"mould\" and \"moulding\"".to_owned();
                 self.at_value(&at, Fault::Unknown { what: "schedule", name: name.to_owned(), nearest, known });
             } else if let Some(makes) = job.make_of(name).filter(|&makes| makes != make) {
                 let (makes, key) = (makes.word(), make.word());

@@ -13,7 +13,8 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
     let best = known.into_iter().map(|name| (distance(&name), name)).min_by_key(|&(distance, _)| distance)?;
     let (slips, name) = best;
     let other = plain_form(name);
-    let begins = plain.len() >= 3 && other.len() >= 3 && (other.starts_with(&plain[..]) || plain.starts_with(&other[..]));
+    let begins =
+        plain.len() >= 3 && other.len() >= 3 && (other.starts_with(&plain[..]) || plain.starts_with(&other[..]));
     (begins || 3 * slips <= plain.len().max(3)).then_some(name)
 }
 

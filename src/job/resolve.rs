@@ -78,7 +78,11 @@ impl Job {
             ));
         }
         if self.parts.is_empty() {
-            notes.push(Note::warning("no-parts", "the job lists no parts", "add a [[part]] with `name` and `file` for each panel"));
+            notes.push(Note::warning(
+                "no-parts",
+                "the job lists no parts",
+                "add a [[part]] with `name` and `file` for each panel",
+            ));
         }
         notes
     }
@@ -125,10 +129,7 @@ impl SplitOf {
     /// True if the split parts the mould or the moulding.
     #[must_use]
     pub const fn parts(self, make: Make) -> bool {
-        matches!(
-            (self, make),
-            (Self::Both, _) | (Self::Mould, Make::Mould) | (Self::Moulding, Make::Moulding)
-        )
+        matches!((self, make), (Self::Both, _) | (Self::Mould, Make::Mould) | (Self::Moulding, Make::Moulding))
     }
 }
 

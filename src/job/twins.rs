@@ -57,13 +57,7 @@ impl Fingerprint {
         let second = moments.second / (spread_mm * spread_mm);
         let skew = moments.third / (spread_mm * spread_mm * spread_mm);
         let (once, twice) = (second * skew, second * second * skew);
-        let shape = [
-            (second * second).trace(),
-            second.determinant(),
-            skew.norm(),
-            skew.dot(&once),
-            skew.dot(&twice),
-        ];
+        let shape = [(second * second).trace(), second.determinant(), skew.norm(), skew.dot(&once), skew.dot(&twice)];
         let hand = skew.dot(&once.cross(&twice));
         Some(Self { area_m2: m2_from_mm2(moments.area_mm2), spread_mm, shape, hand })
     }

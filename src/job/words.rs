@@ -148,9 +148,10 @@ pub(super) fn number_remedy(value: &DeValue<'_>, leaves: &[&Map<String, Value>])
         DeValue::String(text) if takes("number") || takes("integer") => {
             let number = text.trim().trim_end_matches(|letter: char| letter.is_alphabetic() || letter.is_whitespace());
             let number = number.replace(',', ".");
-            number.parse::<f64>().ok().map(|_| {
-                format!("write {number}, without quotes and unit: the unit is in the name of the key")
-            })
+            number
+                .parse::<f64>()
+                .ok()
+                .map(|_| format!("write {number}, without quotes and unit: the unit is in the name of the key"))
         }
         DeValue::String(text) if takes("boolean") => match text.as_ref() {
             "true" | "yes" | "on" => Some("write true, without quotes".to_owned()),
