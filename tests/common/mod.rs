@@ -1,0 +1,5 @@
+//! Shapes made in code, and files written from them.
+#![allow(dead_code, reason = "each test file uses some of it")]
+
+pub mod files;
+pub mod shapes;
