@@ -175,7 +175,11 @@ fn write_out(folder: &Path, plan: &Plan, document: &[u8], force: bool) -> Result
         remedy: remedy.to_owned(),
     };
     let cannot = |path: &Path, error: &std::io::Error| {
-        fault(path, format!("cannot be written: {error}"), "check the folder's name, its rights and the room on the disk")
+        fault(
+            path,
+            format!("cannot be written: {error}"),
+            "check the folder's name, its rights and the room on the disk",
+        )
     };
     std::fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))?;
     let path = folder.join("plan.json");

@@ -60,7 +60,8 @@ impl Widths {
 pub fn borders(piece: &Piece, loops: &[EdgeLoop], chosen: &[Option<&Edge>], make: Make, widths: Widths) -> Borders {
     let mut borders = Borders::default();
     for cut in &piece.cuts {
-        let mut split = SplitLine { name: cut.split.clone(), length_mm: cut.length_mm, flange_m2: 0.0, lines_mm: Vec::new() };
+        let mut split =
+            SplitLine { name: cut.split.clone(), length_mm: cut.length_mm, flange_m2: 0.0, lines_mm: Vec::new() };
         for line in &cut.lines {
             let strip = |width_mm: f64| {
                 m2_from_mm2((width_mm * line.length_mm + 0.5 * line.turning_rad * width_mm * width_mm).max(0.0))
@@ -118,7 +119,12 @@ fn free_edge(borders: &mut Borders, edge_loop: &EdgeLoop, chosen: Option<&Edge>,
     for stretch in free {
         let beside = |width_mm| flange(&stretch.polyline_mm, closed, &edge_loop.fill.normal, width_mm);
         let mut root = |width_mm: f64, turning_rad: f64| {
-            borders.roots.push(Root { at: "edge".to_owned(), line_mm: stretch.polyline_mm.clone(), width_mm, turning_rad });
+            borders.roots.push(Root {
+                at: "edge".to_owned(),
+                line_mm: stretch.polyline_mm.clone(),
+                width_mm,
+                turning_rad,
+            });
         };
         match (kind, make) {
             (EdgeKind::OuterEdge, Make::Mould) => {

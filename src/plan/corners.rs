@@ -153,8 +153,12 @@ fn median(mut values: Vec<f64>) -> f64 {
 
 /// How far a line turns in all, in whatever direction, in radians.
 fn line_turning_rad(line: &[Point]) -> f64 {
-    let chords: Vec<Vector> =
-        line.windows(2).map(|pair| pair[1] - pair[0]).filter(|chord| chord.norm() > 0.0).map(|c| c.normalize()).collect();
+    let chords: Vec<Vector> = line
+        .windows(2)
+        .map(|pair| pair[1] - pair[0])
+        .filter(|chord| chord.norm() > 0.0)
+        .map(|c| c.normalize())
+        .collect();
     let open: f64 = chords.windows(2).map(|pair| acos_clamped(pair[0].dot(&pair[1]))).sum();
     let closes = line.len() > 2 && line.first() == line.last();
     match (closes, chords.first(), chords.last()) {

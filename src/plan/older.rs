@@ -89,7 +89,8 @@ impl Moved {
             Self::Gone(name) => format!("{name} is no longer there"),
             Self::Mesh(name) => format!("{name} has another mesh"),
             Self::Figure { of, key, before, now } => {
-                let change = if *before == 0.0 { String::new() } else { format!(" ({:+.1} %)", 100.0 * (now / before - 1.0)) };
+                let change =
+                    if *before == 0.0 { String::new() } else { format!(" ({:+.1} %)", 100.0 * (now / before - 1.0)) };
                 format!("{of}: {key} was {before:.3}, is {now:.3}{change}")
             }
         }

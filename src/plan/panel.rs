@@ -38,12 +38,7 @@ pub struct Panel<'a> {
 ///
 /// # Errors
 /// [`LaminateError`] if a schedule cannot be built from the stock, which a checked job does not bring about.
-pub fn plan_panel(
-    panel: Panel<'_>,
-    job: &Job,
-    shelf: &Shelf,
-    watch: &dyn Watch,
-) -> Result<PartPlan, LaminateError> {
+pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch) -> Result<PartPlan, LaminateError> {
     let Panel { entry, part, planes, mesh_sha256 } = panel;
     let units = part.unit;
     let survey = survey(part, &options(entry), watch);
@@ -186,7 +181,11 @@ fn wall_note(survey: &Survey, plan: &PliesPlan) -> Option<Note> {
     Some(if fits {
         Note::info("wall-and-schedule", text, "")
     } else {
-        Note::warning("wall-and-schedule", text, "change the plies, or draw what fits against the inside by the thickness that is built")
+        Note::warning(
+            "wall-and-schedule",
+            text,
+            "change the plies, or draw what fits against the inside by the thickness that is built",
+        )
     })
 }
 
@@ -217,7 +216,10 @@ fn in_plane_note(face: &InPlane) -> Note {
     let side = if face.to_plus { "its normal points to" } else { "its normal points away from" };
     Note::info(
         "face-in-split",
-        format!("{:.4} m2 of the panel lie in the plane of split \"{}\"; they go to the side that {side}", face.area_m2, face.split),
+        format!(
+            "{:.4} m2 of the panel lie in the plane of split \"{}\"; they go to the side that {side}",
+            face.area_m2, face.split
+        ),
         "move the plane a little if they belong to the other side",
     )
 }

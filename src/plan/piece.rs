@@ -17,7 +17,7 @@ use crate::job::EdgeKind;
 use crate::laminate::coverage::{MassProperties, face_area, mass_of_triangles, mass_properties, ply_area};
 use crate::laminate::error::LaminateError;
 use crate::laminate::lay_up::{LayUp, PlyAreas, lay_up};
-use crate::laminate::plies::{PliesPlan, PlannedPly};
+use crate::laminate::plies::{PlannedPly, PliesPlan};
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::Stock;
@@ -118,13 +118,7 @@ struct Rolled {
     drops: Option<Drops>,
 }
 
-fn rolls(
-    zoned: &Zoned,
-    met: &[MetCorner],
-    ground: Ground<'_>,
-    piece: &Piece,
-    notes: &mut Vec<Note>,
-) -> Vec<Rolled> {
+fn rolls(zoned: &Zoned, met: &[MetCorner], ground: Ground<'_>, piece: &Piece, notes: &mut Vec<Note>) -> Vec<Rolled> {
     let reach = girth(piece.mesh());
     let mut rolls = Vec::with_capacity(ground.plan.plies.len());
     for ply in &ground.plan.plies {
@@ -155,10 +149,7 @@ fn rolls(
 fn roll_figures(ply: &PlannedPly, ground: Ground<'_>) -> Option<RollFigures> {
     let reinforcement = ground.stock.reinforcements.get(&ply.material)?;
     let roll = reinforcement.rolls.as_ref()?.first()?;
-    Some(RollFigures {
-        width_mm: roll.width_mm.value,
-        lap_mm: ground.lap_mm.unwrap_or(reinforcement.lap_mm.value),
-    })
+    Some(RollFigures { width_mm: roll.width_mm.value, lap_mm: ground.lap_mm.unwrap_or(reinforcement.lap_mm.value) })
 }
 
 fn strip_roll(width_mm: f64, length_mm: f64, net_m2: f64, figures: RollFigures) -> Rolled {
@@ -184,11 +175,8 @@ fn dropped(
         Make::Mould => (2.0 * ground.flange_mm, 0.0),
         Make::Moulding => (0.0, ground.trim_mm),
     };
-    let extent = |reach: Girth| Extent {
-        length_mm: reach.along_mm + past_mm,
-        width_mm: reach.across_mm + past_mm,
-        trim_mm,
-    };
+    let extent =
+        |reach: Girth| Extent { length_mm: reach.along_mm + past_mm, width_mm: reach.across_mm + past_mm, trim_mm };
     let drops = reach.and_then(|reach| drops(extent(reach), figures));
     let (metres, note) = roll_m(piece, ply, drops, net_m2, figures.width_mm);
     notes.extend(note);
@@ -290,7 +278,8 @@ fn mass(
 fn flange_kg_m2(plan: &PliesPlan) -> f64 {
     let gelcoat = plan.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.coverage_kg_m2.likely);
     let plies = plan.plies.iter().filter(|ply| ply.zone == Zone::All);
-    gelcoat + plies.map(|ply| ply.per_m2.glass_kg_m2 + ply.per_m2.core_kg_m2 + ply.per_m2.resin_kg_m2.likely).sum::<f64>()
+    gelcoat
+        + plies.map(|ply| ply.per_m2.glass_kg_m2 + ply.per_m2.core_kg_m2 + ply.per_m2.resin_kg_m2.likely).sum::<f64>()
 }
 
 fn area_mm2([a, b, c]: &[Point; 3]) -> f64 {

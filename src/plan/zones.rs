@@ -4,6 +4,7 @@ use super::piece::Ground;
 use super::types::MetCorner;
 use crate::geometry::edges::{EdgeLoop, LoopRole};
 use crate::geometry::mesh::{FaceId, Point, Vector};
+use crate::geometry::refine::nearest::nearest_on_segment;
 use crate::geometry::refine::{Refined, cut_at_level, cut_by_plane};
 use crate::geometry::split::{Piece, Plane, on_plane_tolerance_mm};
 use crate::geometry::strips::distance_field;
@@ -70,14 +71,17 @@ pub fn cover(piece: &Piece, loops: &[EdgeLoop], met: &[MetCorner], ground: Groun
     }
     let mut coverage = Coverage::everywhere(ground.plan, refined.mesh.faces.len());
     for (plies, marks) in &laid {
-        let faces: Vec<FaceId> =
-            refined.mesh.face_ids().filter(|&face| marks.iter().all(|&mark| refined.marks[mark][face as usize])).collect();
+        let faces: Vec<FaceId> = refined
+            .mesh
+            .face_ids()
+            .filter(|&face| marks.iter().all(|&mark| refined.marks[mark][face as usize]))
+            .collect();
         plies.iter().for_each(|&ply| coverage.add(ply, faces.iter().copied()));
     }
     let topology = Topology::of(&refined.mesh);
     let mut zoned = Zoned { refined, coverage, notes, band_lengths_mm, topology };
     if let Some((taper_mm, marks)) = cores.first() {
-        zoned.coverage.core_share = zoned.taper(*taper_mm, marks, loops);
+        zoned.coverage.core_share = zoned.taper(*taper_mm, marks);
     }
     zoned
 }
@@ -232,7 +236,7 @@ impl Zoned {
 
     /// How much of a core is left on each facet: it thins towards its edge. The distance is that of the facet's centroid
     /// from the nearest border of the core, through the air, which over the width of a taper is that along the skin.
-    fn taper(&self, taper_mm: f64, marks: &[usize], _loops: &[EdgeLoop]) -> Vec<f64> {
+    fn taper(&self, taper_mm: f64, marks: &[usize]) -> Vec<f64> {
         let inside = |face: FaceId| marks.iter().all(|&mark| self.refined.marks[mark][face as usize]);
         let mesh = &self.refined.mesh;
         let border: Vec<[Point; 2]> = self
@@ -245,16 +249,10 @@ impl Zoned {
             .map(|face| {
                 let [a, b, c] = mesh.corners(face);
                 let middle = Point::from((a.coords + b.coords + c.coords) / 3.0);
-                let nearest = border.iter().map(|side| to_side_mm(&middle, side)).fold(f64::INFINITY, f64::min);
+                let to_side = |[a, b]: &[Point; 2]| (middle - nearest_on_segment(&middle, *a, *b)).norm();
+                let nearest = border.iter().map(to_side).fold(f64::INFINITY, f64::min);
                 core_share(nearest, taper_mm)
             })
             .collect()
     }
-}
-
-fn to_side_mm(point: &Point, [a, b]: &[Point; 2]) -> f64 {
-    let along = b - a;
-    let squared = along.norm_squared();
-    let t = if squared > 0.0 { ((point - a).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
-    (point - (a + along * t)).norm()
 }

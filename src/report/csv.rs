@@ -13,7 +13,8 @@ use crate::plan::{Build, PartPlan, PiecePlan, Plan};
 pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
 
 /// The tables of a plan by file name.
-pub const TABLES: [Table; 4] = [("pieces.csv", pieces), ("plies.csv", plies), ("corners.csv", corners), ("order.csv", order)];
+pub const TABLES: [Table; 4] =
+    [("pieces.csv", pieces), ("plies.csv", plies), ("corners.csv", corners), ("order.csv", order)];
 
 #[derive(Serialize)]
 struct PieceRow<'a> {

@@ -71,7 +71,7 @@ impl From<&Skin> for SkinEntry {
 impl<'a> From<&'a Survey> for PartEntry<'a> {
     fn from(survey: &'a Survey) -> Self {
         let part = &survey.part;
-                Self {
+        Self {
             name: &part.name,
             file: &part.file,
             object: part.object.as_deref(),
@@ -99,4 +99,3 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], out: &mut dyn Write) ->
         Document { parts: surveys.iter().map(Into::into).collect(), errors: faults.iter().map(Into::into).collect() };
     write(&document, out)
 }
-

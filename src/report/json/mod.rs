@@ -12,7 +12,7 @@ mod measure;
 mod plan;
 
 pub use measure::measure;
-pub use plan::plan;
+pub use plan::{plan, refused_plan};
 
 /// A corner as documents show it.
 #[derive(Serialize)]

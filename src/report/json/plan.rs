@@ -6,7 +6,10 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::{CornerEntry, PointEntry, triple, write};
+use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
+use crate::job::JobErrors;
+use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LaidPly;
 use crate::laminate::remedies::{CornerAdvice, CornerFrom, MetAs, PlySees, Remedy};
@@ -26,7 +29,8 @@ struct Document<'a> {
     missing: &'a [String],
     notes: Vec<AboutNote<'a>>,
     errors: &'a [PartFault],
-    cautions: Vec<&'static str>,
+    first_of_all: &'static str,
+    cautions: &'static [Caution],
 }
 
 /// A quantity that a hand cannot hit: low and high beside the likely value.
@@ -329,7 +333,48 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         missing: &plan.needs.missing,
         notes: plan.notes.iter().map(|note| AboutNote { about: plan.job.clone(), note }).collect(),
         errors: &plan.errors,
-        cautions: Vec::new(),
+        first_of_all: FIRST_OF_ALL,
+        cautions: &CAUTIONS,
+    };
+    write(&document, out)
+}
+
+/// Writes the document of a job that could not be planned at all: no part, and every fault.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn refused_plan(
+    job: &str,
+    errors: Option<&JobErrors>,
+    faults: &[LoadFault],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let in_lines = errors.map_or(&[][..], |errors| &errors.errors);
+    let told = in_lines.iter().map(|error| PartFault {
+        part: String::new(),
+        file: format!("{job}:{}:{}", error.line, error.column),
+        message: error.fault.to_string(),
+        remedy: error.fault.remedy(),
+    });
+    let of_files = faults.iter().map(|fault| PartFault {
+        part: String::new(),
+        file: fault.file.clone(),
+        message: fault.message.clone(),
+        remedy: fault.remedy.clone(),
+    });
+    let told: Vec<PartFault> = told.chain(of_files).collect();
+    let document = Document {
+        job,
+        matloft: env!("CARGO_PKG_VERSION"),
+        parts: Vec::new(),
+        totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
+        order: &[],
+        complete: false,
+        missing: &[],
+        notes: Vec::new(),
+        errors: &told,
+        first_of_all: FIRST_OF_ALL,
+        cautions: &CAUTIONS,
     };
     write(&document, out)
 }
