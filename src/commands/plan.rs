@@ -206,9 +206,21 @@ fn write_out(folder: &Path, plan: &Plan, document: &[u8], force: bool) -> Result
 /// Puts a whole file in the place of another at once.
 pub(super) fn replace(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    let mut file = new_file_in(folder)?;
     file.write_all(bytes)?;
     file.as_file().sync_all()?;
     file.persist(path).map_err(|error| error.error)?;
     Ok(())
+}
+
+/// A file with a name of its own, readable as any new file is; temporary files are private unless told otherwise.
+fn new_file_in(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // The umask takes off what the user does not give.
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder)
 }

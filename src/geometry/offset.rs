@@ -259,8 +259,8 @@ impl AreaAtDepth {
     /// A note if some of the area bends tighter than the depth.
     #[must_use]
     pub fn note(&self, piece: &str, depth_mm: f64) -> Option<Note> {
-        // Slivers of a rough mesh fold singly and mean nothing; a real bend of this share shows in the area.
-        const LEAST_SHARE: f64 = 1e-4;
+        // Tight corners are told one by one with their remedies; here only what moves the sums of a piece counts.
+        const LEAST_SHARE: f64 = 0.01;
         (self.folded_m2 > LEAST_SHARE * self.net_m2).then(|| {
             Note::info(
                 "depth-over-radius",

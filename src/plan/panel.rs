@@ -60,6 +60,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         let stage = Stage { entry, survey: &survey, plan: &plan, shelf, job, face_regions: &face_regions };
         builds.push(stage.build(&split, &named)?);
     }
+    notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
     drop(surface);
     Ok(PartPlan {
@@ -125,6 +126,24 @@ impl Stage<'_> {
             notes: split_notes(split),
         })
     }
+}
+
+/// Takes what is told of more than one piece out of them, each note once: an opening is the same for mould and moulding.
+fn common_notes(builds: &mut [Build]) -> Vec<Note> {
+    let lists = |builds: &[Build]| -> Vec<Vec<Note>> {
+        builds.iter().flat_map(|build| build.pieces.iter().map(|piece| piece.notes.clone())).collect()
+    };
+    let all = lists(builds);
+    let mut common: Vec<Note> = Vec::new();
+    for (number, notes) in all.iter().enumerate() {
+        let later = &all[number + 1..];
+        let again = notes.iter().filter(|note| later.iter().any(|other| other.contains(note)));
+        common.extend(again.filter(|note| !common.contains(note)).cloned().collect::<Vec<_>>());
+    }
+    for piece in builds.iter_mut().flat_map(|build| &mut build.pieces) {
+        piece.notes.retain(|note| !common.contains(note));
+    }
+    common
 }
 
 fn options(entry: &JobPart) -> SurveyOptions {

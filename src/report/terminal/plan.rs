@@ -5,8 +5,9 @@ use std::io::{self, Write};
 use super::notes;
 use super::table::{Column, Listing};
 use crate::laminate::figure::Spread;
+use crate::laminate::remedies::{Place, Remedy};
 use crate::notes::Level;
-use crate::plan::{Build, PartPlan, PiecePlan, Plan};
+use crate::plan::{Build, MetCorner, PartPlan, PiecePlan, Plan};
 use crate::report::csv::{from_word, met_word};
 
 /// Writes a plan for a person: panels, corners, order, notes.
@@ -23,7 +24,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     totals(plan, out)?;
     let corners = corners(plan);
     if !corners.is_empty() {
-        writeln!(out, "\nCorners that a ply does not follow (every remedy: corners.csv)")?;
+        writeln!(out, "\nCorners that a ply does not follow (what can be done at each: corners.csv, with --out)")?;
         write!(out, "{corners}")?;
     }
     writeln!(out, "\nWhat to have in the shop")?;
@@ -54,11 +55,9 @@ fn builds(plan: &Plan) -> Listing {
         Column::Figures("face m2"),
         Column::Figures("flange m2"),
         Column::Figures("laid m2"),
-        Column::Figures("plies"),
-        Column::Figures("gelcoat kg"),
         Column::Figures("glass kg"),
         Column::Figures("resin kg"),
-        Column::Figures("catalyst ml"),
+        Column::Figures("gelcoat kg"),
         Column::Figures("thick mm"),
         Column::Figures("mass kg"),
         Column::Figures("corners"),
@@ -75,11 +74,9 @@ fn builds(plan: &Plan) -> Listing {
             format!("{:.3}", piece.area_m2),
             format!("{flange_m2:.3}"),
             format!("{:.3}", lay_up.plies.iter().map(|ply| ply.laid_m2).fold(0.0, f64::max)),
-            lay_up.plies.len().to_string(),
-            format!("{:.2}", lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.laid_kg.likely)),
             format!("{:.2}", lay_up.glass_kg),
             format!("{:.1}", lay_up.resin_kg.likely),
-            format!("{:.0}", lay_up.catalyst_ml),
+            format!("{:.2}", lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.laid_kg.likely)),
             format!("{:.1}", lay_up.thickness_mm.likely),
             range(lay_up.mass_kg),
             piece.corners.len().to_string(),
@@ -127,7 +124,8 @@ fn corners(plan: &Plan) -> Listing {
         Column::Figures("turn deg"),
         Column::Figures("length mm"),
         Column::Figures("fails at ply"),
-        Column::Words("first remedy"),
+        Column::Figures("needs mm"),
+        Column::Figures("putty ml"),
     ]);
     for (part, build, piece) in each_piece(plan) {
         for met in &piece.corners {
@@ -144,11 +142,28 @@ fn corners(plan: &Plan) -> Listing {
                 format!("{:.0}", corner.turn_deg),
                 format!("{:.0}", corner.length_mm),
                 ply.to_string(),
-                met.advice.remedies.first().map(|remedy| remedy.sentence()).unwrap_or_default(),
+                needed(met).map_or_else(|| "-".to_owned(), |radius_mm| format!("{radius_mm:.1}")),
+                putty(met).map_or_else(|| "-".to_owned(), |filler_ml| format!("{filler_ml:.0}")),
             ]);
         }
     }
     listing
+}
+
+/// The radius at which every ply would follow.
+fn needed(met: &MetCorner) -> Option<f64> {
+    met.advice.remedies.iter().find_map(|remedy| match remedy {
+        Remedy::Fill { to_radius_mm, .. } | Remedy::Round { to_radius_mm, .. } => Some(*to_radius_mm),
+        _ => None,
+    })
+}
+
+/// Putty behind the gelcoat that brings it there.
+fn putty(met: &MetCorner) -> Option<f64> {
+    met.advice.remedies.iter().find_map(|remedy| match remedy {
+        Remedy::Fill { place: Place::BehindGelcoat, filler_ml, .. } => Some(*filler_ml),
+        _ => None,
+    })
 }
 
 fn order(plan: &Plan) -> Listing {
