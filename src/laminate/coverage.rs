@@ -266,6 +266,16 @@ impl MassProperties {
         }
     }
 
+    /// The same body, heavier or lighter by a factor everywhere: laps spread over a face, say.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Self {
+        Self {
+            mass_kg: self.mass_kg * factor,
+            centre_of_mass_mm: self.centre_of_mass_mm,
+            inertia_kg_m2: self.inertia_kg_m2.map(|row| row.map(|part| part * factor)),
+        }
+    }
+
     fn inertia_about(&self, point: Point) -> Matrix3<f64> {
         let own = Matrix3::from_fn(|row, column| self.inertia_kg_m2[row][column]);
         let arm = (Point::from(self.centre_of_mass_mm) - point).map(m_from_mm);
