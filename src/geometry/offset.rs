@@ -7,11 +7,10 @@
 //!   arc, exact on the strips of a fillet;
 //! - a sharp inside edge takes `t tan(d/2) L` from either side: the two faces meet earlier;
 //! - a point adds its angle deficit times t^2 (the ball over an outside corner point), and where sharp inside edges meet,
-//!   what their strips share is taken off only once.
+//!   what their strips share is taken off only once, and bends that run into them end at the strip.
 //!
-//! Together these are Steiner's formula where the surface is smooth or round, and exact on polyhedral trays and boxes.
-//! Terms in t^2 where smooth bends run into a sharp inside edge are left out (a cup of 200 mm radius, 3 mm deep into it:
-//! 57 mm2), as are points on seams whose sides do not share points.
+//! Together these are Steiner's formula where the surface is smooth or round, and exact on polyhedral trays, boxes and
+//! cups. Terms in t^2 at points on seams whose sides do not share points are left out.
 //!
 //! Once the depth passes the radius of an inside bend nothing holds there: the true ply bridges. The formula then goes
 //! below zero on those facets, which still is nearer to the two faces that meet than cutting it off at zero would be;
@@ -23,7 +22,7 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
 use super::mesh::{FaceId, Mesh, Vector};
 use super::stitch::Surface;
-use super::topology::{Across, HalfEdge, Topology};
+use super::topology::{Across, HalfEdge};
 use crate::maths::{acos_clamped, atan2, sin_cos, tan};
 use crate::notes::Note;
 use crate::units::{m2_from_mm2, rad_from_deg};
@@ -95,7 +94,7 @@ pub fn face_growth_with(
     let along_sides: Vec<(FaceGrowth, [f64; 3])> =
         (0..n_faces).into_par_iter().map(|face| along_sides(surface, face, sign, &is_sharp)).collect();
     let (mut growth, setback): (Vec<FaceGrowth>, Vec<[f64; 3]>) = along_sides.into_iter().unzip();
-    add_points(surface, setback.as_flattened(), &mut growth);
+    add_points(surface, sign, setback.as_flattened(), &mut growth);
     growth
 }
 
@@ -166,7 +165,7 @@ fn height_mm(mesh: &Mesh, half: HalfEdge) -> f64 {
 }
 
 /// Adds what points contribute in the square of the depth.
-fn add_points(surface: &Surface<'_>, setback: &[f64], growth: &mut [FaceGrowth]) {
+fn add_points(surface: &Surface<'_>, sign: f64, setback: &[f64], growth: &mut [FaceGrowth]) {
     let mesh = surface.mesh;
     let corner_angles: Vec<f64> = surface.topology.half_edges().map(|half| corner_rad(mesh, half)).collect();
     let mut point_angle = vec![0.0; mesh.points_mm.len()];
@@ -183,7 +182,7 @@ fn add_points(surface: &Surface<'_>, setback: &[f64], growth: &mut [FaceGrowth])
     for half in surface.topology.half_edges() {
         let point = half.ends(mesh)[0] as usize;
         if has_setback[point] {
-            add_sector(&surface.topology, half, setback, &corner_angles, growth);
+            add_sector(surface, sign, half, setback, &corner_angles, growth);
         } else if inner[point] && point_angle[point] > 0.0 {
             let deficit = TAU - point_angle[point];
             growth[half.face() as usize].per_mm2 += deficit * corner_angles[half.0 as usize] / point_angle[point];
@@ -201,11 +200,17 @@ fn corner_rad(mesh: &Mesh, half: HalfEdge) -> f64 {
 }
 
 /// If a side begins a sector at its start point (the fan of facets up to the next sharp inside edge or border), adds what
-/// the strips along the sector's two arms share: `(2 s1 s2 + (s1^2 + s2^2) cos f) / (2 sin f)` for arms stepped back by
-/// s1 and s2 at the angle f, spread over the fan by angle.
-fn add_sector(topology: &Topology, first: HalfEdge, setback: &[f64], corner_angles: &[f64], growth: &mut [FaceGrowth]) {
+/// the strips along its two arms share, and takes the ends of its bends that lie in those strips.
+fn add_sector(
+    surface: &Surface<'_>,
+    sign: f64,
+    first: HalfEdge,
+    setback: &[f64],
+    corner_angles: &[f64],
+    growth: &mut [FaceGrowth],
+) {
     let s1 = setback[first.0 as usize];
-    if s1 == 0.0 && topology.twin(first).is_some() {
+    if s1 == 0.0 && surface.topology.twin(first).is_some() {
         return;
     }
     let mut fan = vec![first];
@@ -213,22 +218,62 @@ fn add_sector(topology: &Topology, first: HalfEdge, setback: &[f64], corner_angl
     let s2 = loop {
         let last = before(fan[fan.len() - 1]);
         let set = setback[last.0 as usize];
-        match topology.twin(last) {
+        match surface.topology.twin(last) {
             Some(next) if set == 0.0 && next != first && fan.len() <= MOST_FACETS_AT_POINT => fan.push(next),
             _ => break set,
         }
     };
     let angle: f64 = fan.iter().map(|half| corner_angles[half.0 as usize]).sum();
-    let (sin, cos) = sin_cos(angle);
-    // Near a straight or a folded angle the arms are one line or lie on each other: their strips share nothing, or all.
-    const LEAST_SINE: f64 = 1e-3;
-    if sin.abs() < LEAST_SINE || angle <= 0.0 {
+    if angle <= 0.0 {
         return;
     }
-    let shared = (2.0 * s1 * s2 + (s1 * s1 + s2 * s2) * cos) / (2.0 * sin);
-    for half in fan {
+    let shared = shared_by_strips(s1, s2, angle);
+    let mut turned = 0.0;
+    for (&half, next) in fan.iter().zip(fan.iter().skip(1).map(Some).chain([None])) {
         growth[half.face() as usize].per_mm2 += shared * corner_angles[half.0 as usize] / angle;
+        turned += corner_angles[half.0 as usize];
+        if let Some(&bent) = next {
+            take_end_of_bend(surface, sign, bent, [(s1, turned), (s2, angle - turned)], growth);
+        }
     }
+}
+
+/// What two strips share at the angle f between them, where the arms step back by s1 and s2 per mm of depth:
+/// `(2 s1 s2 + (s1^2 + s2^2) cos f) / (2 sin f)`, written so that nearly straight arms lose no digits.
+fn shared_by_strips(s1: f64, s2: f64, angle_rad: f64) -> f64 {
+    let (sin, cos) = sin_cos(angle_rad);
+    // Arms on one line that step back by different amounts share nothing that is bounded; arms folded on each other, all.
+    const LEAST_SINE: f64 = 1e-3;
+    let half_sin = sin_cos(0.5 * angle_rad);
+    let even = if half_sin.0 > LEAST_SINE { s1 * s2 * half_sin.1 / half_sin.0 } else { 0.0 };
+    let uneven = if sin.abs() > LEAST_SINE { (s1 - s2) * (s1 - s2) * cos / (2.0 * sin) } else { 0.0 };
+    even + uneven
+}
+
+/// A bend that runs into a strip ends where the strip begins: takes its growth over that stretch off the facets it parts.
+/// `arms` are the setbacks of the sector's two arms and the angles from them to the bend.
+fn take_end_of_bend(
+    surface: &Surface<'_>,
+    sign: f64,
+    bent: HalfEdge,
+    arms: [(f64, f64); 2],
+    growth: &mut [FaceGrowth],
+) {
+    let Some(other) = surface.topology.twin(bent) else { return };
+    // A bend that runs off at a flatter angle than this runs along the strip and is the strip's own business.
+    const LEAST_SINE: f64 = 0.2;
+    let within = |(setback, angle_rad): (f64, f64)| {
+        let sine = sin_cos(angle_rad).0;
+        if sine > LEAST_SINE { setback / sine } else { 0.0 }
+    };
+    let lost_length = within(arms[0]).max(within(arms[1]));
+    if lost_length == 0.0 {
+        return;
+    }
+    let mesh = surface.mesh;
+    let lost = sign * bend_rad(mesh, bent, other) * lost_length;
+    growth[bent.face() as usize].per_mm2 -= lost * share(mesh, bent, other);
+    growth[other.face() as usize].per_mm2 -= lost * share(mesh, other, bent);
 }
 
 /// A fan is walked no further; only a mesh that is broken round a point has more, and a walk there might not end.

@@ -30,8 +30,8 @@ impl PlySet {
 
     /// How many plies are in it.
     #[must_use]
-    pub const fn count(self) -> u32 {
-        self.0.count_ones()
+    pub const fn count(self) -> u16 {
+        self.0.count_ones() as u16
     }
 }
 
@@ -40,7 +40,8 @@ impl PlySet {
 pub struct Coverage {
     /// Plies on each facet.
     pub plies: Vec<PlySet>,
-    /// How much of a core's thickness is there, 0 to 1, by facet; empty where no core tapers.
+    /// How much of a core's thickness is there, 0 to 1, by facet; empty where no core tapers. Cores of one schedule that lie
+    /// over each other share it.
     pub core_share: Vec<f64>,
 }
 
@@ -71,7 +72,7 @@ impl Coverage {
 
     /// How many plies lie on each facet.
     #[must_use]
-    pub fn counts(&self) -> Vec<u32> {
+    pub fn counts(&self) -> Vec<u16> {
         self.plies.iter().map(|set| set.count()).collect()
     }
 
@@ -273,6 +274,16 @@ impl MassProperties {
             mass_kg,
             centre_of_mass_mm: centre.coords.into(),
             inertia_kg_m2: [0, 1, 2].map(|row| [0, 1, 2].map(|column| inertia[(row, column)])),
+        }
+    }
+
+    /// The same body, heavier or lighter by a factor everywhere: laps spread over a face, say.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Self {
+        Self {
+            mass_kg: self.mass_kg * factor,
+            centre_of_mass_mm: self.centre_of_mass_mm,
+            inertia_kg_m2: self.inertia_kg_m2.map(|row| row.map(|part| part * factor)),
         }
     }
 

@@ -43,7 +43,7 @@ pub enum NeedKind {
 }
 
 impl NeedKind {
-    /// The word for it.
+    /// The word for it, as in lists and JSON.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {

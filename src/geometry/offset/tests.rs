@@ -192,3 +192,24 @@ fn facets_without_area_and_no_facets_do_no_harm() {
     assert!(at_depth(&mesh, Side::Inward, 3.0).grown_m2.is_finite());
     assert_eq!(at_depth(&Mesh::default(), Side::Inward, 3.0).grown_m2, 0.0);
 }
+
+/// Source: a cup of radius R and height H with a flat, sharp foot, closed form inside: 2 pi (R - t)(H - t) + pi (R - t)^2.
+#[test]
+fn a_cup_with_a_sharp_foot_is_met_to_the_square_of_the_depth() {
+    let (radius_mm, height_mm, depth_mm, n) = (200.0, 90.0, 6.0, 720);
+    let mut mesh = tube(radius_mm, height_mm, n);
+    mesh.points_mm.push(Point::origin());
+    let foot = mesh.points_mm.len() as u32 - 1;
+    mesh.faces.extend((0..n as u32).map(|k| [foot, (k + 1) % n as u32, k]));
+    let growth = face_growth(&Surface::stitched(&mesh), Side::Inward);
+    let n_wall = 2 * n as u32;
+    let wall = area_at_depth(&growth, 0..n_wall, depth_mm);
+    let floor = area_at_depth(&growth, n_wall..3 * n as u32, depth_mm);
+    let ratio = |area: AreaAtDepth| area.grown_m2 / area.net_m2;
+    let there_mm = radius_mm - depth_mm;
+    near(ratio(wall), there_mm * (height_mm - depth_mm) / (radius_mm * height_mm), 2e-5);
+    near(ratio(floor), (there_mm / radius_mm).powi(2), 2e-5);
+    // Without the terms in the square of the depth the wall would be 0.2 % short.
+    let linear = 1.0 - depth_mm / radius_mm - depth_mm / height_mm;
+    assert!((ratio(wall) - linear).abs() > 1.5e-3);
+}

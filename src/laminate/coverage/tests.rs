@@ -204,6 +204,10 @@ fn two_halves_weighed_apart_are_the_whole() {
         near(joined.centre_of_mass_mm[axis], whole.centre_of_mass_mm[axis], 1e-9);
     }
     assert!((matrix(&joined) - matrix(&whole)).norm() < 1e-12);
+    // A body of twice the mass is itself joined to itself.
+    let (twice, joined_twice) = (whole.scaled(2.0), whole.and(&whole));
+    near(twice.mass_kg, joined_twice.mass_kg, 1e-12);
+    assert!((matrix(&twice) - matrix(&joined_twice)).norm() < 1e-12);
     let loose = mass_of_triangles(mesh.face_ids().map(|face| (mesh.corners(face), mesh.face_area_mm2(face) * 1e-6)));
     near(loose.expect("mass").mass_kg, whole.mass_kg, 1e-12);
 }

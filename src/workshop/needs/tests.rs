@@ -79,3 +79,11 @@ fn a_missing_panel_makes_every_total_incomplete() {
     assert!(!needs.complete);
     assert_eq!(needs.missing, ["roof"]);
 }
+
+#[test]
+fn a_kind_is_called_the_same_in_lists_and_in_json() {
+    use NeedKind::{Catalyst, Core, Filler, Gelcoat, Hardener, Reinforcement, Resin};
+    for kind in [Reinforcement, Core, Gelcoat, Resin, Catalyst, Hardener, Filler] {
+        assert_eq!(serde_json::to_value(kind).expect("a word"), kind.word());
+    }
+}
