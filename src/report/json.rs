@@ -146,8 +146,8 @@ impl<'a> From<&'a Survey> for PartEntry<'a> {
             volume_m3: survey.volume_m3,
             centroid_mm: triple(&survey.centroid_mm),
             skin: (&survey.skin).into(),
-            corners: survey.corners.iter().map(Into::into).collect(),
-            points: survey.points.iter().map(Into::into).collect(),
+            corners: survey.listed.corners.iter().map(Into::into).collect(),
+            points: survey.listed.points.iter().map(Into::into).collect(),
         }
     }
 }

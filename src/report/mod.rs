@@ -1,4 +1,5 @@
 //! Forms of output. Formats and never computes: every form shows the same values.
 
 pub mod json;
+#[cfg(feature = "cli")]
 pub mod terminal;

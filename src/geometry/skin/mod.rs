@@ -40,7 +40,7 @@ use body::{BodyFaces, bodies};
 use examine::{Found, examine};
 
 /// What kind of body the mesh is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum SkinKind {
     /// An open surface without thickness.
@@ -49,6 +49,18 @@ pub enum SkinKind {
     ThinSolid,
     /// A body without a wall, such as a plug.
     Solid,
+}
+
+impl SkinKind {
+    /// The kind in the shop's words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Sheet => "sheet",
+            Self::ThinSolid => "thin solid",
+            Self::Solid => "plug",
+        }
+    }
 }
 
 /// Where a facet belongs.

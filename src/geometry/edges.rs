@@ -1,1 +1,0 @@
-//! Borders of a piece: loops, what each is, flanges round them.

@@ -1,1 +1,0 @@
-//! Clip a mesh by planes, exactly, keeping where every facet came from.

@@ -1,0 +1,205 @@
+//! What a job file may say. The documentation of the fields is what editors show through the JSON Schema.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::choices::{Choice, Direction, Face, Outward};
+use super::source::Source;
+use crate::geometry::skin::SkinKind;
+use crate::laminate::schedule::{Axis, Schedules};
+use crate::laminate::stock::{PracticeEntry, StockFile};
+use crate::units::LengthUnit;
+
+/// A job: the panels to be built, how they are split and laid up, and the shop's habits.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// What the job is called on every sheet.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub title: String,
+    /// Unit of length of the mesh files. STL and OBJ files carry none; a part may say otherwise. All lengths in this file are in mm whatever the meshes are in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub units: Option<LengthUnit>,
+    /// Each ply is measured where it lies, so that plies over an outside corner grow and in an inside corner shrink. `false` leaves every ply the area of the moulded face.
+    #[serde(default = "yes")]
+    #[schemars(default = "yes")]
+    pub growth: bool,
+    /// Schedule of the moulds of every part that names none itself; `false` builds no moulds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mould: Option<Choice>,
+    /// Schedule of the mouldings of every part that names none itself; `false` builds no mouldings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub moulding: Option<Choice>,
+    /// Habits of the shop that hold for every part: flange, trim, reserves. Each has a default; write only what differs.
+    #[serde(default)]
+    pub shop: PracticeEntry,
+    /// The panels.
+    #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<JobPart>,
+    /// Schedules by name, laid over the starter's: a schedule of the same name takes its place.
+    #[serde(default, rename = "schedule", skip_serializing_if = "Schedules::is_empty")]
+    pub schedules: Schedules,
+    /// Materials, laid over the starter's: under a name of the starter only what differs, under a new name everything.
+    #[serde(default)]
+    pub stock: StockFile,
+    /// The text it was read from, for messages that point into it.
+    #[serde(skip)]
+    pub source: Source,
+}
+
+const fn yes() -> bool {
+    true
+}
+
+/// One panel: a mesh file, or one object of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JobPart {
+    /// Name of the panel; each panel has its own.
+    #[schemars(length(min = 1))]
+    pub name: String,
+    /// Mesh file, STL or OBJ; a relative path starts from the folder of the job file.
+    #[schemars(length(min = 1))]
+    pub file: String,
+    /// Name of the one object of an OBJ file that is meant; without it the whole file is the panel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub object: Option<String>,
+    /// Which one is meant, where several objects of the file have this name; counted from 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1))]
+    pub object_number: Option<u32>,
+    /// Unit of length of this mesh, if it differs from the job's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub units: Option<LengthUnit>,
+    /// How many mouldings are made; all of them come out of one plug and one mould.
+    #[serde(default = "one")]
+    #[schemars(default = "one", range(min = 1, max = 10_000))]
+    pub quantity: u32,
+    /// Builds the opposite hand too: a second plug, a second mould and as many mouldings again.
+    #[serde(default)]
+    pub mirrored: bool,
+    /// Which side of a body with a wall is moulded: "outside", "inside", or a direction [x, y, z] that it faces.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub face: Option<Face>,
+    /// Which side of an open surface is seen on the finished body: "as wound" (the side from which the triangles run anticlockwise), "reversed", or a direction [x, y, z] that it faces.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outward: Option<Outward>,
+    /// What the mesh is, where the program cannot tell: a surface without thickness, a body with a wall, or a plug.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<SkinKind>,
+    /// Schedule of this panel's mould; `false` builds none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mould: Option<Choice>,
+    /// Schedule of this panel's mouldings; `false` builds none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub moulding: Option<Choice>,
+    /// Width of this mould's flange, if it differs from the shop's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0))]
+    pub flange_mm: Option<f64>,
+    /// How far this moulding's plies run past the trim line, if it differs from the shop's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0))]
+    pub trim_mm: Option<f64>,
+    /// Overlap of neighbouring pieces of mat on this panel, if it differs from the shop's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0))]
+    pub lap_mm: Option<f64>,
+    /// Where the mould, the moulding or both are split.
+    #[serde(default, rename = "split", skip_serializing_if = "Vec::is_empty")]
+    pub splits: Vec<Split>,
+    /// What the free edges of the panel are, where the program's assumption is wrong.
+    #[serde(default, rename = "edge", skip_serializing_if = "Vec::is_empty")]
+    pub edges: Vec<Edge>,
+}
+
+const fn one() -> u32 {
+    1
+}
+
+/// A plane along which a panel is split. It is given in one of four ways: `point_mm` and `normal`; `axis` and `at_mm`; three points `through_mm`; or a flat `object` of the mesh file.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Split {
+    /// Name of the split, as the pieces and the mark-out sheet call it.
+    #[schemars(length(min = 1))]
+    pub name: String,
+    /// What is split: the mould, the moulding or both. One mould may give several mouldings.
+    #[serde(default)]
+    pub of: SplitOf,
+    /// A point on the plane, in mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub point_mm: Option<[f64; 3]>,
+    /// The direction square to the plane; its length does not matter.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub normal: Option<[f64; 3]>,
+    /// The axis that the plane is square to.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub axis: Option<Axis>,
+    /// Where the plane cuts that axis, in mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at_mm: Option<f64>,
+    /// Three points on the plane, in mm, not in one line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub through_mm: Option<[[f64; 3]; 3]>,
+    /// Name of a flat object of the panel's mesh file that marks the plane.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub object: Option<String>,
+}
+
+/// What a split parts.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum SplitOf {
+    /// The mould alone: it comes off the plug in pieces, the moulding is one.
+    Mould,
+    /// The moulding alone: several come out of one mould.
+    Moulding,
+    /// Both.
+    #[default]
+    Both,
+}
+
+/// What one free edge of the panel is: the closed line of free edge that passes nearest to `near_mm`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Edge {
+    /// A point on or near the edge, in mm.
+    pub near_mm: [f64; 3],
+    /// What the edge is.
+    pub kind: EdgeKind,
+    /// Width of the mould's flange here, or of the return flange, if it differs from the panel's `flange_mm`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("exclusiveMinimum" = 0.0))]
+    pub width_mm: Option<f64>,
+}
+
+/// What a free edge is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum EdgeKind {
+    /// The panel ends here: the mould has a flange, the moulding is trimmed.
+    OuterEdge,
+    /// An opening that is laid across and cut out of the moulding later, such as a door or a wheel arch.
+    LaidAcross,
+    /// An opening that is blanked off on the mould: nothing is laid in it, the plies are trimmed at its edge.
+    BlankedOff,
+    /// An opening whose edge is turned back into a flange that stays on the moulding.
+    ReturnFlange,
+    /// The panel simply stops: no flange and no trim, such as the end of a tube.
+    OpenEnd,
+}
+
+/// A split's plane, by whichever way it was given.
+#[derive(Debug, Clone, PartialEq)]
+pub enum SplitPlane<'job> {
+    /// Through a point in mm, square to a direction that is not zero.
+    Plane {
+        /// A point on it.
+        point_mm: [f64; 3],
+        /// Square to it; not of unit length.
+        normal: Direction,
+    },
+    /// Where a flat object of the panel's mesh file lies.
+    Object(&'job str),
+}

@@ -1,0 +1,136 @@
+//! What can be wrong with stock and schedules.
+
+/// A fault in the stock or in a schedule, naming what the job file calls it.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum LaminateError {
+    /// An entry lacks a field that nothing can be worked out without.
+    #[error("{kind} \"{name}\" has no `{field}`")]
+    Missing {
+        /// Table of the stock: `reinforcement`, `core`, `resin`, `gelcoat` or `filler`.
+        kind: &'static str,
+        /// Name of the entry.
+        name: String,
+        /// Field that is missing.
+        field: &'static str,
+    },
+    /// A value that cannot be.
+    #[error("{kind} \"{name}\": `{field}` is {value}, it must be {wanted}")]
+    OutOfRange {
+        /// Table of the stock, or `schedule`.
+        kind: &'static str,
+        /// Name of the entry.
+        name: String,
+        /// Field at fault.
+        field: &'static str,
+        /// The value found.
+        value: f64,
+        /// What is allowed, in words.
+        wanted: &'static str,
+    },
+    /// Wet-out is given by none or by several of the three ways.
+    #[error("{kind} \"{name}\" gives {n_given} of `glass_content`, `resin_per_glass` and `resin_kg_m2`; one is needed")]
+    WetOut {
+        /// Table of the stock.
+        kind: &'static str,
+        /// Name of the entry.
+        name: String,
+        /// How many were given.
+        n_given: usize,
+    },
+    /// A schedule or an entry names something that is not in the stock.
+    #[error("{user} names {kind} \"{name}\", which is not in the stock")]
+    Unknown {
+        /// Who names it: `schedule "mould", layer 2`.
+        user: String,
+        /// Which table was looked in; `material` stands for reinforcements and cores together.
+        kind: &'static str,
+        /// The name that was not found.
+        name: String,
+        /// The nearest name there is, if any is near.
+        nearest: Option<String>,
+    },
+    /// A schedule that lays nothing.
+    #[error("schedule \"{name}\" has no layers")]
+    NoLayers {
+        /// Name of the schedule.
+        name: String,
+    },
+    /// Areas and plies do not pair up.
+    #[error("{n_areas} sets of areas for {n_plies} plies")]
+    AreaCount {
+        /// Plies of the plan.
+        n_plies: usize,
+        /// Sets of areas given.
+        n_areas: usize,
+    },
+    /// The stock's text is not what it should be; only for the stock that is built in and for tests.
+    #[error("stock: {message}")]
+    Text {
+        /// The reader's message, with line and column.
+        message: String,
+    },
+}
+
+impl LaminateError {
+    /// What to do about it.
+    #[must_use]
+    pub fn remedy(&self) -> String {
+        match self {
+            Self::Missing { kind, name, field } => {
+                format!(
+                    "add `{field}` to [stock.{kind}.\"{name}\"], or take a name of the starter stock and change that"
+                )
+            }
+            Self::OutOfRange { field, wanted, .. } => format!("give `{field}` {wanted}"),
+            Self::WetOut { .. } => "keep the one that the maker's data sheet gives".to_owned(),
+            Self::Unknown { nearest: Some(nearest), .. } => format!("did you mean \"{nearest}\"?"),
+            Self::Unknown { kind, name, nearest: None, .. } => {
+                format!("add [stock.{kind}.\"{name}\"], or name something that `matloft stock` lists")
+            }
+            Self::NoLayers { .. } => "add at least one layer".to_owned(),
+            Self::AreaCount { .. } => "give one set of areas for each ply, zero where it does not lie".to_owned(),
+            Self::Text { .. } => "mend the line named".to_owned(),
+        }
+    }
+}
+
+/// Of the names, the one that is least far from what was written, if few letters differ; the first in order on a tie.
+#[must_use]
+pub fn nearest_name<'a>(written: &str, names: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let written: Vec<char> = written.to_lowercase().chars().collect();
+    // A third of the letters may be wrong; with more, the suggestion is a guess and only misleads.
+    let most = (written.len() / 3).max(2);
+    names
+        .into_iter()
+        .map(|name| (letters_apart(&written, &name.to_lowercase().chars().collect::<Vec<_>>()), name))
+        .filter(|&(apart, _)| apart <= most)
+        .min_by_key(|&(apart, _)| apart)
+        .map(|(_, name)| name.to_owned())
+}
+
+/// Letters to put in, take out or change to get from one word to the other (Levenshtein's distance).
+fn letters_apart(one: &[char], other: &[char]) -> usize {
+    let mut row: Vec<usize> = (0..=other.len()).collect();
+    for (i, a) in one.iter().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, b) in other.iter().enumerate() {
+            let changed = diagonal + usize::from(a != b);
+            diagonal = row[j + 1];
+            row[j + 1] = changed.min(row[j] + 1).min(diagonal + 1);
+        }
+    }
+    row[other.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_misspelt_material_finds_its_neighbour() {
+        assert_eq!(nearest_name("mat450", ["mat 300", "mat 450", "woven 600"]).as_deref(), Some("mat 450"));
+        assert_eq!(nearest_name("Polyestr", ["vinyl ester", "polyester"]).as_deref(), Some("polyester"));
+        assert_eq!(nearest_name("carbon tape", ["mat 300", "polyester"]), None);
+    }
+}
