@@ -124,7 +124,7 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector
     let mut most_kink = to_left.max(to_right).max(0.0);
     let mut lefts_go = true;
     while !(left.done && right.done) {
-        let kappa = curvature(left, right, first_mm, sense).unwrap_or(start_kappa);
+        let kappa = curvature(ground, left, right, first_mm, sense).unwrap_or(start_kappa);
         let kappa = kappa.clamp(0.4 * start_kappa, 2.5 * start_kappa);
         let side = if (lefts_go && !left.done) || right.done { &mut *left } else { &mut *right };
         lefts_go = !lefts_go;
@@ -144,15 +144,18 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector
     Walked::Ends
 }
 
-/// Curvature of what both flanks have taken, in the sense of the bend; nothing before the first kink. The kinks taken lie
-/// between the middles of the first and the last chord.
-fn curvature(left: &Flank, right: &Flank, first_mm: f64, sense: f64) -> Option<f64> {
+/// Curvature of what both flanks have taken, in the sense of the bend; nothing before the first is taken. Of the kinks at
+/// the border one half belongs to what lies beyond.
+fn curvature(ground: &Ground, left: &mut Flank, right: &mut Flank, first_mm: f64, sense: f64) -> Option<f64> {
     if left.taken.is_empty() && right.taken.is_empty() {
         return None;
     }
-    let half_ends = 0.5 * (left.last_chord_mm(first_mm) + right.last_chord_mm(first_mm));
-    let core_mm = first_mm + left.chords_mm + right.chords_mm - half_ends;
-    (core_mm > 0.0).then(|| sense * (left.kinks + right.kinks) / core_mm)
+    let border: f64 = [&mut *left, &mut *right]
+        .map(|flank| flank.peek(ground, 0).map_or(0.0, |stride| (sense * stride.kink).max(0.0)))
+        .iter()
+        .sum();
+    let chords_mm = first_mm + left.chords_mm + right.chords_mm;
+    (chords_mm > 0.0).then(|| (sense * (left.kinks + right.kinks) + 0.5 * border) / chords_mm)
 }
 
 /// Lists the facets of both flanks and the one between.

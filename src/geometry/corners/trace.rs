@@ -213,9 +213,12 @@ impl Tracer<'_, '_> {
                 if next.axis.dot(&arrival.heading) < 0.0 {
                     next.axis = -next.axis;
                 }
-                if continues(here, &next, step_mm) { Step::To(next) } else { Step::Lost }
+                if continues(here, &next, step_mm) { Step::To(next) } else {
+                 if std::env::var("DBG").is_ok() { eprintln!("NC step {:.3} at {:?} R {:.3}->{:.3} turn {:.4}->{:.4} W {:.3}->{:.3} pure {:.2} m' {:?} adot {:.3}", step_mm, here.middle.at.coords.as_slice(), here.radius_mm, next.radius_mm, here.turn, next.turn, here.width_mm, next.width_mm, next.pure, next.middle.at.coords.as_slice(), next.axis.dot(&here.axis)); }
+                 Step::Lost }
             }
-            Outcome::Round | Outcome::Nothing => Step::Lost,
+            o => { if std::env::var("DBG").is_ok() { eprintln!("LOST step {:.3} at {:?} R {:.3} {:?}", step_mm, here.middle.at.coords.as_slice(), here.radius_mm, o); }
+                 Step::Lost }
         }
     }
 
