@@ -6,7 +6,7 @@ use super::ground::{Crease, Ground, Hinge};
 use super::walk::CutWalk;
 use crate::geometry::mesh::{FaceId, Point};
 use crate::geometry::topology::HalfEdge;
-use crate::maths::sin;
+use crate::maths::{sin, tan};
 
 /// Below this an edge is never a crease; the listing's own least turn can be as low as 10 degrees, less a margin.
 const LEAST_TURN: f64 = 9.0_f64.to_radians();
@@ -35,6 +35,9 @@ const LIKE_SHARE: f64 = 2.8;
 const LIKE_DISTANCE: f64 = 2.5;
 /// Chords up to this many times the widest fillet's are its strips.
 const STRIP_SLACK: f64 = 1.2;
+/// Height of arc over chord beyond which a facet is no strip of a bend but a face of its own, in mm. Exports keep to 1 mm, by
+/// angle alone to some 1.2 mm on the largest corners; at 5 mm the faces of a chamfered block are strips.
+const STRIP_RISE_MM: f64 = 2.5;
 /// Facets that a look to one side crosses at most.
 const MOST_FACETS: usize = 40;
 
@@ -149,7 +152,7 @@ fn is_strip_edge(ground: &Ground, half: HalfEdge, hinge: &Hinge, share: f64, det
         Some(walk) => look_out(ground, walk, from, hinge.turn),
         None => Met::Unlike,
     });
-    let strip_mm = STRIP_SLACK * detection_radius_mm * 2.0 * sin(0.5 * turn);
+    let strip_mm = (STRIP_SLACK * detection_radius_mm * 2.0 * sin(0.5 * turn)).min(2.0 * STRIP_RISE_MM / tan(0.25 * turn));
     let is_strip = |met: Met| match met {
         Met::Like { distance_mm, lone } => distance_mm <= strip_mm && !(lone && turn >= CHAMFER_TURN),
         Met::Unlike | Met::Rim(_) => false,

@@ -20,6 +20,8 @@ const AXIS_LOST_COS: f64 = 0.7;
 const AXIS_ROUNDS: usize = 2;
 /// Facets of the pure share have their alignment axis within 45 degrees of the section's.
 const ALIGNED_COS: f64 = 0.707;
+/// A flank looks again if the curvature has changed by this factor since it found nothing more.
+const LOOK_AGAIN: f64 = 1.3;
 /// Facets of one section at most.
 const MOST_FACETS: usize = 20_000;
 
@@ -76,11 +78,24 @@ pub struct Scratch {
     pub faces: Vec<FaceId>,
 }
 
+/// How a section begins.
+#[derive(Debug, Clone, Copy)]
+pub struct Start {
+    /// Where.
+    pub place: Place,
+    /// Along the corner, as far as is known.
+    pub axis: Vector,
+    /// +1 if convex, -1 if concave.
+    pub sense: f64,
+    /// Curvature that is expected, in 1/mm; the facet's own if nothing is known.
+    pub kappa: Option<f64>,
+}
+
 /// Cuts a section through a place, correcting the axis.
-pub fn cut(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, sense: f64) -> Outcome {
-    let mut axis = axis;
+pub fn cut(terrain: Terrain, scratch: &mut Scratch, start: Start) -> Outcome {
+    let Start { place, mut axis, sense, .. } = start;
     for round in 0..=AXIS_ROUNDS {
-        match walk_out(terrain, scratch, place, &axis, sense) {
+        match walk_out(terrain, scratch, &Start { axis, ..start }) {
             Walked::Round => return Outcome::Round,
             Walked::Nothing => return Outcome::Nothing,
             Walked::Ends => {}
@@ -108,15 +123,16 @@ enum Walked {
 }
 
 /// Walks from a place to both sides in turn while the facets belong to the bend.
-fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector, sense: f64) -> Walked {
+fn walk_out(terrain: Terrain, scratch: &mut Scratch, start: &Start) -> Walked {
     let Scratch { left, right, faces, .. } = scratch;
+    let &Start { place, ref axis, sense, .. } = start;
     let ground = terrain.ground;
     if !left.start(ground, place, axis, -1.0) || !right.start(ground, place, axis, 1.0) {
         return Walked::Nothing;
     }
     let first_mm = (left.start - right.start).norm();
     let own_kappa = sense * terrain.fields.about(ground, place.face, axis);
-    let start_kappa = own_kappa.max(flank::LEAST_SHARE / terrain.detection_radius_mm);
+    let start_kappa = start.kappa.unwrap_or(own_kappa).max(flank::LEAST_SHARE / terrain.detection_radius_mm);
     let end_kink = |flank: &mut Flank| flank.peek(ground, 0).map_or(0.0, |stride| sense * stride.kink);
     let (to_left, to_right) = (end_kink(left), end_kink(right));
     left.since = Since { last_kink: to_right, kinks: 0.0, width_mm: first_mm };
@@ -129,6 +145,9 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector
         let side = if (lefts_go && !left.done) || right.done { &mut *left } else { &mut *right };
         lefts_go = !lefts_go;
         let taken = side.grow(&flank::Rule { terrain, axis: *axis, sense, kappa, most_kink });
+        if taken == 0 {
+            side.failed_at = kappa;
+        }
         let new = &side.taken[side.taken.len() - taken..];
         most_kink = new.iter().map(|stride| sense * stride.kink).fold(most_kink, f64::max);
         let meets = new.iter().any(|stride| stride.face == place.face);
@@ -138,6 +157,15 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector
         }
         if left.taken.len() + right.taken.len() > MOST_FACETS {
             return Walked::Nothing;
+        }
+        // What one flank takes may change what the bend is like so much that the other has to look again.
+        if taken > 0 {
+            for flank in [&mut *left, &mut *right] {
+                let ratio = kappa / flank.failed_at;
+                if flank.done && !(1.0 / LOOK_AGAIN..=LOOK_AGAIN).contains(&ratio) {
+                    flank.done = false;
+                }
+            }
         }
     }
     gather(faces, left, right, place.face);
@@ -187,6 +215,15 @@ fn common_axis(terrain: Terrain, faces: &[FaceId], axis: &Vector, sense: f64) ->
 /// Turns what was walked into figures.
 fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, sense: f64) -> Outcome {
     let Scratch { left, right, profile, .. } = scratch;
+    if std::env::var("DBGS").is_ok() {
+        let kk = |f: u32| sense * terrain.fields.about(terrain.ground, f, &axis);
+        eprintln!("SECTION at {:?} face {} k {:.4} axis {:?}", place.at.coords.as_slice(), place.face, kk(place.face), axis.as_slice());
+        for (n, fl) in [("L", &*left), ("R", &*right)] {
+            for s in &fl.taken { eprintln!("  {n} face {} kink {:.4} chord {:.3} k {:.4} needle {}", s.face, sense*s.kink, s.chord_mm(), kk(s.face), terrain.ground.is_needle(s.face)); }
+            for s in &fl.ahead { eprintln!("  {n} AHEAD face {} kink {:.4} chord {:.3} k {:.4}", s.face, sense*s.kink, s.chord_mm(), kk(s.face)); }
+            eprintln!("  {n} stop {:?}", fl.stop);
+        }
+    }
     profile.fill(left, right, sense);
     let Some(Figures { radius_mm, turn, width_mm, middle_mm, from_mm, to_mm }) = profile.figures(terrain.ground.sliver_mm)
     else {

@@ -1,7 +1,7 @@
 //! Follows a corner from section to section along its middle, both ways from a seed.
 
 use super::paths::{End, Path, Registry, SAMPLE_SHARE, Sample};
-use super::section::{self, Outcome, Scratch, Section, Terrain};
+use super::section::{self, Outcome, Scratch, Section, Start, Terrain};
 use super::seeds::LEAST_PURE;
 use super::walk::{self, Arrival};
 use crate::geometry::mesh::{Point, Vector};
@@ -208,7 +208,9 @@ impl Tracer<'_, '_> {
         if arrival.stop.is_some() {
             return Step::Edge(arrival);
         }
-        match section::cut(self.terrain, &mut self.scratch, arrival.place, arrival.heading, here.sense) {
+        let kappa = Some(1.0 / here.radius_mm);
+        let start = Start { place: arrival.place, axis: arrival.heading, sense: here.sense, kappa };
+        match section::cut(self.terrain, &mut self.scratch, start) {
             Outcome::Bend(mut next) => {
                 if next.axis.dot(&arrival.heading) < 0.0 {
                     next.axis = -next.axis;
