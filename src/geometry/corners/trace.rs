@@ -42,6 +42,7 @@ pub fn all(terrain: Terrain, seeds: &[Section], watch: &dyn Watch) -> Vec<Path> 
         }
         tracer.number = paths.len() as u32;
         let path = tracer.trace(seed);
+        if std::env::var("DBGP").is_ok() { eprintln!("PATH {} seed {:?} R {:.3} turn {:.3} W {:.3} n {} closed {} ends {:?} from {:?} to {:?}", tracer.number, seed.middle.at.coords.as_slice(), seed.radius_mm, seed.turn, seed.width_mm, path.spots.len(), path.closed, path.ends, path.spots[0].middle.at.coords.as_slice(), path.spots.last().unwrap().middle.at.coords.as_slice()); }
         tracer.registry.enter(tracer.number, &path);
         if path.spots.len() > 1 {
             paths.push(path);
@@ -87,6 +88,8 @@ impl Tracer<'_, '_> {
         back.axis = -seed.axis;
         let (mut spots, first_end, closed) = self.follow(&back, seed);
         spots.reverse();
+        // Every axis points from the first spot to the last.
+        spots.iter_mut().for_each(|spot| spot.axis = -spot.axis);
         spots.push(*seed);
         if closed {
             return Path { spots, closed, ends: [End::Met; 2] };
