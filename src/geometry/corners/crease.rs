@@ -38,6 +38,10 @@ const STRIP_SLACK: f64 = 1.2;
 /// Height of arc over chord beyond which a facet is no strip of a bend but a face of its own, in mm. Exports keep to 1 mm, by
 /// angle alone to some 1.2 mm on the largest corners; at 5 mm the faces of a chamfered block are strips.
 const STRIP_RISE_MM: f64 = 2.5;
+/// A coarse strip's neighbour turns at one edge or a few. What takes more kinks than this to turn as far is a curved wall.
+const MOST_KINKS: usize = 4;
+/// Kinks under this are none, in radians.
+const LEAST_KINK: f64 = 1e-3;
 /// Facets that a look to one side crosses at most.
 const MOST_FACETS: usize = 40;
 
@@ -174,10 +178,14 @@ fn is_strip_edge(ground: &Ground, half: HalfEdge, hinge: &Hinge, share: f64, det
 
 /// Follows a walk until the kinks amount to a share of the edge's turn.
 fn look_out(ground: &Ground, mut walk: CutWalk, from: Point, turn: f64) -> Met {
-    let (mut sum, mut way) = (0.0, (walk.at() - from).norm());
+    let (mut sum, mut way, mut n_kinks) = (0.0, (walk.at() - from).norm(), 0);
     for _ in 0..MOST_FACETS {
         let Ok(stride) = walk.stride(ground) else { return Met::Rim(way) };
         sum += stride.kink;
+        n_kinks += usize::from(stride.kink.abs() > LEAST_KINK);
+        if n_kinks > MOST_KINKS {
+            return Met::Unlike;
+        }
         if sum.abs() >= MET_SHARE * turn.abs() {
             let share = sum / turn;
             if !(MET_SHARE..=LIKE_SHARE).contains(&share) {

@@ -4,7 +4,7 @@ mod flank;
 mod profile;
 
 use super::fields::Fields;
-use super::ground::Ground;
+use super::ground::{Crease, Ground};
 use super::walk::Place;
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use flank::{Flank, Since};
@@ -12,6 +12,11 @@ use profile::{Figures, Profile};
 
 /// A section that turns further about is a post or a cone, even if the walk has not come back to where it began.
 const ROUND_TURN: f64 = 350.0_f64.to_radians();
+/// A section that turns further and is cut off by edges at both ends is a post or a cone beside its rim.
+const CUT_ROUND_TURN: f64 = 150.0_f64.to_radians();
+/// A section with one soft crease that has more than this share of the turn is that crease and no bend. The middle edge of a
+/// fillet cut in two strips has one half.
+const CREASE_SHARE: f64 = 0.65;
 /// The axis is settled when it moves less than this (cosine).
 const AXIS_SETTLED_COS: f64 = 0.9995;
 /// The axis is given up when it moves more than this (cosine).
@@ -53,8 +58,8 @@ pub struct Section {
     pub width_mm: f64,
     /// Share of the width that is aligned with the axis and part of no ball.
     pub pure: f64,
-    /// True if the walk stopped at an open edge or a hard crease at either end.
-    pub cut_short: bool,
+    /// Where the bend begins and ends, on the surface.
+    pub borders: [Point; 2],
 }
 
 /// What a section found.
@@ -229,10 +234,24 @@ fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, 
     else {
         return Outcome::Nothing;
     };
-    let Some(middle) = find_middle(left, right, place, middle_mm) else { return Outcome::Nothing };
+    let Some(middle) = place_at(left, right, place, middle_mm, 0.03) else { return Outcome::Nothing };
     let pure = pure_share(terrain, left, right, place, &axis, [from_mm, to_mm]);
-    let cut_short = [left, right].iter().any(|flank| flank.ahead.is_empty() && flank.stop.is_some());
-    Outcome::Bend(Section { middle, axis, sense, radius_mm, turn, width_mm, pure, cut_short })
+    if crease_turn(terrain, [&*left, &*right], sense) > CREASE_SHARE * turn {
+        return Outcome::Nothing;
+    }
+    let cut_off = [&*left, &*right].iter().all(|flank| flank.ahead.is_empty() && flank.stop.is_some());
+    if cut_off && turn > CUT_ROUND_TURN {
+        return Outcome::Round;
+    }
+    let borders = [from_mm, to_mm].map(|at_mm| point_at(left, right, place, at_mm));
+    Outcome::Bend(Section { middle, axis, sense, radius_mm, turn, width_mm, pure, borders })
+}
+
+/// The largest turn at a soft crease inside a section or at its borders.
+fn crease_turn(terrain: Terrain, flanks: [&Flank; 2], sense: f64) -> f64 {
+    let strides = flanks.into_iter().flat_map(|flank| flank.taken.iter().chain(flank.ahead.front()));
+    let creases = strides.filter(|stride| terrain.ground.crease(stride.entry) == Crease::Soft);
+    creases.map(|stride| sense * stride.kink).fold(0.0, f64::max)
 }
 
 /// Every chord walked, from left to right: facet, ends, position of its start along the walk.
@@ -245,15 +264,15 @@ fn chords<'a>(
     left.taken.iter().rev().map(|s| (s.face, s.to, s.from)).chain([first]).chain(right.taken.iter().map(|s| (s.face, s.from, s.to)))
 }
 
-/// The point at a distance along the walk, kept off the ends of its chord so that it lies inside a facet.
-fn find_middle(left: &Flank, right: &Flank, place: Place, middle_mm: f64) -> Option<Place> {
+/// The place at a distance along the walk, kept off the ends of its chord by a share so that it lies inside a facet.
+fn place_at(left: &Flank, right: &Flank, place: Place, at_mm: f64, keep: f64) -> Option<Place> {
     let mut walked = -left.chords_mm;
     let mut last = None;
     for (face, from, to) in chords(left, right, place) {
         let chord = (to - from).norm();
         if chord > 0.0 {
-            let share = (middle_mm - walked) / chord;
-            last = Some(Place { face, at: from + (to - from) * share.clamp(0.03, 0.97) });
+            let share = (at_mm - walked) / chord;
+            last = Some(Place { face, at: from + (to - from) * share.clamp(keep, 1.0 - keep) });
             if share <= 1.0 {
                 break;
             }
@@ -261,6 +280,11 @@ fn find_middle(left: &Flank, right: &Flank, place: Place, middle_mm: f64) -> Opt
         walked += chord;
     }
     last
+}
+
+/// The point at a distance along the walk; the nearer end if the walk does not go so far.
+fn point_at(left: &Flank, right: &Flank, place: Place, at_mm: f64) -> Point {
+    place_at(left, right, place, at_mm, 0.0).map_or(place.at, |place| place.at)
 }
 
 /// Share of the width between two distances along the walk that is aligned with the axis and part of no ball.

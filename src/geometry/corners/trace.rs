@@ -86,7 +86,7 @@ impl Tracer<'_, '_> {
     fn trace(&mut self, seed: &Section) -> Path {
         let mut back = *seed;
         back.axis = -seed.axis;
-        let (mut spots, first_end, closed) = self.follow(&back, seed);
+        let (mut spots, first_end, closed) = self.follow(&back, seed, seed);
         spots.reverse();
         // Every axis points from the first spot to the last.
         spots.iter_mut().for_each(|spot| spot.axis = -spot.axis);
@@ -97,14 +97,14 @@ impl Tracer<'_, '_> {
         // The second way must know the first, on which it may come in from behind.
         let first = Path { spots, closed: false, ends: [first_end; 2] };
         self.registry.enter(self.number, &first);
-        let (ahead, last_end, closed) = self.follow(seed, seed);
+        let (ahead, last_end, closed) = self.follow(seed, seed, &first.spots[0]);
         let mut spots = first.spots;
         spots.extend(ahead);
         Path { spots, closed, ends: [first_end, last_end] }
     }
 
-    /// Follows a corner one way. Returns the spots after the first, why it ended, and whether it came back to the seed.
-    fn follow(&mut self, from: &Section, seed: &Section) -> (Vec<Section>, End, bool) {
+    /// Follows a corner one way; `far_end` is where the other way ended. Returns the spots after the first, why it ended, and whether it came back to the seed.
+    fn follow(&mut self, from: &Section, seed: &Section, far_end: &Section) -> (Vec<Section>, End, bool) {
         let mut spots: Vec<Section> = Vec::new();
         let (mut here, mut walked_mm) = (*from, 0.0);
         let mut step_mm = STEP * here.width_mm;
@@ -124,8 +124,10 @@ impl Tracer<'_, '_> {
                 return (spots, End::Met, true);
             }
             if let Some((number, met)) = self.meets(&here, &next, walked_mm) {
+                let gap_mm = (met.middle.at - far_end.middle.at).norm();
+                let closed = number == self.number && walked_mm > 1.5 * seed.width_mm && gap_mm < met.width_mm;
                 spots.push(met);
-                return (spots, End::Met, number == self.number && walked_mm > 1.5 * seed.width_mm);
+                return (spots, End::Met, closed);
             }
             walked_mm += run.norm();
             spots.push(next);
