@@ -240,7 +240,7 @@ fn a_decimal_comma_is_refused_with_its_line() {
     let text = text_stl("roof", &a_box()).replace('.', ",");
     let message = refused(&text, "roof.stl").message;
     assert!(message.starts_with("line 2: '0,0' has a decimal comma"), "{message}");
-    let only_in_a_vertex = text_stl("roof", &a_box()).replacen("vertex 3.1", "vertex 3,1", 1);
+    let only_in_a_vertex = text_stl("roof", &a_box()).replacen("vertex 31 ", "vertex 31,0 ", 1);
     assert!(refused(&only_in_a_vertex, "roof.stl").message.contains("decimal comma"));
 }
 

@@ -132,6 +132,3 @@ fn drop_unused_points(mesh: &mut Mesh) {
     mesh.points_mm.truncate(kept);
     mesh.faces.par_iter_mut().for_each(|face| *face = face.map(|point| numbers[point as usize]));
 }
-
-#[cfg(test)]
-mod tests;

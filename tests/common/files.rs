@@ -22,13 +22,13 @@ pub fn binary_stl_announcing(triangles: &[Triangle], count: u32, header: &[u8]) 
     bytes
 }
 
-/// A text STL of one solid, with the digits that hold single precision.
+/// A text STL of one solid, with all digits.
 pub fn text_stl(name: &str, triangles: &[Triangle]) -> String {
     let mut text = format!("solid {name}\n");
     for triangle in triangles {
         text.push_str("  facet normal 0.0 0.0 0.0\n    outer loop\n");
         for [x, y, z] in triangle {
-            text.push_str(&format!("      vertex {x:.9e} {y:.9e} {z:.9e}\n"));
+            text.push_str(&format!("      vertex {x} {y} {z}\n"));
         }
         text.push_str("    endloop\n  endfacet\n");
     }

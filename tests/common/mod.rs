@@ -2,4 +2,5 @@
 #![allow(dead_code, reason = "each test file uses some of it")]
 
 pub mod files;
+pub mod ribbed;
 pub mod shapes;
