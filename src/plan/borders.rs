@@ -1,7 +1,7 @@
 //! What the border of a piece is: splits with their flanges, free edges with flange, trim or an opening.
 
 use super::types::{EdgeLine, SplitLine};
-use crate::geometry::edges::{EdgeLoop, LoopRole, flange, length_mm};
+use crate::geometry::edges::{EdgeLoop, LoopRole, flange, length_mm, square_band_m2};
 use crate::geometry::mesh::Point;
 use crate::geometry::split::Piece;
 use crate::job::{Edge, EdgeKind, JobPart};
@@ -133,7 +133,10 @@ fn free_edge(borders: &mut Borders, edge_loop: &EdgeLoop, chosen: Option<&Edge>,
                 line.flange_m2 += strip.area_m2;
                 root(width_mm, strip.turning_rad);
             }
-            (EdgeKind::OuterEdge, Make::Moulding) => line.trim_m2 += beside(widths.trim_mm).area_m2,
+            (EdgeKind::OuterEdge, Make::Moulding) => {
+                let normal = &edge_loop.fill.normal;
+                line.trim_m2 += square_band_m2(&stretch.polyline_mm, closed, normal, widths.trim_mm);
+            }
             // Plies end at a blank and are trimmed there, in the mould as in the moulding.
             (EdgeKind::BlankedOff, _) => line.trim_m2 += m2_from_mm2(stretch.length_mm * widths.trim_mm),
             (EdgeKind::ReturnFlange, _) => {

@@ -2,5 +2,6 @@
 #![allow(dead_code, reason = "each test file uses some of it")]
 
 pub mod files;
+pub mod program;
 pub mod ribbed;
 pub mod shapes;

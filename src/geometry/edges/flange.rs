@@ -58,6 +58,24 @@ pub fn flange(line_mm: &[Point], closed: bool, unit_normal: &Vector, width_mm: f
     }
 }
 
+/// Area in m2 of a band like [`flange`], but with square corners where the line bends away from it: how cloth runs past an
+/// edge, since it is not cut round. At a joint of angle a the corner holds width^2 tan(a / 2) in place of the sector.
+///
+/// # Source
+/// Own derivation: the kite between two tangents.
+#[must_use]
+pub fn square_band_m2(line_mm: &[Point], closed: bool, unit_normal: &Vector, width_mm: f64) -> f64 {
+    // Past this a mitre runs far out into the air; cloth is folded or cut there.
+    const MOST_RAD: f64 = 2.0;
+    let points = thinned(line_mm, closed, LEAST_CHORD * width_mm);
+    let gained: f64 = joint_angles_rad(&points, closed, unit_normal)
+        .into_iter()
+        .filter(|&angle_rad| angle_rad > 0.0)
+        .map(|angle_rad| tan(0.5 * angle_rad.min(MOST_RAD)) - 0.5 * angle_rad.min(MOST_RAD))
+        .sum();
+    flange(line_mm, closed, unit_normal, width_mm).area_m2 + m2_from_mm2(gained * width_mm * width_mm)
+}
+
 /// Length of a line through points.
 #[must_use]
 pub fn length_mm(line_mm: &[Point]) -> f64 {
