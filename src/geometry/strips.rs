@@ -1,1 +1,0 @@
-//! Areas of strips along lines on the surface, measured along the surface.
