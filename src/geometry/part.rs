@@ -23,7 +23,8 @@ pub struct Part {
     pub mesh: Mesh,
     /// For each facet, the number of its region in `regions`.
     pub face_regions: Vec<u32>,
-    /// Names of groups and materials of an OBJ (`group`, or `group/material`), in order of appearance; one nameless region for an STL.
+    /// Names of groups and materials of an OBJ (`group`, or `group/material`), in order of appearance; one nameless region for an
+    /// STL of one solid.
     pub regions: Vec<String>,
     /// State of the welded mesh.
     pub health: Health,
@@ -46,6 +47,8 @@ pub struct Health {
     pub flipped_edges: usize,
     /// Facets with the corners and winding of an earlier one; dropped.
     pub duplicate_triangles: usize,
+    /// Facets with the corners of an earlier one that faces the other way; dropped, so that both count once.
+    pub back_to_back_triangles: usize,
     /// Facets whose smallest height is under the weld tolerance; they have no area.
     pub degenerate_triangles: usize,
     /// Facets with a corner that is not a finite number; left out.

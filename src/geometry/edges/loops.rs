@@ -67,9 +67,14 @@ impl EdgeLoop {
     /// Distance from a point, for jobs that name a loop by a point near it.
     #[must_use]
     pub fn distance_mm(&self, point: &Point) -> f64 {
-        let distances =
-            self.polyline_mm.windows(2).map(|pair| (nearest_on_segment(point, pair[0], pair[1]) - point).norm());
-        distances.fold(f64::INFINITY, f64::min)
+        self.nearest_point(point).map_or(f64::INFINITY, |nearest| (point - nearest).norm())
+    }
+
+    /// The point of the loop nearest to a point; nothing for a loop without a line.
+    #[must_use]
+    pub fn nearest_point(&self, point: &Point) -> Option<Point> {
+        let on_chords = self.polyline_mm.windows(2).map(|pair| nearest_on_segment(point, pair[0], pair[1]));
+        on_chords.min_by(|a, b| (point - a).norm_squared().total_cmp(&(point - b).norm_squared()))
     }
 }
 
