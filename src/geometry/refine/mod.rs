@@ -3,9 +3,11 @@
 //! Borders of pieces, zones and strips become edges of the mesh, one after the other, on the same [`Refined`]. The surface
 //! itself never changes: every new point lies on an edge or in a facet that was there.
 
+pub(crate) mod carve;
 mod cut;
 pub(crate) mod nearest;
 mod seams;
+mod sew;
 
 pub use cut::{LevelCut, PlaneCut, cut_at_level, cut_by_plane};
 
@@ -80,15 +82,18 @@ impl Refined {
 
     /// The next mesh: its facets, which facet of this one each is a part of, and what the sides of cut facets were.
     fn finer(&self, mesh: Mesh, parents: &[FaceId], origins: &[(FaceId, [Option<SideOrigin>; 3])]) -> Self {
+        let seams = seams::carried(&self.seams, parents, origins);
+        Self { seams, ..self.with_parents(mesh, parents) }
+    }
+
+    /// The next mesh without its seams.
+    fn with_parents(&self, mesh: Mesh, parents: &[FaceId]) -> Self {
+        let carried = |mark: &Vec<bool>| parents.iter().map(|&parent| mark[parent as usize]).collect();
         Self {
-            source_faces: parents.iter().map(|&parent| self.source_faces[parent as usize]).collect(),
-            marks: self
-                .marks
-                .iter()
-                .map(|mark| parents.iter().map(|&parent| mark[parent as usize]).collect())
-                .collect(),
-            seams: seams::carried(&self.seams, parents, origins),
             mesh,
+            source_faces: parents.iter().map(|&parent| self.source_faces[parent as usize]).collect(),
+            marks: self.marks.iter().map(carried).collect(),
+            seams: Vec::new(),
         }
     }
 }

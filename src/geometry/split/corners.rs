@@ -1,5 +1,7 @@
 //! Corners, found once on the whole part, cut where the part is cut.
 
+use std::cell::OnceCell;
+
 use super::super::corners::{Corner, CornerPoint, Station};
 use super::super::mesh::Point;
 use super::super::refine::nearest::{FacetTree, nearest_on_segment};
@@ -146,16 +148,13 @@ fn median_turn_deg(path: &[Station]) -> f64 {
 struct Finder<'a> {
     planes: &'a [(String, Plane)],
     pieces: &'a [Piece],
-    /// Only where planes alone do not tell the pieces apart.
-    trees: Vec<Option<FacetTree<'a>>>,
+    /// Only built where planes alone do not tell the pieces apart.
+    trees: Vec<OnceCell<FacetTree<'a>>>,
 }
 
 impl<'a> Finder<'a> {
     fn new(planes: &'a [(String, Plane)], pieces: &'a [Piece]) -> Self {
-        let tree = |piece: &'a Piece| {
-            (pieces.len() > 1).then(|| FacetTree::over(piece.mesh(), piece.mesh().face_ids().collect()))
-        };
-        Self { planes, pieces, trees: pieces.iter().map(tree).collect() }
+        Self { planes, pieces, trees: vec![OnceCell::new(); pieces.len()] }
     }
 
     /// The piece whose side of every plane the place is on; of several such pieces, the one with the nearest facet.
@@ -176,8 +175,9 @@ impl<'a> Finder<'a> {
 
     fn nearest_of(&self, pieces: impl Iterator<Item = usize>, at_mm: &Point) -> usize {
         let distance = |piece: usize| {
-            let tree = self.trees[piece].as_ref();
-            tree.and_then(|tree| tree.nearest(at_mm)).map_or(f64::INFINITY, |found| found.distance_mm)
+            let mesh = self.pieces[piece].mesh();
+            let tree = self.trees[piece].get_or_init(|| FacetTree::over(mesh, mesh.face_ids().collect()));
+            tree.nearest(at_mm).map_or(f64::INFINITY, |found| found.distance_mm)
         };
         pieces.map(|piece| (distance(piece), piece)).min_by(|a, b| a.0.total_cmp(&b.0)).map_or(0, |(_, piece)| piece)
     }
@@ -237,11 +237,12 @@ fn join_closed(runs: &mut Vec<Run>, path: &[Station]) {
     }
     let meets = runs[0].path[0].at_mm == start.at_mm
         && runs[runs.len() - 1].path.last().is_some_and(|last| last.at_mm == end.at_mm);
-    if meets && runs[0].piece == runs[runs.len() - 1].piece {
-        if let Some(mut last) = runs.pop() {
-            last.path.extend_from_slice(&runs[0].path[1..]);
-            runs[0].path = last.path;
-        }
+    if meets
+        && runs[0].piece == runs[runs.len() - 1].piece
+        && let Some(mut last) = runs.pop()
+    {
+        last.path.extend_from_slice(&runs[0].path[1..]);
+        runs[0].path = last.path;
     }
 }
 
