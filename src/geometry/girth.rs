@@ -36,7 +36,8 @@ pub fn girth(mesh: &Mesh) -> Option<Girth> {
     let (sin, cos) = sin_cos(angle_of_smallest_rectangle(&hull(flat)));
     let one_way = first * cos + second * sin;
     let other_way = second * cos - first * sin;
-    let (one_mm, other_mm) = (longest_section_mm(mesh, &origin, &other_way), longest_section_mm(mesh, &origin, &one_way));
+    let (one_mm, other_mm) =
+        (longest_section_mm(mesh, &origin, &other_way), longest_section_mm(mesh, &origin, &one_way));
     Some(Girth { along_mm: one_mm.max(other_mm), across_mm: one_mm.min(other_mm) })
 }
 
@@ -114,9 +115,10 @@ fn angle_of_smallest_rectangle(hull: &[[f64; 2]]) -> f64 {
         let angle = atan2(to[1] - from[1], to[0] - from[0]);
         let (sin, cos) = sin_cos(angle);
         let extent = |along: &dyn Fn(&[f64; 2]) -> f64| {
-            let (least, most) = hull.iter().map(along).fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), x| {
-                (least.min(x), most.max(x))
-            });
+            let (least, most) = hull
+                .iter()
+                .map(along)
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), x| (least.min(x), most.max(x)));
             most - least
         };
         let area = extent(&|p| p[0] * cos + p[1] * sin) * extent(&|p| p[1] * cos - p[0] * sin);

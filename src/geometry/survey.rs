@@ -80,9 +80,8 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let surface = Surface::stitched(mesh);
     let skin = skin::find(&surface, &SkinOptions { kind: options.kind }, watch);
     let laid = laid_side(mesh, &skin, options);
-    let find = |surface: &Surface| {
-        corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch)
-    };
+    let find =
+        |surface: &Surface| corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
     // The mesh as it is keeps its stitching; a side of it is a mesh of its own.
     let found = match &laid {
         Some(laid) => {

@@ -104,10 +104,7 @@ fn walks(ground: &Ground, half: HalfEdge, hinge: &Hinge, share: f64) -> [Option<
         // Walking towards normal x across leads inwards, since a facet's sides run anticlockwise.
         CutWalk::start(ground, half.face(), inside, across, 1.0).map(CutWalk::over_creases)
     };
-    [
-        start(half, hinge.meeting.span, share),
-        start(hinge.meeting.other, hinge.meeting.other_span, 1.0 - share),
-    ]
+    [start(half, hinge.meeting.span, share), start(hinge.meeting.other, hinge.meeting.other_span, 1.0 - share)]
 }
 
 /// Where a stretch of a side is, at a share of it.

@@ -15,9 +15,8 @@ const SHORTEST_WIDTHS: f64 = 0.25;
 
 /// Every corner, named by place.
 pub fn all(fillets: &[Path], chains: &[Chain], detection_radius_mm: f64) -> Vec<Corner> {
-    let long_enough = |path: &&Path| {
-        path.length_mm() >= SHORTEST_MM.max(SHORTEST_WIDTHS * path.median(|spot| spot.width_mm))
-    };
+    let long_enough =
+        |path: &&Path| path.length_mm() >= SHORTEST_MM.max(SHORTEST_WIDTHS * path.median(|spot| spot.width_mm));
     let fillets = fillets.iter().filter(long_enough).map(of_path);
     let fillets = fillets.filter(|corner| corner.radius_mm <= detection_radius_mm);
     let mut corners: Vec<Corner> = fillets.chain(chains.iter().map(of_chain)).collect();
@@ -92,11 +91,7 @@ pub fn of_path(path: &Path) -> Corner {
     let mut stations: Vec<Station> = path
         .spots
         .iter()
-        .map(|spot| Station {
-            at_mm: spot.middle.at,
-            radius_mm: spot.radius_mm,
-            turn_deg: spot.turn.to_degrees(),
-        })
+        .map(|spot| Station { at_mm: spot.middle.at, radius_mm: spot.radius_mm, turn_deg: spot.turn.to_degrees() })
         .collect();
     if path.closed {
         stations.push(stations[0]);

@@ -174,7 +174,9 @@ fn pairs(tips: &[Tip], paths: &[Path]) -> Vec<(f64, usize, usize)> {
                 for y in least[1]..=most[1] {
                     for z in least[2]..=most[2] {
                         for &other in grid.get(&(level, [x, y, z])).into_iter().flatten() {
-                            if other > one && let Some(against) = against(a, &tips[other], paths) {
+                            if other > one
+                                && let Some(against) = against(a, &tips[other], paths)
+                            {
                                 pairs.push((against, one, other));
                             }
                         }
@@ -203,7 +205,8 @@ fn against(a: &Tip, b: &Tip, paths: &[Path]) -> Option<f64> {
     let within = |x: f64, y: f64, share: f64| (x - y).abs() <= share * x.max(y);
     let ends_agree = within(a.radius_mm, b.radius_mm, END_RADIUS)
         && (a.turn - b.turn).abs() <= (END_TURN * a.turn.max(b.turn)).max(END_TURN_LEAST);
-    let wholes_agree = within(a.median_radius_mm, b.median_radius_mm, WHOLE) && within(a.median_turn, b.median_turn, WHOLE);
+    let wholes_agree =
+        within(a.median_radius_mm, b.median_radius_mm, WHOLE) && within(a.median_turn, b.median_turn, WHOLE);
     (near && (ends_agree || wholes_agree)).then(|| (along.abs() + 2.0 * across) / width)
 }
 

@@ -177,15 +177,20 @@ impl Registry {
     }
 
     /// Samples of like sense whose radius is within a factor of two or so and that may lie within a distance of a point.
-    pub fn near(&self, at: Point, radius_mm: f64, sense: f64, within_mm: f64) -> impl Iterator<Item = (u32, Sample)> + '_ {
+    pub fn near(
+        &self,
+        at: Point,
+        radius_mm: f64,
+        sense: f64,
+        within_mm: f64,
+    ) -> impl Iterator<Item = (u32, Sample)> + '_ {
         let middle = level(radius_mm);
         (middle - 1..=middle + 1)
             .flat_map(move |level| {
                 let reach = Vector::repeat(within_mm);
                 let (least, most) = (cell(&(at - reach), size(level)), cell(&(at + reach), size(level)));
                 (least[0]..=most[0]).flat_map(move |x| {
-                    (least[1]..=most[1])
-                        .flat_map(move |y| (least[2]..=most[2]).map(move |z| (level, [x, y, z])))
+                    (least[1]..=most[1]).flat_map(move |y| (least[2]..=most[2]).map(move |z| (level, [x, y, z])))
                 })
             })
             .filter_map(|key| self.cells.get(&key))

@@ -185,7 +185,8 @@ fn common_axis(terrain: Terrain, faces: &[FaceId], axis: &Vector, sense: f64) ->
 fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, sense: f64) -> Outcome {
     let Scratch { left, right, profile, .. } = scratch;
     profile.fill(left, right, sense);
-    let Some(Figures { radius_mm, turn, width_mm, middle_mm, from_mm, to_mm }) = profile.figures(terrain.ground.sliver_mm)
+    let Some(Figures { radius_mm, turn, width_mm, middle_mm, from_mm, to_mm }) =
+        profile.figures(terrain.ground.sliver_mm)
     else {
         return Outcome::Nothing;
     };
@@ -196,13 +197,14 @@ fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, 
 }
 
 /// Every chord walked, from left to right: facet, ends, position of its start along the walk.
-fn chords<'a>(
-    left: &'a Flank,
-    right: &'a Flank,
-    place: Place,
-) -> impl Iterator<Item = (FaceId, Point, Point)> + 'a {
+fn chords<'a>(left: &'a Flank, right: &'a Flank, place: Place) -> impl Iterator<Item = (FaceId, Point, Point)> + 'a {
     let first = (place.face, left.start, right.start);
-    left.taken.iter().rev().map(|s| (s.face, s.to, s.from)).chain([first]).chain(right.taken.iter().map(|s| (s.face, s.from, s.to)))
+    left.taken
+        .iter()
+        .rev()
+        .map(|s| (s.face, s.to, s.from))
+        .chain([first])
+        .chain(right.taken.iter().map(|s| (s.face, s.from, s.to)))
 }
 
 /// The point at a distance along the walk, kept off the ends of its chord so that it lies inside a facet.

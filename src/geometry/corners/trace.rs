@@ -204,7 +204,9 @@ impl Tracer<'_, '_> {
         let is_long = step_mm > 4.0 * STEP * here.width_mm;
         let terrain = self.terrain;
         let mut visit = |face| !is_long || bends_alike(terrain, here, face);
-        let Some(arrival) = walk::straight(ground, here.middle, here.axis, step_mm, &mut visit) else { return Step::Lost };
+        let Some(arrival) = walk::straight(ground, here.middle, here.axis, step_mm, &mut visit) else {
+            return Step::Lost;
+        };
         if arrival.stop.is_some() {
             return Step::Edge(arrival);
         }
@@ -243,15 +245,16 @@ impl Tracer<'_, '_> {
         for step in 1..=steps {
             let share = step as f64 / steps as f64;
             let probe = Sample::between(here, next, share);
-            let found = self.registry.near(probe.at, probe.radius_mm, probe.sense, window_mm).find(|(number, sample)| {
-                let (along, across) = offset(&sample.axis, sample.at, probe.at);
-                let is_own_start = *number == self.number && walked_mm + share * run_mm < 1.5 * next.width_mm;
-                !is_own_start
-                    && along < window_mm
-                    && across < 0.2 * probe.width_mm
-                    && ratio(sample.radius_mm, probe.radius_mm) < 1.2
-                    && sample.axis.dot(&probe.axis).abs() > 0.6
-            });
+            let found =
+                self.registry.near(probe.at, probe.radius_mm, probe.sense, window_mm).find(|(number, sample)| {
+                    let (along, across) = offset(&sample.axis, sample.at, probe.at);
+                    let is_own_start = *number == self.number && walked_mm + share * run_mm < 1.5 * next.width_mm;
+                    !is_own_start
+                        && along < window_mm
+                        && across < 0.2 * probe.width_mm
+                        && ratio(sample.radius_mm, probe.radius_mm) < 1.2
+                        && sample.axis.dot(&probe.axis).abs() > 0.6
+                });
             if let Some((number, _)) = found {
                 let mut met = *next;
                 met.middle.at = probe.at;

@@ -36,8 +36,9 @@ use crate::watch::Watch;
 pub use choose::{FaceChoice, LaidSide, OutwardChoice, choose};
 pub(crate) use cracks::Cracks;
 
-use body::{BodyFaces, bodies};
-use examine::{Found, examine};
+use body::{BodyFaces, bodies, open_bodies_as_one};
+use examine::{Found, double_sheet, examine};
+use glance::Glance;
 
 /// What kind of body the mesh is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -140,7 +141,10 @@ pub fn find(surface: &Surface, options: &SkinOptions, watch: &dyn Watch) -> Skin
     let areas_mm2: Vec<f64> =
         (0..mesh.faces.len() as FaceId).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
     let cracks = Cracks::find(mesh, &surface.topology);
-    let bodies = bodies(mesh, &surface.topology, &cracks, &areas_mm2);
+    let mut bodies = bodies(mesh, &surface.topology, &cracks, &areas_mm2);
+    if options.kind == Some(SkinKind::ThinSolid) {
+        bodies = open_bodies_as_one(bodies);
+    }
     let mut skin = Skin::all_outside(mesh.faces.len());
     let mut found = Vec::with_capacity(bodies.len());
     for (number, body) in bodies.iter().enumerate() {
@@ -155,8 +159,21 @@ pub fn find(surface: &Surface, options: &SkinOptions, watch: &dyn Watch) -> Skin
         found.push(one);
     }
     skin.sum_up(&areas_mm2, &found);
-    skin.notes = tell::notes(mesh, &skin, &bodies, &found, options);
+    let double = if options.kind.is_none() { open_facets_face_each_other(mesh, &areas_mm2, &bodies) } else { None };
+    skin.doubtful |= double.is_some();
+    skin.notes = tell::notes(mesh, &skin, &bodies, &found, options, double);
     skin
+}
+
+/// Looks whether the open bodies together look like the sides of one wall.
+fn open_facets_face_each_other(mesh: &Mesh, areas_mm2: &[f64], bodies: &[BodyFaces]) -> Option<Glance> {
+    if bodies.iter().all(|body| !body.closed) {
+        return double_sheet(mesh, areas_mm2);
+    }
+    let open: Vec<FaceId> =
+        bodies.iter().filter(|body| !body.closed).flat_map(|body| body.faces.iter().copied()).collect();
+    let own_areas_mm2: Vec<f64> = open.iter().map(|&face| areas_mm2[face as usize]).collect();
+    double_sheet(&mesh.submesh(&open), &own_areas_mm2)
 }
 
 /// The kind of a body that needs no rays.

@@ -3,6 +3,7 @@
 use super::super::mesh::Mesh;
 use super::body::BodyFaces;
 use super::examine::Found;
+use super::glance::Glance;
 use super::{Skin, SkinKind, SkinOptions};
 use crate::notes::Note;
 
@@ -11,8 +12,16 @@ const BRANCHING_OF_DIAGONAL: f64 = 0.01;
 
 /// The notes on a skin, the weightier first.
 #[must_use]
-pub fn notes(mesh: &Mesh, skin: &Skin, bodies: &[BodyFaces], found: &[Found], options: &SkinOptions) -> Vec<Note> {
+pub fn notes(
+    mesh: &Mesh,
+    skin: &Skin,
+    bodies: &[BodyFaces],
+    found: &[Found],
+    options: &SkinOptions,
+    double: Option<Glance>,
+) -> Vec<Note> {
     let mut notes = Vec::new();
+    notes.extend(double.map(double_sheet));
     notes.extend(doubt(skin, found));
     notes.extend(assembly(skin));
     notes.extend(either_side(skin));
@@ -21,6 +30,17 @@ pub fn notes(mesh: &Mesh, skin: &Skin, bodies: &[BodyFaces], found: &[Found], op
     notes.extend(hollows(skin));
     notes.extend(gaps(bodies, options));
     notes
+}
+
+fn double_sheet(seen: Glance) -> Note {
+    Note::warning(
+        "skin-double-sheet",
+        format!(
+            "open, so taken for a sheet, yet most of it faces itself about {:.2} mm away: it looks like a solid that has lost its rim, and the area is then twice the skin",
+            seen.median_mm
+        ),
+        "close the body in the CAD model, export one side only, or write kind = \"thin-solid\" in its [[part]] (kind = \"sheet\" if it is right)",
+    )
 }
 
 fn doubt(skin: &Skin, found: &[Found]) -> Option<Note> {

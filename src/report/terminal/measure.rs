@@ -114,12 +114,7 @@ fn points(survey: &Survey) -> Listing {
             PointKind::Ball => "ball",
             PointKind::Meeting => "corners meet",
         };
-        listing.row([
-            kind.to_owned(),
-            format!("{:.2}", point.radius_mm),
-            point.corners.join(" "),
-            place(&point.at_mm),
-        ]);
+        listing.row([kind.to_owned(), format!("{:.2}", point.radius_mm), point.corners.join(" "), place(&point.at_mm)]);
     }
     listing
 }
