@@ -23,6 +23,7 @@ pub fn notes(
     let mut notes = Vec::new();
     notes.extend(double.map(double_sheet));
     notes.extend(doubt(skin, found));
+    notes.extend(inside_out(skin));
     notes.extend(assembly(skin));
     notes.extend(either_side(skin));
     notes.extend(branching(mesh, found));
@@ -58,6 +59,18 @@ fn doubt(skin: &Skin, found: &[Found]) -> Option<Note> {
         ),
         format!("if that is wrong, write kind = \"{settle}\" in its [[part]]"),
     ))
+}
+
+fn inside_out(skin: &Skin) -> Option<Note> {
+    let n_turned = skin.bodies.iter().filter(|body| body.inside_out).count();
+    (n_turned > 0).then(|| {
+        let bodies = if n_turned == 1 { "body was".to_owned() } else { format!("{n_turned} bodies were") };
+        Note::info(
+            "skin-inside-out",
+            format!("the {bodies} inside out (facets facing into the material) and looked at turned over"),
+            "",
+        )
+    })
 }
 
 fn assembly(skin: &Skin) -> Option<Note> {

@@ -78,6 +78,19 @@ fn the_same_tray_with_its_faces_meshed_apart_has_the_same_sides() {
 }
 
 #[test]
+fn an_unsewn_tray_that_is_inside_out_has_the_same_sides_and_its_laid_side_is_turned() {
+    let (mesh, areas_mm2) = small_tray();
+    let mesh = reversed(&unsewn(&mesh, 0.08));
+    let skin = skin_of(&mesh);
+    assert_eq!(skin.kind, SkinKind::ThinSolid);
+    assert!(told(&skin, "skin-inside-out"));
+    assert_areas_mm2(&skin, areas_mm2, 1e-4);
+    let laid = choose(&mesh, &skin, &FaceChoice::Outside, &OutwardChoice::AsWound).mesh;
+    let ground = laid.face_ids().find(|&face| laid.corners(face).iter().all(|corner| corner.z < 1.0));
+    assert!(ground.is_some_and(|face| laid.normal(face).z < -0.99));
+}
+
+#[test]
 fn a_hat_section_with_flanges_has_the_top_outside_and_the_flanges_undersides_inside() {
     let (mesh, areas_mm2) = hat();
     for mesh in [mesh.clone(), turned(&mesh), turned(&unsewn(&mesh, 0.05)), turned(&finer(&finer(&mesh)))] {
