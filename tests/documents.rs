@@ -26,7 +26,16 @@ fn every_path_named_in_the_pages_for_readers_exists() {
 fn the_top_level_holds_only_what_the_layout_lists() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let allowed = [
-        "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "LICENSE", "src", "tests", "fixtures", "benches", "target",
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "src",
+        "tests",
+        "fixtures",
+        "benches",
+        "target",
     ];
     for entry in std::fs::read_dir(root).expect("the root can be read") {
         let name = entry.expect("an entry").file_name().to_string_lossy().into_owned();

@@ -10,6 +10,8 @@ use super::fault::Fault;
 use super::nearest::nearest;
 use super::source::Source;
 use super::types::{Edge, EdgeKind, Job, JobPart, Split};
+use crate::geometry::mesh::Point;
+use crate::geometry::split::Plane;
 use crate::laminate::error::LaminateError;
 use crate::laminate::schedule::{Layer, Make, Schedule, Zone};
 use crate::laminate::stock::{Stock, StockFile, starter_schedules};
@@ -124,7 +126,7 @@ impl<'job> Check<'job> {
     }
 
     fn direction(&mut self, path: &str, key: &'static str, direction: [f64; 3]) {
-        if length(direction) == 0.0 {
+        if direction.iter().all(|along| *along == 0.0) {
             self.at_value(&format!("{path}.{key}"), Fault::NoDirection { key });
         }
     }
@@ -177,7 +179,8 @@ impl<'job> Check<'job> {
         if let Some(normal) = split.normal {
             self.direction(path, "normal", normal);
         }
-        if split.through_mm.is_some_and(in_one_line) {
+        let points = split.through_mm.map(|points| points.map(Point::from));
+        if points.is_some_and(|points| Plane::through(points).is_err()) {
             self.at_value(&format!("{path}.through_mm"), Fault::PointsInLine { split: name() });
         }
     }
@@ -297,18 +300,4 @@ impl<'job> Check<'job> {
 
 fn laminate_words(error: &LaminateError) -> (String, String) {
     (error.to_string(), error.remedy())
-}
-
-fn length([x, y, z]: [f64; 3]) -> f64 {
-    nalgebra::Vector3::new(x, y, z).norm()
-}
-
-/// Three points whose triangle is flatter than this part of its longest side give a plane that the next digit would
-/// turn; at 1e-6 the plane may be off by 2 mm over a panel of 2 m.
-const FLATTEST_TRIANGLE: f64 = 1e-6;
-
-fn in_one_line(points: [[f64; 3]; 3]) -> bool {
-    let [a, b, c] = points.map(nalgebra::Vector3::from);
-    let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
-    (b - a).cross(&(c - a)).norm() <= FLATTEST_TRIANGLE * longest * longest
 }

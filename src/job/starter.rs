@@ -184,11 +184,29 @@ fn layers(text: &mut String, name: &str, schedule: &Schedule) {
     }
     text.push_str("layers = [\n");
     for layer in &schedule.layers {
-        let written =
-            toml::Value::try_from(layer).expect("a layer holds text, numbers and tables, all of which TOML has");
-        let _ = writeln!(text, "    {written},");
+        let mut written =
+            toml::Table::try_from(layer).expect("a layer holds text, numbers and tables, all of which TOML has");
+        leave_out_defaults(&mut written);
+        let _ = writeln!(text, "    {},", toml::Value::Table(written));
     }
     text.push_str("]\n");
+}
+
+/// What a layer says by saying nothing need not be read by the builder.
+fn leave_out_defaults(layer: &mut toml::Table) {
+    layer.retain(|key, value| match (key, value) {
+        ("plies", toml::Value::Integer(1)) => false,
+        ("zone", toml::Value::String(zone)) => zone != "all",
+        ("zone", toml::Value::Table(zone)) => {
+            for rules in zone.iter_mut().filter_map(|(_, rules)| rules.as_table_mut()) {
+                rules.retain(|key, word| {
+                    !matches!((key, word.as_str()), ("met_as", Some("both")) | ("at", Some("all")))
+                });
+            }
+            true
+        }
+        _ => true,
+    });
 }
 
 /// Text that may stand in a comment: a line break or a control character would end it.

@@ -33,6 +33,13 @@ impl Listing {
         Self { columns, table }
     }
 
+    /// The same table, with long words broken so that it is no wider than this.
+    #[must_use]
+    pub fn within(mut self, columns: u16) -> Self {
+        self.table.set_content_arrangement(ContentArrangement::Dynamic).set_width(columns);
+        self
+    }
+
     /// Adds a row, one text for each column.
     pub fn row(&mut self, entries: impl IntoIterator<Item = String>) {
         let cells = entries.into_iter().zip(&self.columns).map(|(entry, column)| match column {
