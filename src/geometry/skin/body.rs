@@ -116,3 +116,18 @@ fn with_hollows(mesh: &Mesh, mut bodies: Vec<BodyFaces>) -> Vec<BodyFaces> {
     bodies.sort_by_key(|body| body.faces.first().copied());
     bodies
 }
+
+/// Joins all open bodies to one: the caller knows that they are the sides of one wall.
+#[must_use]
+pub fn open_bodies_as_one(bodies: Vec<BodyFaces>) -> Vec<BodyFaces> {
+    let (mut joined, open): (Vec<_>, Vec<_>) = bodies.into_iter().partition(|body| body.closed);
+    joined.extend(open.into_iter().reduce(|mut one, other| {
+        one.faces.extend(other.faces);
+        one.area_mm2 += other.area_mm2;
+        one.open_mm += other.open_mm;
+        one
+    }));
+    joined.iter_mut().for_each(|body| body.faces.sort_unstable());
+    joined.sort_by_key(|body| body.faces.first().copied());
+    joined
+}

@@ -47,8 +47,9 @@ const LEANING: f64 = 0.01;
 #[must_use]
 pub fn choose(mesh: &Mesh, skin: &Skin, choice: &FaceChoice, outward: &OutwardChoice) -> LaidSide {
     let mut notes = Vec::new();
+    let towards = Leanings::of(mesh, skin, choice, outward);
     let plans: Vec<Plan> =
-        (0..skin.bodies.len()).map(|body| plan(mesh, skin, body, choice, outward, &mut notes)).collect();
+        (0..skin.bodies.len()).map(|body| plan(skin, body, &towards, choice, outward, &mut notes)).collect();
     let laid = |face: FaceId| match plans[skin.body_of_face[face as usize] as usize] {
         Plan::Side(side) => skin.sides[face as usize] == side,
         Plan::AsWound | Plan::Reversed => true,
@@ -56,10 +57,12 @@ pub fn choose(mesh: &Mesh, skin: &Skin, choice: &FaceChoice, outward: &OutwardCh
     let faces: Vec<FaceId> = mesh.face_ids().filter(|&face| laid(face)).collect();
     let mut side = mesh.submesh(&faces);
     for (own, &face) in side.faces.iter_mut().zip(&faces) {
-        if plans[skin.body_of_face[face as usize] as usize] == Plan::Reversed {
+        let body = skin.body_of_face[face as usize] as usize;
+        if (plans[body] == Plan::Reversed) != skin.bodies[body].inside_out {
             own.swap(1, 2);
         }
     }
+    notes.sort_by(|a, b| a.code.cmp(&b.code).then(a.message.cmp(&b.message)));
     notes.dedup();
     LaidSide { faces, mesh: side, notes }
 }
@@ -73,37 +76,38 @@ enum Plan {
 }
 
 fn plan(
-    mesh: &Mesh,
     skin: &Skin,
     body: usize,
+    towards: &Leanings,
     choice: &FaceChoice,
     outward: &OutwardChoice,
     notes: &mut Vec<Note>,
 ) -> Plan {
     match skin.bodies[body].kind {
         SkinKind::Solid => Plan::AsWound,
-        SkinKind::ThinSolid => Plan::Side(thin_side(mesh, skin, body, choice, notes)),
-        SkinKind::Sheet => sheet_side(mesh, skin, body, outward, notes),
+        SkinKind::ThinSolid => Plan::Side(thin_side(towards, body, choice, notes)),
+        SkinKind::Sheet => sheet_side(towards, body, outward, notes),
     }
 }
 
-fn thin_side(mesh: &Mesh, skin: &Skin, body: usize, choice: &FaceChoice, notes: &mut Vec<Note>) -> Side {
+fn thin_side(towards: &Leanings, body: usize, choice: &FaceChoice, notes: &mut Vec<Note>) -> Side {
     match choice {
         FaceChoice::Outside => Side::Outside,
         FaceChoice::Inside => Side::Inside,
         FaceChoice::Towards(direction) => {
-            let [outside, outside_mm2] = leaning(mesh, skin, body, Some(Side::Outside), direction);
-            let [inside, inside_mm2] = leaning(mesh, skin, body, Some(Side::Inside), direction);
-            if (outside - inside).abs() < LEANING * outside_mm2.max(inside_mm2) {
+            let outside = towards.face[body][Side::Outside as usize];
+            let inside = towards.face[body][Side::Inside as usize];
+            let telling_mm2 = LEANING * outside.area_mm2.max(inside.area_mm2);
+            if (outside.towards_mm2 - inside.towards_mm2).abs() <= telling_mm2 {
                 notes.push(undecided("face", direction, "the outside was taken"));
                 return Side::Outside;
             }
-            if outside > inside { Side::Outside } else { Side::Inside }
+            if outside.towards_mm2 > inside.towards_mm2 { Side::Outside } else { Side::Inside }
         }
     }
 }
 
-fn sheet_side(mesh: &Mesh, skin: &Skin, body: usize, outward: &OutwardChoice, notes: &mut Vec<Note>) -> Plan {
+fn sheet_side(towards: &Leanings, body: usize, outward: &OutwardChoice, notes: &mut Vec<Note>) -> Plan {
     match outward {
         OutwardChoice::AsWound => {
             notes.push(Note::info(
@@ -115,28 +119,55 @@ fn sheet_side(mesh: &Mesh, skin: &Skin, body: usize, outward: &OutwardChoice, no
         }
         OutwardChoice::Reversed => Plan::Reversed,
         OutwardChoice::Towards(direction) => {
-            let [leans, area_mm2] = leaning(mesh, skin, body, None, direction);
-            if leans.abs() < LEANING * area_mm2 {
+            let lean = towards.outward[body];
+            let telling_mm2 = LEANING * lean.area_mm2;
+            if lean.towards_mm2.abs() <= telling_mm2 {
                 notes.push(undecided("outward", direction, "the side as wound was taken"));
             }
-            if leans < -LEANING * area_mm2 { Plan::Reversed } else { Plan::AsWound }
+            if lean.towards_mm2 < -telling_mm2 { Plan::Reversed } else { Plan::AsWound }
         }
     }
 }
 
-/// How far the facets of a body (of one side of it) lean towards a direction, in mm2, and their area.
-fn leaning(mesh: &Mesh, skin: &Skin, body: usize, side: Option<Side>, direction: &Vector) -> [f64; 2] {
-    let length = direction.norm();
-    let towards = if length > 0.0 { direction / length } else { Vector::zeros() };
-    let mut sums = [0.0; 2];
-    for face in mesh.face_ids().filter(|&face| skin.body_of_face[face as usize] as usize == body) {
-        if side.is_none_or(|side| skin.sides[face as usize] == side) {
-            let doubled = mesh.doubled_area_vector(face);
-            sums[0] += 0.5 * doubled.dot(&towards);
-            sums[1] += 0.5 * doubled.norm();
+/// How far facets lean towards a direction: their area seen from there, less what is seen from behind, and their area.
+#[derive(Debug, Clone, Copy, Default)]
+struct Lean {
+    towards_mm2: f64,
+    area_mm2: f64,
+}
+
+/// For each body how its sides lean towards the direction asked for.
+struct Leanings {
+    /// By side, towards the direction of the face.
+    face: Vec<[Lean; 3]>,
+    /// As a whole, towards the outward direction.
+    outward: Vec<Lean>,
+}
+
+impl Leanings {
+    fn of(mesh: &Mesh, skin: &Skin, choice: &FaceChoice, outward: &OutwardChoice) -> Self {
+        let mut leanings = Self {
+            face: vec![Default::default(); skin.bodies.len()],
+            outward: vec![Lean::default(); skin.bodies.len()],
+        };
+        let unit = |direction: &Vector| direction.try_normalize(0.0).unwrap_or_else(Vector::zeros);
+        let face_way = if let FaceChoice::Towards(direction) = choice { Some(unit(direction)) } else { None };
+        let outward_way = if let OutwardChoice::Towards(direction) = outward { Some(unit(direction)) } else { None };
+        if face_way.is_none() && outward_way.is_none() {
+            return leanings;
         }
+        for face in mesh.face_ids() {
+            let body = skin.body_of_face[face as usize] as usize;
+            let half = 0.5 * mesh.doubled_area_vector(face);
+            let side = skin.sides[face as usize] as usize;
+            for (lean, way) in [(&mut leanings.face[body][side], face_way), (&mut leanings.outward[body], outward_way)]
+            {
+                lean.towards_mm2 += way.map_or(0.0, |way| half.dot(&way));
+                lean.area_mm2 += half.norm();
+            }
+        }
+        leanings
     }
-    sums
 }
 
 fn undecided(key: &str, direction: &Vector, taken: &str) -> Note {

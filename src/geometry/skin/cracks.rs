@@ -59,6 +59,12 @@ impl Cracks {
         cracks
     }
 
+    /// True if there is no open edge at all.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.partners.is_empty() && self.open.is_empty()
+    }
+
     /// Length of an edge, in mm.
     #[must_use]
     pub fn length_mm(mesh: &Mesh, half: HalfEdge) -> f64 {

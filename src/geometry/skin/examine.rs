@@ -9,7 +9,7 @@ use super::super::shells::Shell;
 use super::super::topology::{Across, Topology};
 use super::body::BodyFaces;
 use super::cracks::Cracks;
-use super::glance::most_skin_share;
+use super::glance::{Glance, Look, glance};
 use super::hull::{hull_volume_mm3, spread_direction};
 use super::leftovers::settle;
 use super::neighbours::Neighbours;
@@ -34,6 +34,13 @@ const THIN_OF_ROOT_AREA: f64 = 0.04;
 
 // Shares of skin at which the kind is doubtful.
 const DOUBTFUL_SHARES: std::ops::Range<f64> = 0.3..0.7;
+
+// Three times the spread of the share that a first look gives.
+const GLANCE_SPREAD: f64 = 0.05;
+
+// A sheet of which this share faces itself across a wall's thickness is most likely a solid that has lost its rim. Sheets wound
+// alike see each other from one side only, so that half is all there is.
+const DOUBLE_SHEET_SHARE: f64 = 0.35;
 
 // Share of rays from within that must leave the body exactly once on balance. Closed bodies reach 0.999, deep hoods 0.953.
 const CLOSED_SHARE: f64 = 0.98;
@@ -119,7 +126,16 @@ pub fn examine(
 
 /// True if a first look leaves no doubt that the body has no wall.
 fn is_plain_plug(mesh: &Mesh, areas_mm2: &[f64]) -> bool {
-    mesh.bounds().is_some_and(|bounds| most_skin_share(mesh, areas_mm2, &bounds) < DOUBTFUL_SHARES.start)
+    mesh.bounds().is_some_and(|bounds| {
+        glance(mesh, areas_mm2, &bounds, Look::Inwards).wall_share < DOUBTFUL_SHARES.start - GLANCE_SPREAD
+    })
+}
+
+/// What a look at open facets says if most of them face others close by: the two sides of a solid that has lost its rim.
+#[must_use]
+pub fn double_sheet(mesh: &Mesh, areas_mm2: &[f64]) -> Option<Glance> {
+    let seen = glance(mesh, areas_mm2, &mesh.bounds()?, Look::BothWays);
+    (seen.wall_share >= DOUBLE_SHEET_SHARE).then_some(seen)
 }
 
 /// True if every side of every facet meets exactly one other that is wound alike: then the body is closed without any ray.

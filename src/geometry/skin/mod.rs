@@ -27,6 +27,7 @@ mod walls;
 use rayon::prelude::*;
 
 use super::mesh::{FaceId, Mesh};
+use super::shells::Shell;
 use super::stitch::Surface;
 use super::topology::Topology;
 use crate::notes::Note;
@@ -36,8 +37,9 @@ use crate::watch::Watch;
 pub use choose::{FaceChoice, LaidSide, OutwardChoice, choose};
 pub(crate) use cracks::Cracks;
 
-use body::{BodyFaces, bodies};
-use examine::{Found, examine};
+use body::{BodyFaces, bodies, open_bodies_as_one};
+use examine::{Found, double_sheet, examine};
+use glance::Glance;
 
 /// What kind of body the mesh is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -91,6 +93,8 @@ pub struct Body {
     pub area_m2: f64,
     /// Closed hollows that it holds.
     pub n_hollows: usize,
+    /// Its facets face into the material; what is laid of it is turned over.
+    pub inside_out: bool,
     /// The kind is a convention and not plain from the shape.
     pub doubtful: bool,
 }
@@ -132,7 +136,8 @@ pub struct Skin {
 
 /// Tells the sides of a mesh apart.
 ///
-/// Closed shells must be wound outwards already (see [`super::shells`]). Good for walls up to a tenth of the root of one
+/// Closed shells must be wound outwards already (see [`super::shells`]); a body that is only closed across cracks is looked at
+/// turned over if it is inside out. Good for walls up to a tenth of the root of one
 /// side's area and 60 mm. A cancelled search calls the rest a plug; the result is not wanted then anyway.
 #[must_use]
 pub fn find(surface: &Surface, options: &SkinOptions, watch: &dyn Watch) -> Skin {
@@ -140,23 +145,42 @@ pub fn find(surface: &Surface, options: &SkinOptions, watch: &dyn Watch) -> Skin
     let areas_mm2: Vec<f64> =
         (0..mesh.faces.len() as FaceId).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
     let cracks = Cracks::find(mesh, &surface.topology);
-    let bodies = bodies(mesh, &surface.topology, &cracks, &areas_mm2);
+    let mut bodies = bodies(mesh, &surface.topology, &cracks, &areas_mm2);
+    if options.kind == Some(SkinKind::ThinSolid) {
+        bodies = open_bodies_as_one(bodies);
+    }
     let mut skin = Skin::all_outside(mesh.faces.len());
     let mut found = Vec::with_capacity(bodies.len());
     for (number, body) in bodies.iter().enumerate() {
         watch.progress("skin", number, bodies.len());
         let kind = if watch.cancelled() { Some(SkinKind::Solid) } else { options.kind };
+        let inside_out = body.closed && !cracks.is_empty() && Shell::of(mesh, body.faces.clone()).volume_mm3 < 0.0;
         let one = match early(body, kind) {
             Some(kind) => Found::one_sided(kind, body.faces.len()),
-            None if bodies.len() == 1 => examine(mesh, &surface.topology, &cracks, &areas_mm2, body, kind),
-            None => examine_apart(mesh, &areas_mm2, body, kind),
+            None if bodies.len() == 1 && !inside_out => {
+                examine(mesh, &surface.topology, &cracks, &areas_mm2, body, kind)
+            }
+            None => examine_apart(mesh, &areas_mm2, body, inside_out, kind),
         };
-        skin.take(number, body, &one);
+        skin.take(number, body, inside_out, &one);
         found.push(one);
     }
     skin.sum_up(&areas_mm2, &found);
-    skin.notes = tell::notes(mesh, &skin, &bodies, &found, options);
+    let double = if options.kind.is_none() { open_facets_face_each_other(mesh, &areas_mm2, &bodies) } else { None };
+    skin.doubtful |= double.is_some();
+    skin.notes = tell::notes(mesh, &skin, &bodies, &found, options, double);
     skin
+}
+
+/// Looks whether the open bodies together look like the sides of one wall.
+fn open_facets_face_each_other(mesh: &Mesh, areas_mm2: &[f64], bodies: &[BodyFaces]) -> Option<Glance> {
+    if bodies.iter().all(|body| !body.closed) {
+        return double_sheet(mesh, areas_mm2);
+    }
+    let open: Vec<FaceId> =
+        bodies.iter().filter(|body| !body.closed).flat_map(|body| body.faces.iter().copied()).collect();
+    let own_areas_mm2: Vec<f64> = open.iter().map(|&face| areas_mm2[face as usize]).collect();
+    double_sheet(&mesh.submesh(&open), &own_areas_mm2)
 }
 
 /// The kind of a body that needs no rays.
@@ -171,8 +195,11 @@ fn early(body: &BodyFaces, kind: Option<SkinKind>) -> Option<SkinKind> {
 
 /// Examines one body of several as a mesh of its own: other bodies that touch it or stand inside it must not be taken for
 /// its own far side.
-fn examine_apart(mesh: &Mesh, areas_mm2: &[f64], body: &BodyFaces, kind: Option<SkinKind>) -> Found {
-    let own = mesh.submesh(&body.faces);
+fn examine_apart(mesh: &Mesh, areas_mm2: &[f64], body: &BodyFaces, inside_out: bool, kind: Option<SkinKind>) -> Found {
+    let mut own = mesh.submesh(&body.faces);
+    if inside_out {
+        own.faces.iter_mut().for_each(|face| face.swap(1, 2));
+    }
     let topology = Topology::of(&own);
     let cracks = Cracks::find(&own, &topology);
     let own_areas_mm2: Vec<f64> = body.faces.iter().map(|&face| areas_mm2[face as usize]).collect();
@@ -201,13 +228,14 @@ impl Skin {
     }
 
     /// Puts down what was found of one body.
-    fn take(&mut self, number: usize, body: &BodyFaces, found: &Found) {
+    fn take(&mut self, number: usize, body: &BodyFaces, inside_out: bool, found: &Found) {
         for (&face, &side) in body.faces.iter().zip(&found.sides) {
             self.sides[face as usize] = side;
             self.body_of_face[face as usize] = number as u32;
         }
         let area_m2 = m2_from_mm2(body.area_mm2);
-        self.bodies.push(Body { kind: found.kind, area_m2, n_hollows: body.n_hollows, doubtful: found.doubtful });
+        let (kind, n_hollows, doubtful) = (found.kind, body.n_hollows, found.doubtful);
+        self.bodies.push(Body { kind, area_m2, n_hollows, inside_out, doubtful });
         self.either_side |= found.either_side;
         self.doubtful |= found.doubtful;
     }

@@ -3,6 +3,7 @@
 use super::super::mesh::Mesh;
 use super::body::BodyFaces;
 use super::examine::Found;
+use super::glance::Glance;
 use super::{Skin, SkinKind, SkinOptions};
 use crate::notes::Note;
 
@@ -11,9 +12,18 @@ const BRANCHING_OF_DIAGONAL: f64 = 0.01;
 
 /// The notes on a skin, the weightier first.
 #[must_use]
-pub fn notes(mesh: &Mesh, skin: &Skin, bodies: &[BodyFaces], found: &[Found], options: &SkinOptions) -> Vec<Note> {
+pub fn notes(
+    mesh: &Mesh,
+    skin: &Skin,
+    bodies: &[BodyFaces],
+    found: &[Found],
+    options: &SkinOptions,
+    double: Option<Glance>,
+) -> Vec<Note> {
     let mut notes = Vec::new();
+    notes.extend(double.map(double_sheet));
     notes.extend(doubt(skin, found));
+    notes.extend(inside_out(skin));
     notes.extend(assembly(skin));
     notes.extend(either_side(skin));
     notes.extend(branching(mesh, found));
@@ -21,6 +31,17 @@ pub fn notes(mesh: &Mesh, skin: &Skin, bodies: &[BodyFaces], found: &[Found], op
     notes.extend(hollows(skin));
     notes.extend(gaps(bodies, options));
     notes
+}
+
+fn double_sheet(seen: Glance) -> Note {
+    Note::warning(
+        "skin-double-sheet",
+        format!(
+            "open, so taken for a sheet, yet most of it faces itself about {:.2} mm away: it looks like a solid that has lost its rim, and the area is then twice the skin",
+            seen.median_mm
+        ),
+        "close the body in the CAD model, export one side only, or write kind = \"thin-solid\" in its [[part]] (kind = \"sheet\" if it is right)",
+    )
 }
 
 fn doubt(skin: &Skin, found: &[Found]) -> Option<Note> {
@@ -38,6 +59,18 @@ fn doubt(skin: &Skin, found: &[Found]) -> Option<Note> {
         ),
         format!("if that is wrong, write kind = \"{settle}\" in its [[part]]"),
     ))
+}
+
+fn inside_out(skin: &Skin) -> Option<Note> {
+    let n_turned = skin.bodies.iter().filter(|body| body.inside_out).count();
+    (n_turned > 0).then(|| {
+        let bodies = if n_turned == 1 { "body was".to_owned() } else { format!("{n_turned} bodies were") };
+        Note::info(
+            "skin-inside-out",
+            format!("the {bodies} inside out (facets facing into the material) and looked at turned over"),
+            "",
+        )
+    })
 }
 
 fn assembly(skin: &Skin) -> Option<Note> {
