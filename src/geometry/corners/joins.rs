@@ -72,8 +72,7 @@ fn owned_share(registry: &Registry, path: &Path) -> f64 {
 
 /// True if a point lies within the width of an accepted path that is along the spot's axis.
 fn in_bend(registry: &Registry, spot: &super::section::Section, at: &Point) -> bool {
-    let reach = 4.0 * spot.radius_mm.max(spot.width_mm);
-    registry.near(*at, spot.radius_mm, spot.sense, reach).any(|(_, sample)| {
+    registry.around(*at).filter(|sample| sample.sense == spot.sense).any(|sample| {
         let gap = at - sample.at;
         let along = gap.dot(&sample.axis);
         // From the middle of an arc to its border.

@@ -10,6 +10,7 @@ pub mod crease;
 pub mod fields;
 pub mod figures;
 pub mod ground;
+mod folds;
 mod joins;
 mod list;
 mod patches;
@@ -81,7 +82,9 @@ pub struct FoundCorners {
 pub fn find(surface: &Surface, options: &CornerOptions, watch: &dyn Watch) -> FoundCorners {
     let detection_radius_mm = options.detection_radius_mm;
     let mut ground = Ground::of(surface);
-    ground.creases = crease::find(&ground, detection_radius_mm);
+    let mut creases = crease::find(&ground, detection_radius_mm);
+    folds::clear(&ground, &mut creases);
+    ground.creases = creases;
     let mut fields = fields::Fields::of(&ground, detection_radius_mm);
     let balls = balls::mark(&ground, &mut fields, detection_radius_mm);
     let terrain = Terrain { ground: &ground, fields: &fields, detection_radius_mm };

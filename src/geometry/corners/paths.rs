@@ -161,6 +161,7 @@ impl Sample {
 /// Samples of paths by place and size.
 #[derive(Default)]
 pub struct Registry {
+    levels: std::collections::BTreeSet<i32>,
     cells: FxHashMap<(i32, [i32; 3]), Vec<(u32, Sample)>>,
 }
 
@@ -172,6 +173,7 @@ impl Registry {
     pub fn enter(&mut self, number: u32, path: &Path) {
         for sample in path.samples(SAMPLE_SHARE) {
             let level = level(sample.radius_mm);
+            self.levels.insert(level);
             self.cells.entry((level, cell(&sample.at, size(level)))).or_default().push((number, sample));
         }
     }
@@ -197,6 +199,19 @@ impl Registry {
             .flatten()
             .filter(move |(_, sample)| sample.sense == sense && (sample.at - at).norm() <= 2.0 * within_mm)
             .copied()
+    }
+
+    /// Samples of any radius whose bend may hold a point: those within twice the size of their level.
+    pub fn around(&self, at: Point) -> impl Iterator<Item = Sample> + '_ {
+        self.levels
+            .iter()
+            .flat_map(move |&level| {
+                let middle = cell(&at, size(level));
+                (0..125).map(move |k| (level, [middle[0] + k % 5 - 2, middle[1] + k / 5 % 5 - 2, middle[2] + k / 25 - 2]))
+            })
+            .filter_map(|key| self.cells.get(&key))
+            .flatten()
+            .map(|&(_, sample)| sample)
     }
 }
 

@@ -19,6 +19,12 @@ const STRAIGHT_COS: f64 = 0.98;
 /// Steps in units of [`STEP`] by which bad triangles are bridged. None: false items and splits. Beyond one width: what a
 /// real notch parts is joined.
 const BRIDGES: [f64; 4] = [1.5, 2.0, 2.75, 3.5];
+/// ... and over facets that cut across the bend, which coarse exports of tight curved fillets hold. Their normal stays within
+/// this (cosine) of the middle's, where that of a notch's walls does not.
+const FAR_BRIDGES: [f64; 4] = [5.0, 8.0, 12.0, 16.0];
+const CHORD_COS: f64 = 0.75;
+/// Radius and turn beyond such facets agree within this share.
+const SAME_BEYOND: f64 = 0.06;
 /// The end of a corner is looked for down to this share of the width.
 const FINEST: f64 = 0.004;
 /// Towards a cone's tip width and step shrink without end.
@@ -205,6 +211,9 @@ impl Tracer<'_, '_> {
             if let Some(arrival) = self.edge_ahead(here) {
                 return Advance::End(Some(moved(here, &arrival)), End::Edge);
             }
+            if let Some(next) = self.over_bad_facets(here, base_mm) {
+                return Advance::To(next);
+            }
         }
         *step_mm *= 0.5;
         while *step_mm > FINEST * here.width_mm {
@@ -271,6 +280,29 @@ impl Tracer<'_, '_> {
                 Step::Lost
             }
         }
+    }
+
+    /// The same corner beyond facets that cut across it: the way there never leaves the middle's direction.
+    fn over_bad_facets(&mut self, here: &Section, base_mm: f64) -> Option<Section> {
+        let ground = self.terrain.ground;
+        let normal = ground.normals[here.middle.face as usize];
+        FAR_BRIDGES.iter().find_map(|bridge| {
+            let mut visit = |face: u32| ground.is_needle(face) || ground.normals[face as usize].dot(&normal) > CHORD_COS;
+            let arrival = walk::straight(ground, here.middle, here.axis, bridge * base_mm, &mut visit)?;
+            if arrival.stop.is_some() {
+                return None;
+            }
+            let kappa = Some(1.0 / here.radius_mm);
+            let start = Start { place: arrival.place, axis: arrival.heading, sense: here.sense, kappa };
+            let Outcome::Bend(mut next) = section::cut(self.terrain, &mut self.scratch, start) else { return None };
+            if next.axis.dot(&arrival.heading) < 0.0 {
+                next.axis = -next.axis;
+            }
+            let same = ln(next.radius_mm / here.radius_mm).abs() < SAME_BEYOND
+                && (next.turn - here.turn).abs() < SAME_BEYOND * here.turn
+                && (next.middle.at - arrival.place.at).norm() < 0.3 * here.width_mm;
+            (same && continues(here, &next, bridge * base_mm)).then_some(next)
+        })
     }
 
     /// The edge that a straight walk meets within 1.2 widths over facets that all bend like the corner.

@@ -189,7 +189,7 @@ impl Profile {
         let is_whole = WHOLE_KINK.contains(&(last.turn / whole));
         if let (true, Some((number, next))) = (is_whole, next) {
             let surface_ends = self.ends[end] && number + 1 == beyond.len();
-            if n_chords >= 3 || turns_back || surface_ends {
+            if turns_back || surface_ends {
                 let width_mm = next.at_mm - last.at_mm;
                 kinks.push(Kink { at_mm: next.at_mm, turn: 0.5 * curvature * width_mm });
             }
