@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use rayon::prelude::*;
 
 use super::{Exit, Streams, input};
+use crate::geometry::corners::Listing;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::notes::Level;
@@ -58,7 +59,10 @@ pub(super) fn positive(text: &str) -> Result<f64, String> {
 pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let (files, mut faults) = input::mesh_files(&args.files);
     let options = LoadOptions { unit: args.units, by_object: args.objects };
-    let survey_options = SurveyOptions { tighter_than_mm: args.radius.unwrap_or(8.0), least_turn_deg: args.least_turn };
+    let survey_options = SurveyOptions::listing(Listing {
+        tighter_than_mm: args.radius.unwrap_or(8.0),
+        least_turn_deg: args.least_turn,
+    });
     let measured: Vec<(Vec<Survey>, Vec<LoadFault>)> = files
         .par_iter()
         .map(|path| {

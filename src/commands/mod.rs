@@ -5,8 +5,14 @@ use std::io::Write;
 
 use clap::{Parser, Subcommand};
 
+pub mod check;
 pub mod input;
+pub mod job_input;
 pub mod measure;
+pub mod plan;
+pub mod schema;
+pub mod start;
+pub mod stock;
 
 /// How the program ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -47,6 +53,16 @@ struct Cli {
 enum Command {
     /// Measure panels: area, skin, corners, state of the mesh
     Measure(measure::Args),
+    /// Write a job file for panels, ready to be planned
+    Start(start::Args),
+    /// Plan a job: splits, corners, plies, materials and mass of every panel
+    Plan(plan::Args),
+    /// Say whether a job can be planned, and what to look at first
+    Check(check::Args),
+    /// List the materials with their figures, sources and marks
+    Stock(stock::Args),
+    /// Print the JSON Schema of the job file, for editors
+    Schema(schema::Args),
 }
 
 /// Runs the program on its arguments and returns how it ended.
@@ -57,6 +73,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
     };
     let done = match cli.command {
         Command::Measure(args) => measure::run(&args, streams),
+        Command::Start(args) => start::run(&args, streams),
+        Command::Plan(args) => plan::run(&args, streams),
+        Command::Check(args) => check::run(&args, streams),
+        Command::Stock(args) => stock::run(&args, streams),
+        Command::Schema(args) => schema::run(&args, streams),
     };
     match done.and_then(|exit| streams.out.flush().map(|()| exit)) {
         Ok(exit) => exit,

@@ -1,20 +1,32 @@
 //! Everything that the shape of one part says by itself: the stages from mesh to corners, in order.
 
-use super::corners::{Corner, CornerPoint};
-use super::mesh::{Bounds, Point};
+use super::corners::{self, CornerOptions, FoundCorners, Listing};
+use super::mesh::{Bounds, Mesh, Point};
 use super::part::Part;
-use super::skin::{self, Skin, SkinOptions};
+use super::skin::{self, FaceChoice, LaidSide, OutwardChoice, Skin, SkinKind, SkinOptions};
 use super::stitch::Surface;
 use crate::notes::Note;
 use crate::watch::Watch;
 
-/// What to list.
+/// What the caller chooses or knows better.
 #[derive(Debug, Clone, Copy)]
 pub struct SurveyOptions {
-    /// Corners tighter than this are listed.
-    pub tighter_than_mm: f64,
-    /// Bends that turn at least this far are listed.
-    pub least_turn_deg: f64,
+    /// What is listed of the corners.
+    pub listing: Listing,
+    /// What the mesh is, if the job says so.
+    pub kind: Option<SkinKind>,
+    /// Which side of a thin solid is moulded.
+    pub face: FaceChoice,
+    /// Which side of an open sheet is seen on the finished body.
+    pub outward: OutwardChoice,
+}
+
+impl SurveyOptions {
+    /// Lists so much, and chooses nothing.
+    #[must_use]
+    pub fn listing(listing: Listing) -> Self {
+        Self { listing, kind: None, face: FaceChoice::default(), outward: OutwardChoice::default() }
+    }
 }
 
 /// What was found on one part.
@@ -24,46 +36,80 @@ pub struct Survey {
     pub part: Part,
     /// Its box.
     pub bounds: Bounds,
-    /// Area of all facets.
+    /// Area of all facets, both sides of a thin solid.
     pub area_m2: f64,
     /// Volume, if closed.
     pub volume_m3: Option<f64>,
     /// Centroid of the surface.
     pub centroid_mm: Point,
-    /// Kind, sides and wall.
+    /// Sides and wall.
     pub skin: Skin,
-    /// Corners listed.
-    pub corners: Vec<Corner>,
-    /// Points listed.
-    pub points: Vec<CornerPoint>,
-    /// Notes of the stages after loading.
-    pub stage_notes: Vec<Note>,
+    /// The side that is laid, where it is not the mesh as it is.
+    pub laid: Option<LaidSide>,
+    /// Every corner of the laid side.
+    pub found: FoundCorners,
+    /// Those that were asked for.
+    pub listed: FoundCorners,
 }
 
 impl Survey {
     /// Every note on the part, in the order of the stages.
     pub fn notes(&self) -> impl Iterator<Item = &Note> {
-        self.part.notes.iter().chain(&self.stage_notes)
+        let laid = self.laid.iter().flat_map(|laid| &laid.notes);
+        self.part.notes.iter().chain(&self.skin.notes).chain(laid).chain(&self.listed.notes)
+    }
+
+    /// The laid side: facets that are seen on the finished body, outward side out.
+    #[must_use]
+    pub fn laid_mesh(&self) -> &Mesh {
+        self.laid.as_ref().map_or(&self.part.mesh, |laid| &laid.mesh)
+    }
+
+    /// The facet of the part that a facet of the laid side is.
+    #[must_use]
+    pub fn part_face(&self, laid_face: u32) -> u32 {
+        self.laid.as_ref().map_or(laid_face, |laid| laid.faces[laid_face as usize])
     }
 }
 
 /// Measures one part.
 #[must_use]
-pub fn survey(part: Part, _options: &SurveyOptions, watch: &dyn Watch) -> Survey {
+pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey {
     let mesh = &part.mesh;
     let bounds = mesh.bounds().unwrap_or(Bounds { least: Point::origin(), most: Point::origin() });
     let surface = Surface::stitched(mesh);
-    let mut skin = skin::find(&surface, &SkinOptions::default(), watch);
-    let stage_notes = std::mem::take(&mut skin.notes);
+    let skin = skin::find(&surface, &SkinOptions { kind: options.kind }, watch);
+    let laid = laid_side(mesh, &skin, options);
+    let find =
+        |surface: &Surface| corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
+    // The mesh as it is keeps its stitching; a side of it is a mesh of its own.
+    let found = match &laid {
+        Some(laid) => {
+            drop(surface);
+            find(&Surface::stitched(&laid.mesh))
+        }
+        None => find(&surface),
+    };
+    let listed = corners::list(&found, &options.listing);
     Survey {
         bounds,
         area_m2: mesh.area_m2(),
         volume_m3: part.health.closed.then(|| mesh.signed_volume_m3()),
         centroid_mm: mesh.surface_centroid_mm().unwrap_or(bounds.centre()),
-        corners: Vec::new(),
-        points: Vec::new(),
-        stage_notes,
         skin,
+        laid,
+        found,
+        listed,
         part,
     }
+}
+
+/// The laid side, if it is not the mesh as it is: a plug, and a sheet as wound, need no copy.
+fn laid_side(mesh: &Mesh, skin: &Skin, options: &SurveyOptions) -> Option<LaidSide> {
+    let whole = skin.bodies.iter().all(|body| match body.kind {
+        SkinKind::Solid => true,
+        SkinKind::Sheet => options.outward == OutwardChoice::AsWound,
+        SkinKind::ThinSolid => false,
+    });
+    (!whole).then(|| skin::choose(mesh, skin, &options.face, &options.outward))
 }

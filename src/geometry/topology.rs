@@ -121,6 +121,13 @@ impl Topology {
         }
     }
 
+    /// The sides with no other facet, in order.
+    #[must_use]
+    pub fn open_sides(&self) -> Vec<HalfEdge> {
+        let open = self.twins.iter().enumerate().filter(|&(_, &twin)| twin == Self::OPEN);
+        open.map(|(half, _)| HalfEdge(half as u32)).collect()
+    }
+
     /// All sides, in order.
     pub fn half_edges(&self) -> impl Iterator<Item = HalfEdge> + use<> {
         (0..self.twins.len() as u32).map(HalfEdge)

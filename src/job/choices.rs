@@ -112,7 +112,7 @@ impl JsonSchema for Choice {
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({
             "description": "The name of a schedule, or false for what is not built.",
-            "anyOf": [{ "type": "string", "minLength": 1 }, { "const": false }]
+            "anyOf": [{ "title": "the name of a schedule in quotes", "type": "string", "minLength": 1 }, { "const": false }]
         })
     }
 }

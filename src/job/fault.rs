@@ -156,6 +156,37 @@ pub enum Fault {
         /// What is wanted.
         key: &'static str,
     },
+    /// Several objects of one name.
+    #[error("{file} holds {count} objects called \"{object}\"")]
+    ManyObjects {
+        /// The object as written.
+        object: String,
+        /// The file as the job names it.
+        file: String,
+        /// How many there are.
+        count: usize,
+    },
+    /// Several objects besides those that mark splits.
+    #[error("{file} holds several objects besides those that mark splits")]
+    WhichObject {
+        /// The file as the job names it.
+        file: String,
+        /// Names of the objects.
+        known: Vec<String>,
+    },
+    /// An object that marks no plane.
+    #[error("object \"{object}\" marks no plane: {message}")]
+    NoMark {
+        /// The object as written.
+        object: String,
+        /// What is wrong.
+        message: String,
+        /// How to mend it.
+        remedy: String,
+    },
+    /// Parts in a list in brackets, to which none can be added.
+    #[error("the parts are listed as `part = [ ... ]`, to which no part can be added")]
+    InlineParts,
     /// The laminate cannot use a value.
     #[error("{message}")]
     Laminate {
@@ -198,9 +229,10 @@ impl Fault {
             Self::Syntax { remedy, .. }
             | Self::WrongType { remedy, .. }
             | Self::Laminate { remedy, .. }
+            | Self::NoMark { remedy, .. }
             | Self::Mesh { remedy, .. } => remedy.clone(),
             Self::UnknownKey { nearest, known, .. } => match nearest {
-                Some(nearest) => format!("did you mean `{nearest}`? {}", listed("it takes", known)),
+                Some(nearest) => format!("did you mean `{nearest}`? {}", listed("It takes", known)),
                 None => format!("take it out; {}", listed("the keys here are", known)),
             },
             Self::MissingKey { key, wanted, .. } => format!("add `{key} = ...` with {wanted}"),
@@ -208,7 +240,7 @@ impl Fault {
                 format!("did you mean \"{nearest}\"? It takes {wanted}")
             }
             Self::UnknownWord { wanted, .. } => format!("write {wanted}"),
-            Self::OutOfRange { key, wanted, .. } => format!("give `{key}` a number that is {wanted}"),
+            Self::OutOfRange { key, wanted, .. } => format!("give `{key}` {wanted}"),
             Self::Empty { key } => format!("write a name between the quotes of `{key}`"),
             Self::Repeated { .. } => "give one of them another name: results go by it".to_owned(),
             Self::NoUnit { .. } => "write `units = \"mm\"` (or cm, m, in, ft) at the top of the job or in this part: \
@@ -227,6 +259,11 @@ impl Fault {
             Self::Unknown { nearest: Some(nearest), known, .. } => format!("did you mean \"{nearest}\"? {known}"),
             Self::Unknown { known, .. } => known.clone(),
             Self::WrongMake { key, .. } => format!("name another schedule, or change its `make` to \"{key}\""),
+            Self::ManyObjects { count, .. } => {
+                format!("say which with `object_number`, 1 to {count}, or give them names of their own in the CAD")
+            }
+            Self::WhichObject { known, .. } => quoted("name the panel with `object`: one of", known),
+            Self::InlineParts => "write each part as a [[part]] with its keys below".to_owned(),
             Self::NoObject { nearest: Some(nearest), known, .. } => {
                 format!("did you mean \"{nearest}\"? {}", quoted("It holds", known))
             }

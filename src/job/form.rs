@@ -3,6 +3,7 @@
 //! Serde stops at the first fault. Here the same schema that editors get is walked along with the document, every fault
 //! is noted, and what is at fault is taken out, so that the rest can still be read and its meaning checked.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use serde_json::{Map, Value};
@@ -182,12 +183,14 @@ impl<'s> Walk<'s> {
         let others = rules.get("additionalProperties");
         let known: Vec<String> = properties.map(|known| known.keys().cloned().collect()).unwrap_or_default();
         let mut at_fault = Vec::new();
+        let mut misspelt = BTreeSet::new();
         for (key, value) in table.iter_mut() {
             let name = key.get_ref().as_ref();
             let rule = properties.and_then(|properties| properties.get(name)).or(others);
             let usable = match rule {
                 Some(Value::Bool(false)) => {
                     let nearest = nearest(name, known.iter().map(String::as_str)).map(str::to_owned);
+                    misspelt.extend(nearest.clone());
                     let (key_name, table, known) = (name.to_owned(), path.table(), known.clone());
                     self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, known })
                 }
@@ -201,7 +204,9 @@ impl<'s> Walk<'s> {
         let required = rules.get("required").and_then(Value::as_array).map_or(&[][..], Vec::as_slice);
         let mut usable = true;
         for key in required.iter().filter_map(Value::as_str) {
-            if !table.contains_key(key) {
+            if misspelt.contains(key) {
+                usable = false;
+            } else if !table.contains_key(key) {
                 let schema = properties.and_then(|properties| properties.get(key));
                 let wanted = schema.map_or_else(String::new, |schema| wanted_words(self.root, &self.leaves(schema)));
                 usable = self.note(span, Fault::MissingKey { key: key.to_owned(), table: path.table(), wanted });
@@ -282,7 +287,7 @@ fn out_of_range(number: f64, rules: &Object) -> Option<String> {
     let (least, most) = (bound("minimum"), bound("maximum"));
     let (above, below) = (bound("exclusiveMinimum"), bound("exclusiveMaximum"));
     if !number.is_finite() {
-        return Some("a number, not infinite and not nan".to_owned());
+        return Some("a number that can be measured".to_owned());
     }
     let inside = least.is_none_or(|least| number >= least)
         && most.is_none_or(|most| number <= most)
@@ -292,12 +297,12 @@ fn out_of_range(number: f64, rules: &Object) -> Option<String> {
         return None;
     }
     Some(match (least, most, above, below) {
-        (Some(least), Some(most), ..) => format!("from {least} to {most}"),
-        (Some(least), None, ..) => format!("{least} or more"),
-        (None, Some(most), None, _) => format!("{most} or less"),
-        (None, None, Some(above), Some(below)) => format!("above {above} and below {below}"),
-        (_, Some(most), Some(above), _) => format!("above {above} and at most {most}"),
-        (None, None, Some(above), None) => format!("above {above}"),
-        (None, None, None, below) => format!("below {}", below.unwrap_or_default()),
+        (Some(least), Some(most), ..) => format!("a number from {least} to {most}"),
+        (Some(least), None, ..) => format!("a number of {least} or more"),
+        (None, Some(most), None, _) => format!("a number of {most} or less"),
+        (None, None, Some(above), Some(below)) => format!("a number above {above} and below {below}"),
+        (_, Some(most), Some(above), _) => format!("a number above {above} and at most {most}"),
+        (None, None, Some(above), None) => format!("a number above {above}"),
+        (None, None, None, below) => format!("a number below {}", below.unwrap_or_default()),
     })
 }

@@ -10,6 +10,8 @@ use super::fault::Fault;
 use super::nearest::nearest;
 use super::source::Source;
 use super::types::{Edge, EdgeKind, Job, JobPart, Split};
+use crate::geometry::mesh::Point;
+use crate::geometry::split::Plane;
 use crate::laminate::error::LaminateError;
 use crate::laminate::schedule::{Layer, Make, Schedule, Zone};
 use crate::laminate::stock::{Stock, StockFile, starter_schedules};
@@ -22,6 +24,10 @@ pub(super) struct Names {
     materials: BTreeSet<String>,
     resins: BTreeSet<String>,
     gelcoats: BTreeSet<String>,
+    /// The job says a unit, be it a wrong one.
+    units: bool,
+    /// Where the parts begin that say a unit.
+    parts_with_units: BTreeSet<usize>,
 }
 
 impl Names {
@@ -38,6 +44,13 @@ impl Names {
         names.materials.extend(table(stock, "core"));
         names.resins.extend(table(stock, "resin"));
         names.gelcoats.extend(table(stock, "gelcoat"));
+        names.units = document.contains_key("units");
+        let parts = document.get("part").map(toml::Spanned::get_ref).and_then(DeValue::as_array);
+        let parts = parts.into_iter().flat_map(|parts| parts.iter());
+        names.parts_with_units = parts
+            .filter(|part| part.get_ref().as_table().is_some_and(|part| part.contains_key("units")))
+            .map(|part| part.span().start)
+            .collect();
         names
     }
 
@@ -48,6 +61,7 @@ impl Names {
             materials: stock.reinforcements.into_keys().chain(stock.cores.into_keys()).collect(),
             resins: stock.resins.into_keys().collect(),
             gelcoats: stock.gelcoats.into_keys().collect(),
+            ..Self::default()
         }
     }
 }
@@ -89,8 +103,9 @@ impl<'job> Check<'job> {
 
     fn part(&mut self, path: &str, part: &'job JobPart, job: &'job Job) {
         // A unit that was misspelt is told as such.
-        if part.units.is_none() && job.units.is_none() && !self.wrote_units(path) {
-            self.at_value(&format!("{path}.name"), Fault::NoUnit { part: part.name.clone() });
+        let wrote = self.names.units || self.names.parts_with_units.contains(&self.source.value(path).start);
+        if !wrote {
+            self.at_value(path, Fault::NoUnit { part: part.name.clone() });
         }
         if let Some(Face::Towards(direction)) = part.face {
             self.direction(path, "face", direction);
@@ -110,12 +125,8 @@ impl<'job> Check<'job> {
         }
     }
 
-    fn wrote_units(&self, part: &str) -> bool {
-        self.source.has("units") || self.source.has(&format!("{part}.units"))
-    }
-
     fn direction(&mut self, path: &str, key: &'static str, direction: [f64; 3]) {
-        if length(direction) == 0.0 {
+        if direction.iter().all(|along| *along == 0.0) {
             self.at_value(&format!("{path}.{key}"), Fault::NoDirection { key });
         }
     }
@@ -126,8 +137,8 @@ impl<'job> Check<'job> {
             let at = super::source::joined(path, make.word());
             if !self.names.schedules.contains(name) {
                 let nearest = nearest(name, self.names.schedules.iter().map(String::as_str)).map(str::to_owned);
-                let known =
-                    "A new one goes under [schedule.NAME]; the starter has \"mould\" and \"moulding\"".to_owned();
+                let names: Vec<String> = self.names.schedules.iter().map(|name| format!("\"{name}\"")).collect();
+                let known = format!("Known are {}; a new one goes under [schedule.NAME]", names.join(", "));
                 self.at_value(&at, Fault::Unknown { what: "schedule", name: name.to_owned(), nearest, known });
             } else if let Some(makes) = job.make_of(name).filter(|&makes| makes != make) {
                 let (makes, key) = (makes.word(), make.word());
@@ -168,7 +179,8 @@ impl<'job> Check<'job> {
         if let Some(normal) = split.normal {
             self.direction(path, "normal", normal);
         }
-        if split.through_mm.is_some_and(in_one_line) {
+        let points = split.through_mm.map(|points| points.map(Point::from));
+        if points.is_some_and(|points| Plane::through(points).is_err()) {
             self.at_value(&format!("{path}.through_mm"), Fault::PointsInLine { split: name() });
         }
     }
@@ -213,7 +225,8 @@ impl<'job> Check<'job> {
         if let Some(clear_mm) = layer.clear_of_edges_mm
             && clear_mm < 0.0
         {
-            let (key, found, wanted) = ("clear_of_edges_mm".to_owned(), clear_mm.to_string(), "0 or more".to_owned());
+            let (key, found, wanted) =
+                ("clear_of_edges_mm".to_owned(), clear_mm.to_string(), "a number of 0 or more".to_owned());
             self.at_value(&format!("{path}.clear_of_edges_mm"), Fault::OutOfRange { key, found, wanted });
         }
         match &layer.zone {
@@ -232,7 +245,7 @@ impl<'job> Check<'job> {
 
     fn above_zero(&mut self, path: &str, key: &str, number: f64) {
         if number <= 0.0 {
-            let (key, found, wanted) = (key.to_owned(), number.to_string(), "above 0".to_owned());
+            let (key, found, wanted) = (key.to_owned(), number.to_string(), "a number above 0".to_owned());
             self.at_value(path, Fault::OutOfRange { key, found, wanted });
         }
     }
@@ -287,18 +300,4 @@ impl<'job> Check<'job> {
 
 fn laminate_words(error: &LaminateError) -> (String, String) {
     (error.to_string(), error.remedy())
-}
-
-fn length([x, y, z]: [f64; 3]) -> f64 {
-    nalgebra::Vector3::new(x, y, z).norm()
-}
-
-/// Three points whose triangle is flatter than this part of its longest side give a plane that the next digit would
-/// turn; at 1e-6 the plane may be off by 2 mm over a panel of 2 m.
-const FLATTEST_TRIANGLE: f64 = 1e-6;
-
-fn in_one_line(points: [[f64; 3]; 3]) -> bool {
-    let [a, b, c] = points.map(nalgebra::Vector3::from);
-    let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
-    (b - a).cross(&(c - a)).norm() <= FLATTEST_TRIANGLE * longest * longest
 }

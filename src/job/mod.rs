@@ -7,20 +7,26 @@
 pub mod choices;
 pub mod fault;
 mod form;
+#[cfg(feature = "cli")]
+pub mod frames;
 mod meaning;
 pub mod nearest;
+pub mod panels;
 pub mod read;
 pub mod resolve;
 pub mod schema;
 pub mod source;
+pub mod starter;
 pub mod twins;
 pub mod types;
 mod words;
 
 pub use choices::{Choice, Direction, Face, FaceSide, Outward, Winding};
 pub use fault::{Fault, JobError, JobErrors};
+pub use panels::{Panel, panels_of};
 pub use read::read;
 pub use resolve::Shelf;
 pub use schema::schema;
 pub use source::Source;
+pub use starter::{Added, Start, add, starter};
 pub use types::{Edge, EdgeKind, Job, JobPart, Split, SplitOf, SplitPlane};

@@ -1,8 +1,10 @@
 //! From text to a job, or to every fault in it.
 
+use std::ops::Range;
+
 use serde::Deserialize;
 use toml::Spanned;
-use toml::de::{DeTable, Deserializer};
+use toml::de::{DeTable, DeValue, Deserializer};
 
 use super::fault::{Fault, JobErrors};
 use super::form::take_out_faults;
@@ -25,21 +27,62 @@ pub fn read(text: &str, file: &str) -> Result<Job, JobErrors> {
     let mut document = document.into_inner();
     let names = Names::of(&document);
     let mut found = take_out_faults(&mut document, &schema());
-    let source = Source::new(file, text, &document);
-    match Job::deserialize(Deserializer::from(Spanned::new(0..text.len(), document))) {
-        Ok(mut job) => {
-            job.source = source;
-            found.extend(faults(&job, &names));
-            if found.is_empty() { Ok(job) } else { Err(JobErrors::new(file, text, found)) }
-        }
-        Err(error) => {
-            found.push(syntax_fault(text, &error));
-            Err(JobErrors::new(file, text, found))
+    if let Some(mut job) = typed(&mut document, text, &mut found) {
+        job.source = Source::new(file, text, &document);
+        found.extend(faults(&job, &names));
+        if found.is_empty() {
+            return Ok(job);
         }
     }
+    Err(JobErrors::new(file, text, found))
 }
 
-fn syntax_fault(text: &str, error: &toml::de::Error) -> (std::ops::Range<usize>, Fault) {
+/// More values than this that only their own type can refuse are not told at once.
+const MOST_REFUSALS: usize = 100;
+
+/// The document as a job. What a type refuses beyond the schema (a spread that falls, say) is noted and taken out.
+fn typed(document: &mut DeTable<'_>, text: &str, found: &mut Vec<(Range<usize>, Fault)>) -> Option<Job> {
+    for _ in 0..MOST_REFUSALS {
+        let error = match Job::deserialize(Deserializer::from(Spanned::new(0..text.len(), document.clone()))) {
+            Ok(job) => return Some(job),
+            Err(error) => error,
+        };
+        let span = error.span().unwrap_or(0..0);
+        let message = error.message().trim().replace('\n', ", ");
+        let remedy = "mend this value; `matloft schema` says what it takes".to_owned();
+        found.push((span.clone(), Fault::Laminate { message, remedy }));
+        if !take_out(document, &span) {
+            return None;
+        }
+    }
+    None
+}
+
+/// Takes out the innermost entry whose value holds these bytes. (A table under a header spans the header alone, so what
+/// stands below it is searched in any case.)
+fn take_out(table: &mut DeTable<'_>, span: &Range<usize>) -> bool {
+    let holds = |value: &Spanned<DeValue<'_>>| value.span().start <= span.start && span.end <= value.span().end;
+    let mut hit = None;
+    for (key, value) in table.iter_mut() {
+        let inside = match value.get_mut() {
+            DeValue::Table(table) => take_out(table, span),
+            DeValue::Array(items) => items.iter_mut().any(|item| match item.get_mut() {
+                DeValue::Table(table) => take_out(table, span),
+                _ => false,
+            }),
+            _ => false,
+        };
+        if inside {
+            return true;
+        }
+        if holds(value) {
+            hit = Some(key.get_ref().to_string());
+        }
+    }
+    hit.is_some_and(|key| table.remove(key.as_str()).is_some())
+}
+
+fn syntax_fault(text: &str, error: &toml::de::Error) -> (Range<usize>, Fault) {
     let span = error.span().unwrap_or(0..0);
     let message = error.message().trim().replace('\n', ", ");
     let remedy = syntax_remedy(line_at(text, span.start), &message);

@@ -2,6 +2,8 @@
 
 use super::choices::Choice;
 use super::types::{EdgeKind, Job, JobPart, Split, SplitOf, SplitPlane};
+use crate::geometry::mesh::{Point, Vector};
+use crate::geometry::split::Plane;
 use crate::laminate::error::LaminateError;
 use crate::laminate::schedule::{Make, Schedule, Schedules};
 use crate::laminate::stock::{Stock, StockFile, starter_schedules};
@@ -140,17 +142,15 @@ impl Split {
         if let Some(object) = &self.object {
             return Some(SplitPlane::Object(object));
         }
-        if let Some([a, b, c]) = self.through_mm {
-            let [from, to, other] = [a, b, c].map(nalgebra::Vector3::from);
-            let normal = (to - from).cross(&(other - from));
-            return Some(SplitPlane::Plane { point_mm: a, normal: normal.into() });
-        }
-        if let (Some(axis), Some(at_mm)) = (self.axis, self.at_mm) {
-            let normal = axis.direction();
-            return Some(SplitPlane::Plane { point_mm: normal.map(|along| along * at_mm), normal });
-        }
-        let (point_mm, normal) = (self.point_mm?, self.normal?);
-        Some(SplitPlane::Plane { point_mm, normal })
+        let plane = if let Some(points_mm) = self.through_mm {
+            Plane::through(points_mm.map(Point::from))
+        } else if let (Some(axis), Some(at_mm)) = (self.axis, self.at_mm) {
+            let along = Vector::from(axis.direction());
+            Plane::at(Point::from(along * at_mm), along)
+        } else {
+            Plane::at(Point::from(self.point_mm?), Vector::from(self.normal?))
+        };
+        plane.ok().map(SplitPlane::Plane)
     }
 }
 

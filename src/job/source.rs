@@ -79,6 +79,19 @@ impl Source {
         }
     }
 
+    /// Where the last value ends whose path begins so; nothing if there is none.
+    pub(super) fn end_of(&self, beginning: &str) -> Option<usize> {
+        let places = self.places.iter().filter(|(path, _)| path.starts_with(beginning));
+        places.map(|(_, place)| place.key.end.max(place.value.end)).max()
+    }
+
+    /// True if the value at a path is written after an equals sign and not under headers of its own.
+    pub(super) fn is_inline(&self, path: &str) -> bool {
+        self.places.get(path).is_some_and(|place| {
+            self.text[place.value.clone()].starts_with('[') && !self.text[place.value.clone()].starts_with("[[")
+        })
+    }
+
     /// True if the file says something at this path.
     #[must_use]
     pub fn has(&self, path: &str) -> bool {

@@ -11,7 +11,9 @@
 
 use nalgebra::Matrix3;
 
+use super::types::JobPart;
 use crate::geometry::mesh::{Mesh, Point, Vector};
+use crate::notes::Note;
 use crate::units::m2_from_mm2;
 
 /// How alike two shapes are.
@@ -85,6 +87,42 @@ impl Fingerprint {
     fn most_hand(&self) -> f64 {
         let skew = self.shape[2];
         skew * skew * skew
+    }
+}
+
+/// What should be looked at before the parts of a job are built: one shape twice, or both hands of one that is mirrored
+/// as well. Fingerprints are in the order of the parts; a part without one is passed over.
+#[must_use]
+pub fn twin_notes(parts: &[JobPart], prints: &[Option<Fingerprint>]) -> Vec<Note> {
+    let mut notes = Vec::new();
+    let known: Vec<(&JobPart, &Fingerprint)> =
+        parts.iter().zip(prints).filter_map(|(part, print)| Some((part, print.as_ref()?))).collect();
+    for (index, &(part, print)) in known.iter().enumerate() {
+        for &(other, other_print) in &known[index + 1..] {
+            notes.extend(print.likeness(other_print).and_then(|likeness| twin_note(part, other, likeness)));
+        }
+    }
+    notes
+}
+
+fn twin_note(part: &JobPart, other: &JobPart, likeness: Likeness) -> Option<Note> {
+    let (one, two) = (&part.name, &other.name);
+    let mirrored = [part, other].into_iter().find(|part| part.mirrored).map(|part| &part.name);
+    match (likeness, mirrored) {
+        (Likeness::Mirrored | Likeness::Either, Some(name)) => Some(Note::warning(
+            "both-hands",
+            format!(
+                "parts \"{one}\" and \"{two}\" are the two hands of one shape, and \"{name}\" has `mirrored = true` as \
+                 well: one hand would be built twice"
+            ),
+            format!("take `mirrored` out of \"{name}\", or take the other part out of the job"),
+        )),
+        (Likeness::Same | Likeness::Either, _) => Some(Note::warning(
+            "same-shape",
+            format!("parts \"{one}\" and \"{two}\" have the same shape; a mould is planned for each"),
+            "if one mould is to serve both, keep one of them with `quantity = 2`",
+        )),
+        (Likeness::Mirrored, None) => None,
     }
 }
 

@@ -3,15 +3,16 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::choices::{Choice, Direction, Face, Outward};
+use super::choices::{Choice, Face, Outward};
 use super::source::Source;
 use crate::geometry::skin::SkinKind;
+use crate::geometry::split::Plane;
 use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Job {
     /// What the job is called on every sheet.
@@ -47,6 +48,24 @@ pub struct Job {
     pub source: Source,
 }
 
+/// What an empty file says.
+impl Default for Job {
+    fn default() -> Self {
+        Self {
+            title: String::new(),
+            units: None,
+            growth: true,
+            mould: None,
+            moulding: None,
+            shop: PracticeEntry::default(),
+            parts: Vec::new(),
+            schedules: Schedules::default(),
+            stock: StockFile::default(),
+            source: Source::default(),
+        }
+    }
+}
+
 const fn yes() -> bool {
     true
 }
@@ -61,9 +80,13 @@ pub struct JobPart {
     /// Mesh file, STL or OBJ; a relative path starts from the folder of the job file.
     #[schemars(length(min = 1))]
     pub file: String,
-    /// Name of the one object of an OBJ file that is meant; without it the whole file is the panel.
+    /// Name of the one object of the file that is meant, "" for one without a name; without this key the whole file is the panel, but for the objects that mark its splits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub object: Option<String>,
+    /// Which one is meant, where several objects of the file have this name; counted from 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1))]
+    pub object_number: Option<u32>,
     /// Unit of length of this mesh, if it differs from the job's.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub units: Option<LengthUnit>,
@@ -186,16 +209,11 @@ pub enum EdgeKind {
     OpenEnd,
 }
 
-/// A split's plane, by whichever way it was given.
+/// Where a split's plane is found.
 #[derive(Debug, Clone, PartialEq)]
 pub enum SplitPlane<'job> {
-    /// Through a point in mm, square to a direction that is not zero.
-    Plane {
-        /// A point on it.
-        point_mm: [f64; 3],
-        /// Square to it; not of unit length.
-        normal: Direction,
-    },
-    /// Where a flat object of the panel's mesh file lies.
+    /// Given in figures.
+    Plane(Plane),
+    /// Where a flat object of the panel's mesh file lies: see [`Plane::of_flat_object`].
     Object(&'job str),
 }

@@ -67,9 +67,21 @@ pub(super) fn bare_or_quoted(key: &str) -> String {
     if !key.is_empty() && key.chars().all(bare) { key.to_owned() } else { quoted(key) }
 }
 
-/// Text in TOML's basic quotes.
+/// Text in TOML's basic quotes, always on one line.
 pub(super) fn quoted(text: &str) -> String {
-    toml_edit::Value::from(text).to_string()
+    let mut quoted = String::with_capacity(text.len() + 2);
+    quoted.push('"');
+    for letter in text.chars() {
+        match letter {
+            '"' | '\\' => quoted.extend(['\\', letter]),
+            '\n' => quoted.push_str("\\n"),
+            '\t' => quoted.push_str("\\t"),
+            control if control.is_control() => quoted.push_str(&format!("\\u{:04X}", u32::from(control))),
+            plain => quoted.push(plain),
+        }
+    }
+    quoted.push('"');
+    quoted
 }
 
 /// Longer texts are cut short in messages; the line itself is shown beside them.
@@ -101,7 +113,9 @@ pub(super) fn wanted_words(root: &Value, leaves: &[&Map<String, Value>]) -> Stri
     };
     for leaf in leaves {
         let words = known_words(leaf);
-        if !words.is_empty() {
+        if let Some(title) = leaf.get("title").and_then(Value::as_str) {
+            wish(title.to_owned());
+        } else if !words.is_empty() {
             words.iter().for_each(|word| wish(format!("\"{word}\"")));
         } else if let Some(Value::Bool(truth)) = leaf.get("const") {
             wish(format!("{truth}"));

@@ -55,6 +55,24 @@ pub enum LaminateError {
         /// Name of the schedule.
         name: String,
     },
+    /// A schedule with more plies than can be told apart.
+    #[error("schedule \"{name}\" has {n_plies} plies, over {most}")]
+    TooManyPlies {
+        /// Name of the schedule.
+        name: String,
+        /// Plies of all its layers.
+        n_plies: usize,
+        /// How many there may be.
+        most: usize,
+    },
+    /// Areas and plies do not pair up.
+    #[error("{n_areas} sets of areas for {n_plies} plies")]
+    AreaCount {
+        /// Plies of the plan.
+        n_plies: usize,
+        /// Sets of areas given.
+        n_areas: usize,
+    },
     /// The stock's text is not what it should be; only for the stock that is built in and for tests.
     #[error("stock: {message}")]
     Text {
@@ -80,6 +98,8 @@ impl LaminateError {
                 format!("add [stock.{kind}.\"{name}\"], or name something that `matloft stock` lists")
             }
             Self::NoLayers { .. } => "add at least one layer".to_owned(),
+            Self::TooManyPlies { .. } => "check `plies` of its layers, or split it in two schedules".to_owned(),
+            Self::AreaCount { .. } => "give one set of areas for each ply, zero where it does not lie".to_owned(),
             Self::Text { .. } => "mend the line named".to_owned(),
         }
     }

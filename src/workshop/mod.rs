@@ -1,1 +1,4 @@
 //! From plies to what has to be bought: needs per material, drops off the roll. Sees no facet.
+
+pub mod drops;
+pub mod needs;

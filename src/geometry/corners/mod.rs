@@ -1,6 +1,99 @@
 //! Corners: where the skin bends about an axis within a short width. See [`Corner`].
+//!
+//! Facets only say where it bends and along which axis. Every figure comes from a plane section square to the axis, and a
+//! corner is found by following the middle of the arc from section to section. In reading order: [`ground`] (facets and how
+//! to walk over them), [`crease`] (edges without a radius), [`fields`] (curvature), [`balls`], [`section`], [`seeds`],
+//! [`trace`], [`patches`], [`joins`], [`sharp`], [`points`], [`figures`], and what is shown of it all: [`list`].
+
+pub mod balls;
+pub mod crease;
+pub mod fields;
+pub mod figures;
+pub mod ground;
+mod joins;
+mod list;
+mod patches;
+mod paths;
+pub mod points;
+mod section;
+mod seeds;
+mod sharp;
+pub mod tensor;
+mod trace;
+mod walk;
+
+pub use list::list;
 
 use super::mesh::Point;
+use super::stitch::Surface;
+use crate::notes::Note;
+use crate::watch::Watch;
+use ground::Ground;
+use section::Terrain;
+
+/// Largest radius that is looked for by default, in mm. Well above any limit a mat sets, so that no fillet is half seen;
+/// much larger and every wall would be tried.
+pub const DETECTION_RADIUS_MM: f64 = 60.0;
+
+/// What to look for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CornerOptions {
+    /// Bends of a larger radius are no corners, in mm. See [`CornerOptions::for_limit`].
+    pub detection_radius_mm: f64,
+}
+
+impl Default for CornerOptions {
+    fn default() -> Self {
+        Self { detection_radius_mm: DETECTION_RADIUS_MM }
+    }
+}
+
+impl CornerOptions {
+    /// Looks far enough for a listing with this limit.
+    #[must_use]
+    pub fn for_limit(tighter_than_mm: f64) -> Self {
+        Self { detection_radius_mm: DETECTION_RADIUS_MM.max(1.2 * tighter_than_mm) }
+    }
+}
+
+/// What to list of the corners found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Listing {
+    /// Corners tighter than this, in mm.
+    pub tighter_than_mm: f64,
+    /// Bends that turn at least this far, in degrees.
+    pub least_turn_deg: f64,
+}
+
+/// Corners, the points at which they meet, and what has to be known about them.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FoundCorners {
+    /// The corners, by place.
+    pub corners: Vec<Corner>,
+    /// Cone tips, balls, meeting points, by place.
+    pub points: Vec<CornerPoint>,
+    /// What could not be told, and where.
+    pub notes: Vec<Note>,
+}
+
+/// Finds every corner of a surface, whatever may be listed of them later.
+#[must_use]
+pub fn find(surface: &Surface, options: &CornerOptions, watch: &dyn Watch) -> FoundCorners {
+    let detection_radius_mm = options.detection_radius_mm;
+    let mut ground = Ground::of(surface);
+    ground.creases = crease::find(&ground, detection_radius_mm);
+    let mut fields = fields::Fields::of(&ground, detection_radius_mm);
+    let balls = balls::mark(&ground, &mut fields, detection_radius_mm);
+    let terrain = Terrain { ground: &ground, fields: &fields, detection_radius_mm };
+    let seeds = seeds::find(terrain);
+    let traced = trace::all(terrain, &seeds, watch);
+    let fillets = joins::join(joins::without_doubles(patches::cut_out(traced)));
+    let chains = sharp::chains(&ground, &fillets);
+    let tips = points::tips(&ground);
+    let corners = figures::all(&fillets, &chains, detection_radius_mm);
+    let points = points::of(&corners, &balls, &tips);
+    FoundCorners { corners, points, notes: Vec::new() }
+}
 
 /// Which way a corner bends, seen from the outward side of the facets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]

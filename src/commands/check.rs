@@ -1,0 +1,89 @@
+//! `matloft check`: can this job be planned?
+
+use std::io::IsTerminal;
+use std::path::PathBuf;
+
+use rayon::prelude::*;
+
+use super::job_input::{JobMesh, Unopened, meshes, open};
+use super::{Exit, Streams};
+use crate::geometry::load::LoadFault;
+use crate::job::frames::frames;
+use crate::job::twins::{Fingerprint, twin_notes};
+use crate::job::{Job, JobErrors};
+use crate::notes::{Level, Note};
+use crate::report;
+use crate::report::check::{Checked, CheckedPart};
+
+/// What `check` takes.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The job file
+    #[arg(value_name = "JOB")]
+    pub job: PathBuf,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+    /// End with 1 if a warning needs a person
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// Checks a job and the meshes that it names, and tells what was found.
+///
+/// # Errors
+/// If the result cannot be written.
+pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let file = super::input::shown(&args.job);
+    let checked = match open(&args.job) {
+        Ok(job) => checked(&job, &file, meshes(&job, &args.job)),
+        Err(Unopened::File(fault)) => Checked { faults: vec![fault], ..Checked::new(&file) },
+        Err(Unopened::Job(errors)) => Checked { errors: Some(errors), ..Checked::new(&file) },
+    };
+    if args.json {
+        report::check::json(&checked, &mut *streams.out)?;
+    } else {
+        report::terminal::check::check(&checked, &mut *streams.out)?;
+    }
+    tell(checked.errors.as_ref(), &checked.faults, streams)?;
+    let warned = checked.notes.iter().any(|note| note.level >= Level::Warning);
+    Ok(match checked.is_sound() {
+        false => Exit::BadInput,
+        true if args.strict && warned => Exit::NeedsPerson,
+        true => Exit::Done,
+    })
+}
+
+/// Faults on standard error: those of the job in frames, those of files below.
+pub(super) fn tell(errors: Option<&JobErrors>, faults: &[LoadFault], streams: &mut Streams<'_>) -> std::io::Result<()> {
+    if let Some(errors) = errors {
+        let colour = std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+        write!(streams.err, "{}", frames(errors, colour))?;
+    }
+    report::terminal::faults(faults, &mut *streams.err)
+}
+
+fn checked(job: &Job, file: &str, meshes: Vec<Result<JobMesh, super::job_input::PartFaults>>) -> Checked {
+    let mut found = Vec::new();
+    let mut parts = Vec::new();
+    let mut notes = job.notes();
+    let prints: Vec<Option<Fingerprint>> =
+        meshes.par_iter().map(|mesh| Fingerprint::of(&mesh.as_ref().ok()?.part.mesh)).collect();
+    for (part, mesh) in job.parts.iter().zip(meshes) {
+        match mesh {
+            Ok(mesh) => {
+                notes.extend(mesh.part.notes.iter().map(|note| of_part(&part.name, note)));
+                parts.push(CheckedPart::new(part, &mesh.part));
+            }
+            Err(faults) => found.extend(faults),
+        }
+    }
+    notes.extend(twin_notes(&job.parts, &prints));
+    let errors = (!found.is_empty()).then(|| job.source.errors(found));
+    Checked { title: job.title.clone(), parts, notes, errors, ..Checked::new(file) }
+}
+
+/// A note of one part among those of the job.
+fn of_part(part: &str, note: &Note) -> Note {
+    Note { message: format!("part \"{part}\": {}", note.message), ..note.clone() }
+}

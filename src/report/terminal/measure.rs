@@ -1,0 +1,120 @@
+//! What `measure` found, as tables.
+
+use std::io::{self, Write};
+
+use super::table::{Column, Listing};
+use super::{notes, place};
+use crate::geometry::corners::{Bends, PointKind};
+use crate::geometry::survey::{Survey, SurveyOptions};
+
+/// Writes what `measure` found: a row a panel, then corners and notes panel by panel.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn measure(surveys: &[Survey], options: &SurveyOptions, out: &mut dyn Write) -> io::Result<()> {
+    if surveys.is_empty() {
+        return Ok(());
+    }
+    write!(out, "{}", panels(surveys))?;
+    for survey in surveys {
+        let (corners, points) = (corners(survey), points(survey));
+        let name = &survey.part.name;
+        if !corners.is_empty() {
+            writeln!(
+                out,
+                "\n{name}: corners tighter than {} mm that turn {} degrees or more",
+                options.listing.tighter_than_mm, options.listing.least_turn_deg
+            )?;
+            write!(out, "{corners}")?;
+        }
+        if !points.is_empty() {
+            writeln!(out, "\n{name}: points where it bends both ways")?;
+            write!(out, "{points}")?;
+        }
+    }
+    if surveys.iter().any(|survey| survey.notes().next().is_some()) {
+        writeln!(out)?;
+    }
+    surveys.iter().try_for_each(|survey| notes(&survey.part.name, survey.notes(), out))
+}
+
+fn panels(surveys: &[Survey]) -> Listing {
+    let mut listing = Listing::new(&[
+        Column::Words("panel"),
+        Column::Figures("size mm"),
+        Column::Figures("surface m2"),
+        Column::Words("body"),
+        Column::Figures("outside m2"),
+        Column::Figures("inside m2"),
+        Column::Figures("rim m2"),
+        Column::Figures("wall mm"),
+        Column::Figures("corners"),
+        Column::Figures("facets"),
+        Column::Figures("open edges"),
+    ]);
+    for survey in surveys {
+        let size = survey.bounds.size_mm();
+        let skin = &survey.skin;
+        listing.row([
+            survey.part.name.clone(),
+            format!("{:.0} x {:.0} x {:.0}", size.x, size.y, size.z),
+            format!("{:.4}", survey.area_m2),
+            skin.kind.words().to_owned(),
+            format!("{:.4}", skin.outside_m2),
+            format!("{:.4}", skin.inside_m2),
+            format!("{:.4}", skin.rim_m2),
+            skin.wall_mm.map_or_else(|| "-".to_owned(), |wall_mm| format!("{wall_mm:.2}")),
+            survey.listed.corners.len().to_string(),
+            survey.part.health.triangles.to_string(),
+            survey.part.health.open_edges.to_string(),
+        ]);
+    }
+    listing
+}
+
+fn corners(survey: &Survey) -> Listing {
+    let mut listing = Listing::new(&[
+        Column::Words("corner"),
+        Column::Words("bends"),
+        Column::Figures("radius mm"),
+        Column::Figures("mean mm"),
+        Column::Figures("turn deg"),
+        Column::Figures("length mm"),
+        Column::Words("middle at x y z mm"),
+    ]);
+    for corner in &survey.listed.corners {
+        let bends = match corner.bends {
+            Bends::Outward => "outward",
+            Bends::Inward => "inward",
+        };
+        let radius = |radius_mm: f64| if corner.sharp { "sharp".to_owned() } else { format!("{radius_mm:.2}") };
+        listing.row([
+            corner.id.clone(),
+            bends.to_owned(),
+            radius(corner.radius_mm),
+            radius(corner.radius_mean_mm),
+            format!("{:.1}", corner.turn_deg),
+            format!("{:.0}", corner.length_mm),
+            place(&corner.midpoint_mm()),
+        ]);
+    }
+    listing
+}
+
+fn points(survey: &Survey) -> Listing {
+    let mut listing = Listing::new(&[
+        Column::Words("what"),
+        Column::Figures("radius mm"),
+        Column::Words("corners"),
+        Column::Words("at x y z mm"),
+    ]);
+    for point in &survey.listed.points {
+        let kind = match point.kind {
+            PointKind::Apex => "tip",
+            PointKind::Ball => "ball",
+            PointKind::Meeting => "corners meet",
+        };
+        listing.row([kind.to_owned(), format!("{:.2}", point.radius_mm), point.corners.join(" "), place(&point.at_mm)]);
+    }
+    listing
+}

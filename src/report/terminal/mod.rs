@@ -1,0 +1,56 @@
+//! Tables and messages for a person at a terminal; clear without colour. Figures are rounded here and nowhere else.
+
+use std::io::{self, Write};
+
+use crate::geometry::load::LoadFault;
+use crate::geometry::mesh::Point;
+use crate::notes::{Level, Note};
+
+pub mod check;
+mod measure;
+mod plan;
+pub mod stock;
+pub mod table;
+
+pub use measure::measure;
+pub use plan::plan;
+
+/// Writes what could not be used and how to mend it.
+///
+/// # Errors
+/// If `err` cannot be written.
+pub fn faults(faults: &[LoadFault], err: &mut dyn Write) -> io::Result<()> {
+    for fault in faults {
+        let object = fault.object.as_ref().map(|object| format!(", object '{object}'")).unwrap_or_default();
+        message(err, "error", &format!("{}{object}: {}", fault.file, fault.message), &fault.remedy)?;
+    }
+    Ok(())
+}
+
+/// Writes the notes on one thing, each under the other.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn notes<'a>(about: &str, notes: impl IntoIterator<Item = &'a Note>, out: &mut dyn Write) -> io::Result<()> {
+    for note in notes {
+        let word = match note.level {
+            Level::Info => "note",
+            Level::Warning => "warning",
+            Level::Error => "error",
+        };
+        message(out, word, &format!("{about}: {}", note.message), &note.remedy)?;
+    }
+    Ok(())
+}
+
+fn message(out: &mut dyn Write, word: &str, text: &str, remedy: &str) -> io::Result<()> {
+    writeln!(out, "{word}: {text}")?;
+    if remedy.is_empty() { Ok(()) } else { writeln!(out, "{:width$}-> {remedy}", "", width = word.len() + 2) }
+}
+
+/// A point to the millimetre, for finding a place in the CAD model.
+fn place(point: &Point) -> String {
+    // Adding 0 turns -0 into 0.
+    let [x, y, z] = [point.x, point.y, point.z].map(|coordinate| coordinate.round() + 0.0);
+    format!("{x} {y} {z}")
+}
