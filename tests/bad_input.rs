@@ -7,6 +7,7 @@ use common::files::{binary_stl, binary_stl_announcing, obj, text_stl};
 use common::shapes::{Triangle, area_mm2, moved, plain_box, reversed, turned_box, wavy_sheet};
 use matloft::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use matloft::geometry::part::Part;
+use matloft::maths::{cos, sin};
 use matloft::notes::Level;
 use matloft::units::LengthUnit;
 
@@ -535,8 +536,8 @@ fn a_band_with_one_side_is_told() {
     let at = |k: usize, edge: f64| {
         // A twisted band of 12 cells: half a turn on the way round.
         let (turn, twist) = (k as f64 * std::f64::consts::TAU / 12.0, k as f64 * std::f64::consts::PI / 12.0);
-        let r = 400.0 + edge * 60.0 * twist.cos();
-        [r * turn.cos(), r * turn.sin(), edge * 60.0 * twist.sin()]
+        let r = 400.0 + edge * 60.0 * cos(twist);
+        [r * cos(turn), r * sin(turn), edge * 60.0 * sin(twist)]
     };
     let mut triangles = Vec::new();
     for k in 0..12 {

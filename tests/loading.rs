@@ -6,6 +6,7 @@ use common::files::{binary_stl, obj, text_stl};
 use common::shapes::{Triangle, area_mm2, moved, plain_box, reversed, turned_box, wavy_sheet};
 use matloft::geometry::load::{LoadOptions, load};
 use matloft::geometry::part::Part;
+use matloft::maths::{cos, sin};
 use matloft::units::LengthUnit;
 use proptest::prelude::*;
 
@@ -165,7 +166,7 @@ fn concave_polygons_have_their_shoelace_area_and_sense() {
     let star: Vec<[f64; 2]> = (0..10)
         .map(|k| {
             let (radius, angle) = ([600.0, 210.0][k % 2], k as f64 * std::f64::consts::PI / 5.0 + 0.1);
-            [radius * angle.cos(), radius * angle.sin()]
+            [radius * cos(angle), radius * sin(angle)]
         })
         .collect();
     for outline in [l_shape.as_slice(), &u_shape, &star] {

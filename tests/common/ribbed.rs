@@ -1,6 +1,7 @@
 //! A closed panel like a CAD export: large flats between many straight fillets, of any number of triangles.
 
 use super::shapes::{Triangle, turned};
+use matloft::maths::{cos, sin, tan};
 
 /// Ribs along the panel; each has four fillets, two convex and two concave.
 pub const RIBS: usize = 13;
@@ -61,8 +62,8 @@ pub fn ribbed_panel(n_triangles: usize) -> Vec<Triangle> {
 fn profile(strips_per_fillet: usize, strips_per_flat: usize) -> Vec<[f64; 2]> {
     let turn = FILLET_TURN_DEG.to_radians();
     // Along x, a fillet takes up R sin(turn), along z, R (1 - cos(turn)).
-    let (run, rise) = (FILLET_MM * turn.sin(), FILLET_MM * (1.0 - turn.cos()));
-    let slope = [(RIB_MM - 2.0 * rise) / turn.tan(), RIB_MM - 2.0 * rise];
+    let (run, rise) = (FILLET_MM * sin(turn), FILLET_MM * (1.0 - cos(turn)));
+    let slope = [(RIB_MM - 2.0 * rise) / tan(turn), RIB_MM - 2.0 * rise];
     let flat_mm = 0.5 * (PITCH_MM - 4.0 * run - 2.0 * slope[0]);
     let mut points = vec![[0.0, BASE_MM]];
     let mut heading = 0.0f64;
@@ -102,7 +103,7 @@ fn arc(points: &mut Vec<[f64; 2]>, start: [f64; 2], heading: f64, turn: f64, str
     let sense = turn.signum();
     points.extend((1..=strips).map(|k| {
         let end = heading + turn * k as f64 / strips as f64;
-        let (dx, dz) = (end.sin() - heading.sin(), heading.cos() - end.cos());
+        let (dx, dz) = (sin(end) - sin(heading), cos(heading) - cos(end));
         [start[0] + sense * FILLET_MM * dx, start[1] + sense * FILLET_MM * dz]
     }));
 }
