@@ -24,6 +24,7 @@ pub mod watch;
 pub mod geometry;
 pub mod job;
 pub mod laminate;
+pub mod plan;
 pub mod report;
 pub mod workshop;
 

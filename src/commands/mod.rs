@@ -9,6 +9,7 @@ pub mod check;
 pub mod input;
 pub mod job_input;
 pub mod measure;
+pub mod plan;
 pub mod schema;
 pub mod start;
 pub mod stock;
@@ -54,6 +55,8 @@ enum Command {
     Measure(measure::Args),
     /// Write a job file for panels, ready to be planned
     Start(start::Args),
+    /// Plan a job: splits, corners, plies, materials and mass of every panel
+    Plan(plan::Args),
     /// Say whether a job can be planned, and what to look at first
     Check(check::Args),
     /// List the materials with their figures, sources and marks
@@ -71,6 +74,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
     let done = match cli.command {
         Command::Measure(args) => measure::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),
+        Command::Plan(args) => plan::run(&args, streams),
         Command::Check(args) => check::run(&args, streams),
         Command::Stock(args) => stock::run(&args, streams),
         Command::Schema(args) => schema::run(&args, streams),

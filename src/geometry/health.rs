@@ -32,9 +32,7 @@ pub struct Findings {
     pub turned_to_neighbours: usize,
     /// Edges that cannot be made to agree, as on a one-sided band.
     pub one_sided_edges: usize,
-    /// Facets of closed shells that faced inwards and were turned.
-    pub turned_outward: usize,
-    /// Closed shells that were turned.
+    /// Closed shells that faced the wrong way and were turned.
     pub shells_turned: usize,
 }
 
@@ -76,9 +74,7 @@ pub fn mend(facets: &mut Facets, tolerance_mm: f64) -> (Health, Findings) {
     health.components = components.count;
     health.boundary_loops = edges::boundary_loops(&facets.mesh, &topology, &shared);
     health.closed = shared.open.is_empty() && shared.branching.is_empty() && !facets.mesh.faces.is_empty();
-    let outward = outward::turn_outward(&mut facets.mesh, &components, &shared);
-    findings.turned_outward = outward.facets;
-    findings.shells_turned = outward.shells;
+    findings.shells_turned = outward::turn_outward(&mut facets.mesh, &topology, &components, &shared);
 
     drop_unused_points(&mut facets.mesh);
     health.triangles = facets.mesh.faces.len() - kept_slivers;
@@ -136,6 +132,3 @@ fn drop_unused_points(mesh: &mut Mesh) {
     mesh.points_mm.truncate(kept);
     mesh.faces.par_iter_mut().for_each(|face| *face = face.map(|point| numbers[point as usize]));
 }
-
-#[cfg(test)]
-mod tests;

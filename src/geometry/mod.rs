@@ -3,6 +3,8 @@
 //! In reading order: [`mesh`] and [`part`] are the data, [`load`] makes them; [`topology`] and [`stitch`] say which facets
 //! meet; [`skin`] tells the two sides of a thin solid apart; [`bending`] and [`corners`] find where it bends;
 //! [`split`], [`edges`] and [`strips`] cut it (through [`refine`], which forgets nothing), follow its borders and measure strips along lines on it.
+//! [`split`], [`edges`] and [`strips`] cut it, follow its borders and measure strips along lines on it; [`offset`] measures
+//! it at a depth.
 
 pub mod bending;
 pub mod corners;
@@ -12,6 +14,7 @@ pub mod health;
 pub mod load;
 pub mod mesh;
 pub mod normals;
+pub mod offset;
 pub mod part;
 
 pub mod rays;

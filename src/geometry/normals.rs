@@ -23,7 +23,8 @@ const COUNTING_WIDTH: f64 = 0.5;
 /// One unit normal for each corner of each facet, and how far the CAD surface may lie off each facet.
 #[derive(Debug, Clone)]
 pub struct CornerNormals {
-    normals: Vec<[Vector; 3]>,
+    // Single precision turns a normal by 4e-6 degrees at most and halves what is the largest table of a big part.
+    normals: Vec<[[f32; 3]; 3]>,
     chord_heights_mm: Vec<f32>,
 }
 
@@ -46,7 +47,7 @@ impl CornerNormals {
         let widths = flat_widths(facets, &flats);
         let chord_heights_mm = chord_heights_mm(facets, &flats);
         let smooth = maths::cos(SMOOTH_DEG.to_radians());
-        let mut normals: Vec<[Vector; 3]> = facets.normals.iter().map(|&normal| [normal; 3]).collect();
+        let mut normals: Vec<[[f32; 3]; 3]> = facets.normals.iter().map(|normal| [single(normal); 3]).collect();
         let mut done = vec![[false; 3]; normals.len()];
         let mut fan = Vec::new();
         for face in facets.mesh.face_ids() {
@@ -59,7 +60,7 @@ impl CornerNormals {
                 for &(member, at) in &fan {
                     done[member as usize][at] = true;
                     if let Some(normal) = normal {
-                        normals[member as usize][at] = normal;
+                        normals[member as usize][at] = single(&normal);
                     }
                 }
             }
@@ -70,8 +71,8 @@ impl CornerNormals {
     /// The normals at the three corners of a facet.
     #[inline]
     #[must_use]
-    pub fn of_face(&self, face: FaceId) -> &[Vector; 3] {
-        &self.normals[face as usize]
+    pub fn of_face(&self, face: FaceId) -> [Vector; 3] {
+        self.normals[face as usize].map(|[x, y, z]| Vector::new(f64::from(x), f64::from(y), f64::from(z)))
     }
 
     /// How far the CAD surface may lie off a facet, in mm: the file's own error there. From the turn over the smooth edges of
@@ -81,6 +82,10 @@ impl CornerNormals {
     pub fn chord_height_mm(&self, face: FaceId) -> f64 {
         f64::from(self.chord_heights_mm[face as usize])
     }
+}
+
+fn single(vector: &Vector) -> [f32; 3] {
+    [vector.x as f32, vector.y as f32, vector.z as f32]
 }
 
 /// Facets round a corner that are reached over smooth edges, each with the number of its corner there.

@@ -3,6 +3,7 @@
 use parry3d::bounding_volume::Aabb;
 use parry3d::math::Vector as Single;
 use parry3d::partitioning::{Bvh, BvhBuildStrategy};
+use rayon::prelude::*;
 
 use super::mesh::{Bounds, FaceId, Mesh, Point, Vector};
 use super::rays::Rays;
@@ -21,6 +22,9 @@ pub struct Shell {
 
 // Rays from each shell to count the shells around it; the majority decides. One may slip through an edge, three of five not.
 const RAYS_PER_SHELL: usize = 5;
+
+// Asking a facet whether it is crossed costs a hundredth of putting it into a search tree; the rays are five.
+const FACETS_PER_TREE: usize = 8;
 
 // A ray gives up after so many skins: more nested walls than any export has.
 const MOST_CROSSINGS: usize = 4096;
@@ -113,9 +117,48 @@ impl Shell {
 #[must_use]
 pub fn nesting(mesh: &Mesh, shells: &[Shell]) -> Vec<Vec<usize>> {
     let suspects = boxes_around(shells);
-    if suspects.iter().all(Vec::is_empty) {
+    let tests: usize = suspects.iter().flatten().map(|&outer| shells[outer].faces.len()).sum();
+    if tests == 0 {
         return suspects;
     }
+    if tests <= FACETS_PER_TREE * mesh.faces.len() {
+        let around = |shell: usize| {
+            let lies_within =
+                |&outer: &usize| majority(|ray| facet_by_facet(mesh, &shells[shell], ray, &shells[outer]));
+            suspects[shell].iter().copied().filter(lies_within).collect()
+        };
+        return (0..shells.len()).map(around).collect();
+    }
+    nesting_by_tree(mesh, shells, &suspects)
+}
+
+/// True if most rays say so.
+fn majority(odd: impl Fn(usize) -> bool) -> bool {
+    2 * (0..RAYS_PER_SHELL).filter(|&ray| odd(ray)).count() > RAYS_PER_SHELL
+}
+
+/// Where the rays of a shell start, and where they go.
+fn ray_from(mesh: &Mesh, shell: &Shell, ray: usize) -> (Point, Vector) {
+    let [a, b, c] = mesh.corners(shell.faces[ray * shell.faces.len() / RAYS_PER_SHELL]);
+    (a + ((b - a) * 0.37 + (c - a) * 0.29), oblique(ray))
+}
+
+/// Whether a ray from a shell crosses another an odd number of times, by asking every facet.
+fn facet_by_facet(mesh: &Mesh, shell: &Shell, ray: usize, outer: &Shell) -> bool {
+    let (origin, direction) = ray_from(mesh, shell, ray);
+    let crosses = |&&face: &&FaceId| {
+        let [a, b, c] = mesh.corners(face);
+        let (ab, ac, from_a) = (b - a, c - a, origin - a);
+        let (across, turned) = (direction.cross(&ac), from_a.cross(&ab));
+        let volume = ab.dot(&across);
+        let (v, w, along) = (from_a.dot(&across) / volume, direction.dot(&turned) / volume, ac.dot(&turned) / volume);
+        v >= 0.0 && w >= 0.0 && v + w <= 1.0 && along > 0.0
+    };
+    outer.faces.par_iter().filter(crosses).count() % 2 == 1
+}
+
+/// [`nesting`] by a search tree over all shells that may lie around others.
+fn nesting_by_tree(mesh: &Mesh, shells: &[Shell], suspects: &[Vec<usize>]) -> Vec<Vec<usize>> {
     let mut involved: Vec<usize> = suspects.iter().flatten().copied().collect();
     involved.sort_unstable();
     involved.dedup();
@@ -125,7 +168,7 @@ pub fn nesting(mesh: &Mesh, shells: &[Shell]) -> Vec<Vec<usize>> {
     let walls = mesh.submesh(&faces);
     let rays = Rays::through(&walls);
     let around = |shell: usize| surrounding(mesh, &shells[shell], &suspects[shell], &rays, &shell_of_face);
-    (0..shells.len()).map(around).collect()
+    (0..shells.len()).into_par_iter().map(around).collect()
 }
 
 /// For each shell, the shells whose box holds its box.
@@ -168,11 +211,9 @@ fn surrounding(mesh: &Mesh, shell: &Shell, suspects: &[usize], rays: &Rays, shel
     }
     let mut votes = vec![0usize; suspects.len()];
     for ray in 0..RAYS_PER_SHELL {
-        let face = shell.faces[ray * shell.faces.len() / RAYS_PER_SHELL];
-        let [a, b, c] = mesh.corners(face);
-        let origin = a + ((b - a) * 0.37 + (c - a) * 0.29);
+        let (origin, direction) = ray_from(mesh, shell, ray);
         let mut odd = vec![false; suspects.len()];
-        for hit in rays.all_hits(&origin, &oblique(ray), MOST_CROSSINGS) {
+        for hit in rays.all_hits(&origin, &direction, MOST_CROSSINGS) {
             if let Ok(suspect) = suspects.binary_search(&shell_of_face[hit.face as usize]) {
                 odd[suspect] = !odd[suspect];
             }

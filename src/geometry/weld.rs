@@ -278,6 +278,3 @@ pub fn tolerance_mm(bounds: &Bounds) -> f64 {
     const MOST_MM: f64 = 0.03;
     (PER_DIAGONAL * bounds.diagonal_mm()).clamp(LEAST_MM, MOST_MM)
 }
-
-#[cfg(test)]
-mod tests;

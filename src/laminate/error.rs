@@ -55,6 +55,16 @@ pub enum LaminateError {
         /// Name of the schedule.
         name: String,
     },
+    /// A schedule with more plies than can be told apart.
+    #[error("schedule \"{name}\" has {n_plies} plies, over {most}")]
+    TooManyPlies {
+        /// Name of the schedule.
+        name: String,
+        /// Plies of all its layers.
+        n_plies: usize,
+        /// How many there may be.
+        most: usize,
+    },
     /// Areas and plies do not pair up.
     #[error("{n_areas} sets of areas for {n_plies} plies")]
     AreaCount {
@@ -88,6 +98,7 @@ impl LaminateError {
                 format!("add [stock.{kind}.\"{name}\"], or name something that `matloft stock` lists")
             }
             Self::NoLayers { .. } => "add at least one layer".to_owned(),
+            Self::TooManyPlies { .. } => "check `plies` of its layers, or split it in two schedules".to_owned(),
             Self::AreaCount { .. } => "give one set of areas for each ply, zero where it does not lie".to_owned(),
             Self::Text { .. } => "mend the line named".to_owned(),
         }

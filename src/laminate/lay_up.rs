@@ -256,3 +256,6 @@ fn lay_resins(plan: &PliesPlan, plies: &[LaidPly], stock: &Stock) -> Result<Vec<
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;

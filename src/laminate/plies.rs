@@ -6,6 +6,9 @@ use super::ply::{PerSquareMetre, wet_core, wet_ply};
 use super::schedule::{Layer, Make, Schedule, Zone};
 use super::stock::{Core, Kind, Material, Reinforcement, Stock};
 
+/// Plies that a schedule may have, bonding mats of cores included: as many as coverage tells apart on a facet.
+pub const MOST_PLIES: usize = 128;
+
 /// What a ply is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Stuff {
@@ -121,6 +124,9 @@ pub fn plan_plies(name: &str, schedule: &Schedule, stock: &Stock) -> Result<Plie
         for _ in 0..layer.plies {
             plies.extend(plan_layer(&user, index + 1, layer, &schedule.resin, stock)?);
         }
+    }
+    if plies.len() > MOST_PLIES {
+        return Err(LaminateError::TooManyPlies { name: name.to_owned(), n_plies: plies.len(), most: MOST_PLIES });
     }
     stack(&mut plies, depth_mm);
     Ok(PliesPlan {

@@ -223,7 +223,7 @@ pub fn relief_cuts(width_mm: f64, line_turn_deg: f64, gap_mm: f64) -> (usize, f6
     ((edge_mm / gap_mm - FUZZ).ceil().max(0.0) as usize, edge_mm)
 }
 
-/// What each of the plies that lie at a corner meets there. `here` says whether a ply lies at this corner.
+/// What each of the plies that lie at a corner meets there, in the order in which they are laid.
 #[must_use]
 pub fn sees_by_ply(corner: &CornerMet, gelcoat_mm: f64, plies: &[&PlannedPly]) -> Vec<PlySees> {
     let mut before_mm = gelcoat_mm;
@@ -446,14 +446,18 @@ impl Remedy {
                 format!("Lay {material} first here instead of {instead_of}: it takes {limit_mm:.0} mm.")
             }
             Self::ReliefCuts { n_cuts, spacing_mm, edge_mm, gap_mm, opens, patch_m2 } => {
-                let (word, what) = if *opens { ("lacks", "gape") } else { ("has too much, by", "lap") };
+                let (word, what) = if *opens { ("lacks", "gape") } else { ("has", "lap") };
+                let too_much = if *opens { "" } else { " too much" };
                 let patches =
                     if *opens { format!("; patch the wedges, {patch_m2:.3} m2 a ply") } else { String::new() };
                 format!(
-                    "The edge {word} {edge_mm:.0} mm: make {n_cuts} relief cuts, one every {spacing_mm:.0} mm, which \
+                    "The mat {word} {edge_mm:.0} mm{too_much} at the edge: make {n_cuts} relief cuts, one every {spacing_mm:.0} mm, which \
                      {what} {gap_mm:.0} mm at the edge{patches}."
                 )
             }
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -199,3 +199,6 @@ pub fn mould_note(mould: &PliesPlan, moulding: &PliesPlan, practice: &Practice) 
         format!("add plies to {least_mm:.1} mm; on large flats stiffeners matter more than plies"),
     ))
 }
+
+#[cfg(test)]
+mod tests;

@@ -6,6 +6,7 @@
 
 use serde::Serialize;
 
+use crate::laminate::stock::Reinforcement;
 use crate::notes::Note;
 use crate::units::{m_from_mm, m2_from_mm2};
 
@@ -40,6 +41,15 @@ pub struct RollFigures {
     pub width_mm: f64,
     /// Lap between two widths.
     pub lap_mm: f64,
+}
+
+impl RollFigures {
+    /// Of a reinforcement's usual roll; nothing where the stock names no roll.
+    #[must_use]
+    pub fn of(reinforcement: &Reinforcement) -> Option<Self> {
+        let roll = reinforcement.rolls.as_ref()?.first()?;
+        Some(Self { width_mm: roll.width_mm.value, lap_mm: reinforcement.lap_mm.value })
+    }
 }
 
 /// Drops for one ply of one piece.
@@ -140,7 +150,7 @@ mod tests {
 
     #[test]
     fn one_width_that_covers_needs_one_drop_and_no_lap() {
-        let extent = Extent { length_mm: 1800.0, width_mm: 700.0, trim_mm: 30.0 };
+        let extent = Extent { length_mm: 1800.0, width_mm: 940.0, trim_mm: 30.0 };
         let drops = drops(extent, RollFigures { width_mm: 1000.0, lap_mm: 50.0 }).expect("drops");
         assert_eq!((drops.way, drops.n_drops), (Way::Along, 1));
         assert!((drops.roll_m - 1.86).abs() < 1e-12 && drops.laps_laid_m2 == 0.0);

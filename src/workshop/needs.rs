@@ -42,6 +42,22 @@ pub enum NeedKind {
     Filler,
 }
 
+impl NeedKind {
+    /// The word for it, as in lists and JSON.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Reinforcement => "reinforcement",
+            Self::Core => "core",
+            Self::Gelcoat => "gelcoat",
+            Self::Resin => "resin",
+            Self::Catalyst => "catalyst",
+            Self::Hardener => "hardener",
+            Self::Filler => "filler",
+        }
+    }
+}
+
 /// What one build of one piece takes beside its lay-up.
 #[derive(Debug, Clone)]
 pub struct Build<'a> {
@@ -180,3 +196,6 @@ fn need(kind: NeedKind, material: String, sum: Sum, stock: &Stock) -> Need {
         roll_m_with_reserve: roll_m.map(|roll_m| with_reserve(roll_m, reserve_percent)),
     }
 }
+
+#[cfg(test)]
+mod tests;

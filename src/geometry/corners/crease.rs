@@ -6,15 +6,21 @@ use super::ground::{Crease, Ground, Hinge};
 use super::walk::CutWalk;
 use crate::geometry::mesh::{FaceId, Point};
 use crate::geometry::topology::HalfEdge;
-use crate::maths::sin;
+use crate::maths::{sin, tan};
 
 /// Below this an edge is never a crease; the listing's own least turn can be as low as 10 degrees, less a margin.
 const LEAST_TURN: f64 = 9.0_f64.to_radians();
 /// From here on an edge that looks smooth to neither side blocks the walks that measure fillets. Nearer to 20, the 45
 /// degree kinks of two-strip fillets and odd edges of irregular ones block them.
 const HARD_TURN: f64 = 45.0_f64.to_radians();
-/// From here on an edge is a crease whatever lies beside it.
-const CERTAIN_TURN: f64 = 70.0_f64.to_radians();
+/// From here on an edge is a crease whatever lies beside it: eight strips to the circle are the coarsest in use, and no
+/// tolerance that leaves fewer says anything about a radius.
+const CERTAIN_TURN: f64 = 52.0_f64.to_radians();
+/// From here on a lone pair of equal edges is a chamfer with two sharp edges. Kernels cut strips of up to 0.5 rad; below
+/// this a pair may be a fillet cut as one strip.
+const CHAMFER_TURN: f64 = 30.0_f64.to_radians();
+/// Two of a chamfer's edges are alike within this factor.
+const PAIR_FACTOR: f64 = 1.45;
 /// Below this, like turns at like distances to both sides make an edge one of the facets of a coarse wide bend.
 const WIDE_BEND_TURN: f64 = 35.0_f64.to_radians();
 /// Reach to each side within which folds cancel, in mm: the coarsest usual export tolerance halved.
@@ -29,14 +35,22 @@ const LIKE_SHARE: f64 = 2.8;
 const LIKE_DISTANCE: f64 = 2.5;
 /// Chords up to this many times the widest fillet's are its strips.
 const STRIP_SLACK: f64 = 1.2;
+/// Height of arc over chord beyond which a facet is no strip of a bend but a face of its own, in mm. Exports keep to 1 mm, by
+/// angle alone to some 1.2 mm on the largest corners; at 5 mm the faces of a chamfered block are strips.
+const STRIP_RISE_MM: f64 = 2.5;
+/// A coarse strip's neighbour turns at one edge or a few. What takes more kinks than this to turn as far is a curved wall.
+const MOST_KINKS: usize = 4;
+/// Kinks under this are none, in radians.
+const LEAST_KINK: f64 = 1e-3;
 /// Facets that a look to one side crosses at most.
 const MOST_FACETS: usize = 40;
 
 /// What a look to one side of an edge met.
 #[derive(Debug, Clone, Copy)]
 enum Met {
-    /// Turns of the edge's own size and sense after this distance in mm.
-    Like(f64),
+    /// Turns of the edge's own size and sense after this distance in mm. `lone`: about as large as the edge itself, with
+    /// nothing of the kind beyond.
+    Like { distance_mm: f64, lone: bool },
     /// Turns unlike it, or nothing as far as was looked.
     Unlike,
     /// An open edge after this distance in mm, with next to no turn before it.
@@ -139,8 +153,11 @@ fn is_strip_edge(ground: &Ground, half: HalfEdge, hinge: &Hinge, share: f64, det
         Some(walk) => look_out(ground, walk, from, hinge.turn),
         None => Met::Unlike,
     });
-    let strip_mm = STRIP_SLACK * detection_radius_mm * 2.0 * sin(0.5 * turn);
-    let is_strip = |met: Met| matches!(met, Met::Like(distance) if distance <= strip_mm);
+    let strip_mm = (STRIP_SLACK * detection_radius_mm * 2.0 * sin(0.5 * turn)).min(2.0 * STRIP_RISE_MM / tan(0.25 * turn));
+    let is_strip = |met: Met| match met {
+        Met::Like { distance_mm, lone } => distance_mm <= strip_mm && !(lone && turn >= CHAMFER_TURN),
+        Met::Unlike | Met::Rim(_) => false,
+    };
     if is_strip(one) || is_strip(other) {
         return true;
     }
@@ -148,23 +165,53 @@ fn is_strip_edge(ground: &Ground, half: HalfEdge, hinge: &Hinge, share: f64, det
     turn < WIDE_BEND_TURN
         && match (one, other) {
             // At the rim of a coarse wide bend one facet is the last: it is as wide as the others or narrower.
-            (Met::Like(a), Met::Like(b)) => alike(a, b),
-            (Met::Like(a), Met::Rim(b)) | (Met::Rim(b), Met::Like(a)) => b <= LIKE_DISTANCE * a,
+            (Met::Like { distance_mm: a, .. }, Met::Like { distance_mm: b, .. }) => alike(a, b),
+            (Met::Like { distance_mm: a, .. }, Met::Rim(b)) | (Met::Rim(b), Met::Like { distance_mm: a, .. }) => {
+                b <= LIKE_DISTANCE * a
+            }
             _ => false,
         }
 }
 
 /// Follows a walk until the kinks amount to a share of the edge's turn.
 fn look_out(ground: &Ground, mut walk: CutWalk, from: Point, turn: f64) -> Met {
-    let (mut sum, mut way) = (0.0, (walk.at() - from).norm());
+    let (mut sum, mut way, mut n_kinks) = (0.0, (walk.at() - from).norm(), 0);
     for _ in 0..MOST_FACETS {
         let Ok(stride) = walk.stride(ground) else { return Met::Rim(way) };
         sum += stride.kink;
+        n_kinks += usize::from(stride.kink.abs() > LEAST_KINK);
+        if n_kinks > MOST_KINKS {
+            return Met::Unlike;
+        }
         if sum.abs() >= MET_SHARE * turn.abs() {
             let share = sum / turn;
-            return if (MET_SHARE..=LIKE_SHARE).contains(&share) { Met::Like(way) } else { Met::Unlike };
+            if !(MET_SHARE..=LIKE_SHARE).contains(&share) {
+                return Met::Unlike;
+            }
+            let lone = (1.0 / PAIR_FACTOR..=PAIR_FACTOR).contains(&share) && ends_after(ground, walk, turn, 3.0 * way);
+            return Met::Like { distance_mm: way, lone };
         }
         way += stride.chord_mm();
     }
     Met::Unlike
+}
+
+/// True if nothing more of an edge's kind follows within a distance.
+fn ends_after(ground: &Ground, mut walk: CutWalk, turn: f64, within_mm: f64) -> bool {
+    let (mut sum, mut way, mut at) = (0.0f64, 0.0, walk.at());
+    for _ in 0..MOST_FACETS {
+        // The facet that the walk stands on comes before the next kink.
+        let Ok(stride) = walk.stride(ground) else { return true };
+        way += (stride.from - at).norm().min(stride.chord_mm());
+        at = stride.to;
+        way += stride.chord_mm();
+        sum += stride.kink;
+        if (sum / turn).abs() >= MET_SHARE {
+            return sum / turn < 0.0;
+        }
+        if way > within_mm {
+            return true;
+        }
+    }
+    true
 }

@@ -13,6 +13,8 @@ const ON_PATH: f64 = 0.6;
 const BESIDE: f64 = 0.35;
 /// Paths beside each other run along each other (cosine).
 const ALONG_COS: f64 = 0.6;
+/// A path more of whose length than this is part of other bends goes.
+const OWNED: f64 = 0.6;
 /// Ends join over gaps from this ...
 const LEAST_GAP: f64 = -0.3;
 /// ... to this many widths along,
@@ -46,6 +48,9 @@ pub fn without_doubles(paths: Vec<Path>) -> Vec<Path> {
         if !path.closed {
             trim(&registry, &mut path);
         }
+        if path.spots.len() < 2 || owned_share(&registry, &path) > OWNED {
+            continue;
+        }
         if path.spots.len() < 2 {
             continue;
         }
@@ -53,6 +58,29 @@ pub fn without_doubles(paths: Vec<Path>) -> Vec<Path> {
         accepted.push(path);
     }
     accepted
+}
+
+/// Share of a path's length whose bend begins and ends inside bends of accepted paths: its kinks are theirs, and what it
+/// follows is the flat between two fillets or part of one.
+fn owned_share(registry: &Registry, path: &Path) -> f64 {
+    let shares = path.shares_mm();
+    let all: f64 = shares.iter().sum();
+    let owned = path.spots.iter().zip(&shares).filter(|(spot, _)| spot.borders.iter().all(|at| in_bend(registry, spot, at)));
+    owned.map(|(_, share)| share).sum::<f64>() / all.max(f64::MIN_POSITIVE)
+}
+
+/// True if a point lies within the width of an accepted path that is along the spot's axis.
+fn in_bend(registry: &Registry, spot: &super::section::Section, at: &Point) -> bool {
+    let reach = 4.0 * spot.radius_mm.max(spot.width_mm);
+    registry.near(*at, spot.radius_mm, spot.sense, reach).any(|(_, sample)| {
+        let gap = at - sample.at;
+        let along = gap.dot(&sample.axis);
+        // From the middle of an arc to its border.
+        let border = 2.0 * sample.radius_mm * crate::maths::sin(0.25 * sample.turn);
+        along.abs() <= 0.6 * sample.width_mm
+            && (gap - sample.axis * along).norm() < 1.05 * border
+            && sample.axis.dot(&spot.axis).abs() > ALONG_COS
+    })
 }
 
 /// True if a spot lies on an accepted path of like sense and direction, within a share of its width.

@@ -26,6 +26,7 @@ pub fn list(found: &FoundCorners, listing: &Listing) -> FoundCorners {
             point.corners.retain(listed);
             point
         })
+        .filter(|point| point.kind != super::PointKind::Meeting || point.corners.len() >= 2)
         .collect();
     FoundCorners { corners, points, notes: found.notes.clone() }
 }

@@ -112,7 +112,17 @@ impl<'p> Along<'p> {
     }
 
     fn is_patch(&self, spot: usize) -> bool {
-        let half = 0.5 * self.path.spots[spot].width_mm;
+        let width = self.path.spots[spot].width_mm;
+        let all = self.walked[self.walked.len() - 1];
+        // What ends at an edge runs into no other fillet there.
+        let near_edge = [self.walked[spot], all - self.walked[spot]]
+            .iter()
+            .zip(self.path.ends)
+            .any(|(&away, end)| !self.path.closed && end == End::Edge && away < width);
+        if near_edge {
+            return false;
+        }
+        let half = 0.5 * width;
         let ((near_radius, near_axis), (far_radius, far_axis)) =
             (self.at(self.walked[spot] - half), self.at(self.walked[spot] + half));
         ln(near_radius / far_radius).abs() > RADIUS_CHANGE && near_axis.dot(&far_axis) < AXIS_COS

@@ -9,8 +9,8 @@ use crate::maths::{acos_clamped, asin_clamped};
 
 /// Angle that is missing round a cone's tip at least. Points of a coarse ball lack less than 0.3.
 const LEAST_DEFICIT: f64 = 0.7;
-/// Facets that bend less than this over every side (radians) have no tip at their corners.
-const LEAST_BEND: f64 = 0.05;
+/// Points all of whose facets bend less than this over every side (radians) are no tips.
+const LEAST_BEND: f64 = 0.004;
 /// Ends of corners within this many widths meet.
 const MEETS_WITHIN: f64 = 1.2;
 /// Ends of sharp corners this close meet, in mm.

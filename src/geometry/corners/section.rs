@@ -4,7 +4,7 @@ mod flank;
 mod profile;
 
 use super::fields::Fields;
-use super::ground::Ground;
+use super::ground::{Crease, Ground};
 use super::walk::Place;
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use flank::{Flank, Since};
@@ -12,6 +12,11 @@ use profile::{Figures, Profile};
 
 /// A section that turns further about is a post or a cone, even if the walk has not come back to where it began.
 const ROUND_TURN: f64 = 350.0_f64.to_radians();
+/// A section that turns further and is cut off by edges at both ends is a post or a cone beside its rim.
+const CUT_ROUND_TURN: f64 = 150.0_f64.to_radians();
+/// A section with one soft crease that has more than this share of the turn is that crease and no bend. The middle edge of a
+/// fillet cut in two strips has one half.
+const CREASE_SHARE: f64 = 0.65;
 /// The axis is settled when it moves less than this (cosine).
 const AXIS_SETTLED_COS: f64 = 0.9995;
 /// The axis is given up when it moves more than this (cosine).
@@ -20,6 +25,8 @@ const AXIS_LOST_COS: f64 = 0.7;
 const AXIS_ROUNDS: usize = 2;
 /// Facets of the pure share have their alignment axis within 45 degrees of the section's.
 const ALIGNED_COS: f64 = 0.707;
+/// A flank looks again if the curvature has changed by this factor since it found nothing more.
+const LOOK_AGAIN: f64 = 1.3;
 /// Facets of one section at most.
 const MOST_FACETS: usize = 20_000;
 
@@ -51,8 +58,8 @@ pub struct Section {
     pub width_mm: f64,
     /// Share of the width that is aligned with the axis and part of no ball.
     pub pure: f64,
-    /// True if the walk stopped at an open edge or a hard crease at either end.
-    pub cut_short: bool,
+    /// Where the bend begins and ends, on the surface.
+    pub borders: [Point; 2],
 }
 
 /// What a section found.
@@ -76,11 +83,24 @@ pub struct Scratch {
     pub faces: Vec<FaceId>,
 }
 
+/// How a section begins.
+#[derive(Debug, Clone, Copy)]
+pub struct Start {
+    /// Where.
+    pub place: Place,
+    /// Along the corner, as far as is known.
+    pub axis: Vector,
+    /// +1 if convex, -1 if concave.
+    pub sense: f64,
+    /// Curvature that is expected, in 1/mm; the facet's own if nothing is known.
+    pub kappa: Option<f64>,
+}
+
 /// Cuts a section through a place, correcting the axis.
-pub fn cut(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, sense: f64) -> Outcome {
-    let mut axis = axis;
+pub fn cut(terrain: Terrain, scratch: &mut Scratch, start: Start) -> Outcome {
+    let Start { place, mut axis, sense, .. } = start;
     for round in 0..=AXIS_ROUNDS {
-        match walk_out(terrain, scratch, place, &axis, sense) {
+        match walk_out(terrain, scratch, &Start { axis, ..start }) {
             Walked::Round => return Outcome::Round,
             Walked::Nothing => return Outcome::Nothing,
             Walked::Ends => {}
@@ -108,15 +128,16 @@ enum Walked {
 }
 
 /// Walks from a place to both sides in turn while the facets belong to the bend.
-fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector, sense: f64) -> Walked {
+fn walk_out(terrain: Terrain, scratch: &mut Scratch, start: &Start) -> Walked {
     let Scratch { left, right, faces, .. } = scratch;
+    let &Start { place, ref axis, sense, .. } = start;
     let ground = terrain.ground;
     if !left.start(ground, place, axis, -1.0) || !right.start(ground, place, axis, 1.0) {
         return Walked::Nothing;
     }
     let first_mm = (left.start - right.start).norm();
     let own_kappa = sense * terrain.fields.about(ground, place.face, axis);
-    let start_kappa = own_kappa.max(flank::LEAST_SHARE / terrain.detection_radius_mm);
+    let start_kappa = start.kappa.unwrap_or(own_kappa).max(flank::LEAST_SHARE / terrain.detection_radius_mm);
     let end_kink = |flank: &mut Flank| flank.peek(ground, 0).map_or(0.0, |stride| sense * stride.kink);
     let (to_left, to_right) = (end_kink(left), end_kink(right));
     left.since = Since { last_kink: to_right, kinks: 0.0, width_mm: first_mm };
@@ -124,11 +145,14 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector
     let mut most_kink = to_left.max(to_right).max(0.0);
     let mut lefts_go = true;
     while !(left.done && right.done) {
-        let kappa = curvature(left, right, first_mm, sense).unwrap_or(start_kappa);
+        let kappa = curvature(ground, left, right, first_mm, sense).unwrap_or(start_kappa);
         let kappa = kappa.clamp(0.4 * start_kappa, 2.5 * start_kappa);
         let side = if (lefts_go && !left.done) || right.done { &mut *left } else { &mut *right };
         lefts_go = !lefts_go;
         let taken = side.grow(&flank::Rule { terrain, axis: *axis, sense, kappa, most_kink });
+        if taken == 0 {
+            side.failed_at = kappa;
+        }
         let new = &side.taken[side.taken.len() - taken..];
         most_kink = new.iter().map(|stride| sense * stride.kink).fold(most_kink, f64::max);
         let meets = new.iter().any(|stride| stride.face == place.face);
@@ -139,20 +163,32 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: &Vector
         if left.taken.len() + right.taken.len() > MOST_FACETS {
             return Walked::Nothing;
         }
+        // What one flank takes may change what the bend is like so much that the other has to look again.
+        if taken > 0 {
+            for flank in [&mut *left, &mut *right] {
+                let ratio = kappa / flank.failed_at;
+                if flank.done && !(1.0 / LOOK_AGAIN..=LOOK_AGAIN).contains(&ratio) {
+                    flank.done = false;
+                }
+            }
+        }
     }
     gather(faces, left, right, place.face);
     Walked::Ends
 }
 
-/// Curvature of what both flanks have taken, in the sense of the bend; nothing before the first kink. The kinks taken lie
-/// between the middles of the first and the last chord.
-fn curvature(left: &Flank, right: &Flank, first_mm: f64, sense: f64) -> Option<f64> {
+/// Curvature of what both flanks have taken, in the sense of the bend; nothing before the first is taken. Of the kinks at
+/// the border one half belongs to what lies beyond.
+fn curvature(ground: &Ground, left: &mut Flank, right: &mut Flank, first_mm: f64, sense: f64) -> Option<f64> {
     if left.taken.is_empty() && right.taken.is_empty() {
         return None;
     }
-    let half_ends = 0.5 * (left.last_chord_mm(first_mm) + right.last_chord_mm(first_mm));
-    let core_mm = first_mm + left.chords_mm + right.chords_mm - half_ends;
-    (core_mm > 0.0).then(|| sense * (left.kinks + right.kinks) / core_mm)
+    let border: f64 = [&mut *left, &mut *right]
+        .map(|flank| flank.peek(ground, 0).map_or(0.0, |stride| (sense * stride.kink).max(0.0)))
+        .iter()
+        .sum();
+    let chords_mm = first_mm + left.chords_mm + right.chords_mm;
+    (chords_mm > 0.0).then(|| (sense * (left.kinks + right.kinks) + 0.5 * border) / chords_mm)
 }
 
 /// Lists the facets of both flanks and the one between.
@@ -184,16 +220,39 @@ fn common_axis(terrain: Terrain, faces: &[FaceId], axis: &Vector, sense: f64) ->
 /// Turns what was walked into figures.
 fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, sense: f64) -> Outcome {
     let Scratch { left, right, profile, .. } = scratch;
+    if std::env::var("DBGS").is_ok() {
+        let kk = |f: u32| sense * terrain.fields.about(terrain.ground, f, &axis);
+        eprintln!("SECTION at {:?} face {} k {:.4} axis {:?}", place.at.coords.as_slice(), place.face, kk(place.face), axis.as_slice());
+        for (n, fl) in [("L", &*left), ("R", &*right)] {
+            for s in &fl.taken { eprintln!("  {n} face {} kink {:.4} chord {:.3} k {:.4} needle {}", s.face, sense*s.kink, s.chord_mm(), kk(s.face), terrain.ground.is_needle(s.face)); }
+            for s in &fl.ahead { eprintln!("  {n} AHEAD face {} kink {:.4} chord {:.3} k {:.4}", s.face, sense*s.kink, s.chord_mm(), kk(s.face)); }
+            eprintln!("  {n} stop {:?}", fl.stop);
+        }
+    }
     profile.fill(left, right, sense);
     let Some(Figures { radius_mm, turn, width_mm, middle_mm, from_mm, to_mm }) =
         profile.figures(terrain.ground.sliver_mm)
     else {
         return Outcome::Nothing;
     };
-    let Some(middle) = find_middle(left, right, place, middle_mm) else { return Outcome::Nothing };
+    let Some(middle) = place_at(left, right, place, middle_mm, 0.03) else { return Outcome::Nothing };
     let pure = pure_share(terrain, left, right, place, &axis, [from_mm, to_mm]);
-    let cut_short = [left, right].iter().any(|flank| flank.ahead.is_empty() && flank.stop.is_some());
-    Outcome::Bend(Section { middle, axis, sense, radius_mm, turn, width_mm, pure, cut_short })
+    if crease_turn(terrain, [&*left, &*right], sense) > CREASE_SHARE * turn {
+        return Outcome::Nothing;
+    }
+    let cut_off = [&*left, &*right].iter().all(|flank| flank.ahead.is_empty() && flank.stop.is_some());
+    if cut_off && turn > CUT_ROUND_TURN {
+        return Outcome::Round;
+    }
+    let borders = [from_mm, to_mm].map(|at_mm| point_at(left, right, place, at_mm));
+    Outcome::Bend(Section { middle, axis, sense, radius_mm, turn, width_mm, pure, borders })
+}
+
+/// The largest turn at a soft crease inside a section or at its borders.
+fn crease_turn(terrain: Terrain, flanks: [&Flank; 2], sense: f64) -> f64 {
+    let strides = flanks.into_iter().flat_map(|flank| flank.taken.iter().chain(flank.ahead.front()));
+    let creases = strides.filter(|stride| terrain.ground.crease(stride.entry) == Crease::Soft);
+    creases.map(|stride| sense * stride.kink).fold(0.0, f64::max)
 }
 
 /// Every chord walked, from left to right: facet, ends, position of its start along the walk.
@@ -207,15 +266,15 @@ fn chords<'a>(left: &'a Flank, right: &'a Flank, place: Place) -> impl Iterator<
         .chain(right.taken.iter().map(|s| (s.face, s.from, s.to)))
 }
 
-/// The point at a distance along the walk, kept off the ends of its chord so that it lies inside a facet.
-fn find_middle(left: &Flank, right: &Flank, place: Place, middle_mm: f64) -> Option<Place> {
+/// The place at a distance along the walk, kept off the ends of its chord by a share so that it lies inside a facet.
+fn place_at(left: &Flank, right: &Flank, place: Place, at_mm: f64, keep: f64) -> Option<Place> {
     let mut walked = -left.chords_mm;
     let mut last = None;
     for (face, from, to) in chords(left, right, place) {
         let chord = (to - from).norm();
         if chord > 0.0 {
-            let share = (middle_mm - walked) / chord;
-            last = Some(Place { face, at: from + (to - from) * share.clamp(0.03, 0.97) });
+            let share = (at_mm - walked) / chord;
+            last = Some(Place { face, at: from + (to - from) * share.clamp(keep, 1.0 - keep) });
             if share <= 1.0 {
                 break;
             }
@@ -223,6 +282,11 @@ fn find_middle(left: &Flank, right: &Flank, place: Place, middle_mm: f64) -> Opt
         walked += chord;
     }
     last
+}
+
+/// The point at a distance along the walk; the nearer end if the walk does not go so far.
+fn point_at(left: &Flank, right: &Flank, place: Place, at_mm: f64) -> Point {
+    place_at(left, right, place, at_mm, 0.0).map_or(place.at, |place| place.at)
 }
 
 /// Share of the width between two distances along the walk that is aligned with the axis and part of no ball.

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::section::{self, Outcome, Scratch, Section, Terrain};
+use super::section::{self, Outcome, Scratch, Section, Start, Terrain};
 use super::walk::Place;
 
 /// Facets whose curvature is above this share of the detection curvature are tried.
@@ -41,7 +41,10 @@ fn seeds_of_lot(terrain: Terrain, lot: std::ops::Range<usize>) -> Vec<Section> {
             continue;
         }
         let place = Place { face, at: ground.centroid(face) };
-        let outcome = section::cut(terrain, &mut scratch, place, principal.axis, principal.kappa1.signum());
+        let outcome = {
+            let start = Start { place, axis: principal.axis, sense: principal.kappa1.signum(), kappa: None };
+            section::cut(terrain, &mut scratch, start)
+        };
         let is_good = match outcome {
             Outcome::Bend(section) => section.pure >= LEAST_PURE && section.turn >= LEAST_TURN,
             Outcome::Round => true,

@@ -1,7 +1,7 @@
 //! Follows a corner from section to section along its middle, both ways from a seed.
 
 use super::paths::{End, Path, Registry, SAMPLE_SHARE, Sample};
-use super::section::{self, Outcome, Scratch, Section, Terrain};
+use super::section::{self, Outcome, Scratch, Section, Start, Terrain};
 use super::seeds::LEAST_PURE;
 use super::walk::{self, Arrival};
 use crate::geometry::mesh::{Point, Vector};
@@ -42,6 +42,7 @@ pub fn all(terrain: Terrain, seeds: &[Section], watch: &dyn Watch) -> Vec<Path> 
         }
         tracer.number = paths.len() as u32;
         let path = tracer.trace(seed);
+        if std::env::var("DBGP").is_ok() { eprintln!("PATH {} seed {:?} R {:.3} turn {:.3} W {:.3} n {} closed {} ends {:?} from {:?} to {:?}", tracer.number, seed.middle.at.coords.as_slice(), seed.radius_mm, seed.turn, seed.width_mm, path.spots.len(), path.closed, path.ends, path.spots[0].middle.at.coords.as_slice(), path.spots.last().unwrap().middle.at.coords.as_slice()); }
         tracer.registry.enter(tracer.number, &path);
         if path.spots.len() > 1 {
             paths.push(path);
@@ -85,8 +86,10 @@ impl Tracer<'_, '_> {
     fn trace(&mut self, seed: &Section) -> Path {
         let mut back = *seed;
         back.axis = -seed.axis;
-        let (mut spots, first_end, closed) = self.follow(&back, seed);
+        let (mut spots, first_end, closed) = self.follow(&back, seed, seed);
         spots.reverse();
+        // Every axis points from the first spot to the last.
+        spots.iter_mut().for_each(|spot| spot.axis = -spot.axis);
         spots.push(*seed);
         if closed {
             return Path { spots, closed, ends: [End::Met; 2] };
@@ -94,14 +97,14 @@ impl Tracer<'_, '_> {
         // The second way must know the first, on which it may come in from behind.
         let first = Path { spots, closed: false, ends: [first_end; 2] };
         self.registry.enter(self.number, &first);
-        let (ahead, last_end, closed) = self.follow(seed, seed);
+        let (ahead, last_end, closed) = self.follow(seed, seed, &first.spots[0]);
         let mut spots = first.spots;
         spots.extend(ahead);
         Path { spots, closed, ends: [first_end, last_end] }
     }
 
-    /// Follows a corner one way. Returns the spots after the first, why it ended, and whether it came back to the seed.
-    fn follow(&mut self, from: &Section, seed: &Section) -> (Vec<Section>, End, bool) {
+    /// Follows a corner one way; `far_end` is where the other way ended. Returns the spots after the first, why it ended, and whether it came back to the seed.
+    fn follow(&mut self, from: &Section, seed: &Section, far_end: &Section) -> (Vec<Section>, End, bool) {
         let mut spots: Vec<Section> = Vec::new();
         let (mut here, mut walked_mm) = (*from, 0.0);
         let mut step_mm = STEP * here.width_mm;
@@ -121,8 +124,10 @@ impl Tracer<'_, '_> {
                 return (spots, End::Met, true);
             }
             if let Some((number, met)) = self.meets(&here, &next, walked_mm) {
+                let gap_mm = (met.middle.at - far_end.middle.at).norm();
+                let closed = number == self.number && walked_mm > 1.5 * seed.width_mm && gap_mm < met.width_mm;
                 spots.push(met);
-                return (spots, End::Met, number == self.number && walked_mm > 1.5 * seed.width_mm);
+                return (spots, End::Met, closed);
             }
             walked_mm += run.norm();
             spots.push(next);
@@ -210,14 +215,19 @@ impl Tracer<'_, '_> {
         if arrival.stop.is_some() {
             return Step::Edge(arrival);
         }
-        match section::cut(self.terrain, &mut self.scratch, arrival.place, arrival.heading, here.sense) {
+        let kappa = Some(1.0 / here.radius_mm);
+        let start = Start { place: arrival.place, axis: arrival.heading, sense: here.sense, kappa };
+        match section::cut(self.terrain, &mut self.scratch, start) {
             Outcome::Bend(mut next) => {
                 if next.axis.dot(&arrival.heading) < 0.0 {
                     next.axis = -next.axis;
                 }
-                if continues(here, &next, step_mm) { Step::To(next) } else { Step::Lost }
+                if continues(here, &next, step_mm) { Step::To(next) } else {
+                 if std::env::var("DBG").is_ok() { eprintln!("NC step {:.3} at {:?} R {:.3}->{:.3} turn {:.4}->{:.4} W {:.3}->{:.3} pure {:.2} m' {:?} adot {:.3}", step_mm, here.middle.at.coords.as_slice(), here.radius_mm, next.radius_mm, here.turn, next.turn, here.width_mm, next.width_mm, next.pure, next.middle.at.coords.as_slice(), next.axis.dot(&here.axis)); }
+                 Step::Lost }
             }
-            Outcome::Round | Outcome::Nothing => Step::Lost,
+            o => { if std::env::var("DBG").is_ok() { eprintln!("LOST step {:.3} at {:?} R {:.3} {:?}", step_mm, here.middle.at.coords.as_slice(), here.radius_mm, o); }
+                 Step::Lost }
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::super::mesh::{Mesh, Point, PointId, Vector};
 use super::super::refine::Joints;
+use super::super::refine::nearest::nearest_on_segment;
 use super::super::split::{CRACK_GAP_MM, Piece};
 use super::super::topology::{Across, HalfEdge};
 use super::chain::{Chain, chains};
@@ -66,16 +67,15 @@ impl EdgeLoop {
     /// Distance from a point, for jobs that name a loop by a point near it.
     #[must_use]
     pub fn distance_mm(&self, point: &Point) -> f64 {
-        let distances = self.polyline_mm.windows(2).map(|pair| to_segment_mm(point, pair[0], pair[1]));
-        distances.fold(f64::INFINITY, f64::min)
+        self.nearest_point(point).map_or(f64::INFINITY, |nearest| (point - nearest).norm())
     }
-}
 
-fn to_segment_mm(point: &Point, from: Point, to: Point) -> f64 {
-    let along = to - from;
-    let squared = along.norm_squared();
-    let t = if squared > 0.0 { ((point - from).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
-    (point - (from + along * t)).norm()
+    /// The point of the loop nearest to a point; nothing for a loop without a line.
+    #[must_use]
+    pub fn nearest_point(&self, point: &Point) -> Option<Point> {
+        let on_chords = self.polyline_mm.windows(2).map(|pair| nearest_on_segment(point, pair[0], pair[1]));
+        on_chords.min_by(|a, b| (point - a).norm_squared().total_cmp(&(point - b).norm_squared()))
+    }
 }
 
 /// Between an outer edge, an open end and an opening: the piece meets the loop at 60 degrees to its plane.

@@ -98,17 +98,23 @@ pub fn components(mesh: &Mesh, topology: &Topology, shared: &SharedEdges) -> Com
 #[must_use]
 pub fn boundary_loops(mesh: &Mesh, topology: &Topology, shared: &SharedEdges) -> usize {
     let places: FxHashMap<HalfEdge, u32> = shared.open.iter().zip(0..).map(|(&half, place)| (half, place)).collect();
-    let mut by_start: FxHashMap<PointId, u32> = FxHashMap::default();
-    for (&half, place) in shared.open.iter().zip(0..) {
-        by_start.entry(half.ends(mesh)[0]).or_insert(place);
-    }
     let mut sets = Sets::new(shared.open.len());
+    let mut follows = vec![false; shared.open.len()];
+    let mut loose_ends: Vec<(PointId, u32)> = Vec::new();
     for (&half, place) in shared.open.iter().zip(0..) {
-        let next =
-            next_open(topology, half).and_then(|next| places.get(&next)).or_else(|| by_start.get(&half.ends(mesh)[1]));
-        if let Some(&next) = next {
-            sets.join(place, next);
+        match next_open(topology, half).and_then(|next| places.get(&next)) {
+            Some(&next) => {
+                sets.join(place, next);
+                follows[next as usize] = true;
+            }
+            None => loose_ends.push((half.ends(mesh)[1], place)),
         }
+    }
+    let unled = shared.open.iter().zip(0..).filter(|&(_, place)| !follows[place as usize]);
+    loose_ends.extend(unled.map(|(half, place)| (half.ends(mesh)[0], place)));
+    loose_ends.sort_unstable();
+    for pair in loose_ends.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
+        sets.join(pair[0].1, pair[1].1);
     }
     (0..shared.open.len() as u32).filter(|&place| sets.first(place) == place).count()
 }

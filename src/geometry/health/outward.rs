@@ -1,46 +1,27 @@
-//! Turns closed shells so that they face outwards.
+//! Turns closed shells so that a body faces outwards and the hollow in it inwards.
 
 use super::edges::{Components, SharedEdges};
-use crate::geometry::mesh::{Mesh, Point};
+use crate::geometry::mesh::Mesh;
+use crate::geometry::shells::orient_closed_shells_of;
+use crate::geometry::topology::Topology;
 
-/// What was turned.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Turned {
-    /// Facets turned.
-    pub facets: usize,
-    /// Shells turned.
-    pub shells: usize,
-}
-
-/// Turns each closed shell whose volume is negative.
+/// Turns each closed shell whose volume has the wrong sign for its depth within others; returns how many.
 #[must_use]
-pub fn turn_outward(mesh: &mut Mesh, components: &Components, shared: &SharedEdges) -> Turned {
+pub fn turn_outward(mesh: &mut Mesh, topology: &Topology, components: &Components, shared: &SharedEdges) -> usize {
     let mut closed = vec![true; components.count];
     for half in shared.open.iter().chain(shared.branching.iter().flatten()) {
         closed[components.of_face[half.face() as usize] as usize] = false;
     }
-    if !closed.iter().any(|&closed| closed) {
-        return Turned::default();
-    }
-    let volumes = six_fold_volumes(mesh, components);
-    let inward: Vec<bool> = closed.iter().zip(volumes).map(|(&closed, volume)| closed && volume < 0.0).collect();
-    let mut facets = 0;
-    for (face, component) in mesh.faces.iter_mut().zip(&components.of_face) {
-        if inward[*component as usize] {
-            face.swap(1, 2);
-            facets += 1;
+    match closed.iter().filter(|&&closed| closed).count() {
+        0 => 0,
+        // A body of one shell needs no search for shells around it.
+        1 if components.count == 1 => {
+            let inside_out = mesh.signed_volume_m3() < 0.0;
+            if inside_out {
+                mesh.faces.iter_mut().for_each(|face| face.swap(1, 2));
+            }
+            usize::from(inside_out)
         }
+        _ => orient_closed_shells_of(mesh, topology),
     }
-    Turned { facets, shells: inward.iter().filter(|&&inward| inward).count() }
-}
-
-/// Six times the signed volume of each component, in mm3.
-fn six_fold_volumes(mesh: &Mesh, components: &Components) -> Vec<f64> {
-    let origin = mesh.bounds().map_or_else(Point::origin, |bounds| bounds.centre());
-    let mut volumes = vec![0.0; components.count];
-    for face in mesh.face_ids() {
-        let [a, b, c] = mesh.corners(face).map(|corner| corner - origin);
-        volumes[components.of_face[face as usize] as usize] += a.dot(&b.cross(&c));
-    }
-    volumes
 }

@@ -4,6 +4,7 @@
 //! itself never changes: every new point lies on an edge or in a facet that was there.
 
 mod cut;
+pub(crate) mod nearest;
 mod seams;
 
 pub use cut::{LevelCut, PlaneCut, cut_at_level, cut_by_plane};

@@ -37,8 +37,13 @@ impl Cracks {
         let edges: Vec<HalfEdge> =
             topology.half_edges().filter(|&half| topology.across(half) == Across::Open).collect();
         let mut cracks = Self::default();
-        let Some(bounds) = mesh.bounds().filter(|_| !edges.is_empty()) else { return cracks };
-        let widest_mm = (WIDEST_OF_DIAGONAL * bounds.diagonal_mm()).min(WIDEST_MM).max(LEAST_WIDTH_MM);
+        if edges.is_empty() {
+            return cracks;
+        }
+        let Some(bounds) = mesh.bounds().filter(|bounds| bounds.diagonal_mm() > 0.0) else {
+            return Self { open: edges, ..cracks };
+        };
+        let widest_mm = (WIDEST_OF_DIAGONAL * bounds.diagonal_mm()).min(WIDEST_MM);
         let grid = Grid::over(mesh, &edges, widest_mm);
         let mut nearby = Vec::new();
         for &half in &edges {

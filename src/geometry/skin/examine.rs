@@ -9,6 +9,7 @@ use super::super::shells::Shell;
 use super::super::topology::{Across, Topology};
 use super::body::BodyFaces;
 use super::cracks::Cracks;
+use super::glance::most_skin_share;
 use super::hull::{hull_volume_mm3, spread_direction};
 use super::leftovers::settle;
 use super::neighbours::Neighbours;
@@ -16,7 +17,7 @@ use super::outside::outside;
 use super::round_rims::take_round_rims;
 use super::sides::{NO_SIDE, Sides, sides};
 use super::thickness::{Thickness, thickness};
-use super::walls::{Walls, place_on_facet};
+use super::walls::{BIG_MESH_FACES, Walls, place_on_facet};
 use super::{Side, SkinKind};
 
 // A body whose faces are this far skin may be a thin solid.
@@ -78,7 +79,11 @@ pub fn examine(
     body: &BodyFaces,
     kind: Option<SkinKind>,
 ) -> Found {
-    let normals: Vec<Vector> = mesh.face_ids().map(|face| mesh.normal(face)).collect();
+    let closed = watertight(mesh, topology);
+    if kind.is_none() && closed && areas_mm2.len() >= BIG_MESH_FACES && is_plain_plug(mesh, areas_mm2) {
+        return Found::one_sided(SkinKind::Solid, mesh.faces.len());
+    }
+    let normals: Vec<Vector> = (0..mesh.faces.len() as FaceId).into_par_iter().map(|face| mesh.normal(face)).collect();
     let rays = Rays::through(mesh);
     if kind.is_none()
         && !watertight(mesh, topology)
@@ -95,6 +100,8 @@ pub fn examine(
     let neighbours = Neighbours::of(mesh, topology, cracks, &normals);
     let grouped = sides(&walls, &neighbours, areas_mm2);
     let (known, either_side) = name_sides(mesh, &normals, areas_mm2, &rays, &grouped);
+    // The search tree is the largest table and not needed any more.
+    drop(rays);
     let mut sides = settle(known, &neighbours, &normals);
     let corners = CornerNormals::of(&Facets { mesh, topology, normals: &normals });
     take_round_rims(mesh, &corners, &walls, &neighbours, &mut sides);
@@ -108,6 +115,11 @@ pub fn examine(
         skin_share: walls.skin_share,
         branching_mm: grouped.branching_mm,
     }
+}
+
+/// True if a first look leaves no doubt that the body has no wall.
+fn is_plain_plug(mesh: &Mesh, areas_mm2: &[f64]) -> bool {
+    mesh.bounds().is_some_and(|bounds| most_skin_share(mesh, areas_mm2, &bounds) < DOUBTFUL_SHARES.start)
 }
 
 /// True if every side of every facet meets exactly one other that is wound alike: then the body is closed without any ray.

@@ -8,6 +8,7 @@ mod body;
 mod choose;
 mod cracks;
 mod examine;
+mod glance;
 mod hull;
 mod leftovers;
 mod neighbours;
@@ -23,7 +24,9 @@ mod tests;
 mod thickness;
 mod walls;
 
-use super::mesh::Mesh;
+use rayon::prelude::*;
+
+use super::mesh::{FaceId, Mesh};
 use super::stitch::Surface;
 use super::topology::Topology;
 use crate::notes::Note;
@@ -134,7 +137,8 @@ pub struct Skin {
 #[must_use]
 pub fn find(surface: &Surface, options: &SkinOptions, watch: &dyn Watch) -> Skin {
     let mesh = surface.mesh;
-    let areas_mm2: Vec<f64> = mesh.face_ids().map(|face| mesh.face_area_mm2(face)).collect();
+    let areas_mm2: Vec<f64> =
+        (0..mesh.faces.len() as FaceId).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
     let cracks = Cracks::find(mesh, &surface.topology);
     let bodies = bodies(mesh, &surface.topology, &cracks, &areas_mm2);
     let mut skin = Skin::all_outside(mesh.faces.len());

@@ -1,9 +1,11 @@
 //! Quantiles of values that stand for areas.
 
+use rayon::prelude::*;
+
 /// The value under which the given share (0 to 1) of the weight lies; sorts the values. Nothing without weight.
 #[must_use]
 pub fn weighted_quantile(values: &mut [(f64, f64)], share: f64) -> Option<f64> {
-    values.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    values.par_sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     let whole: f64 = values.iter().map(|&(_, weight)| weight).sum();
     if whole <= 0.0 {
         return None;

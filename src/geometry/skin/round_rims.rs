@@ -18,6 +18,9 @@ const CREASE_DEG: f64 = 40.0;
 // is curved as a whole both sides turn alike and nothing opens; on a rounded rim all of it does. Coarse exports blur both.
 const OPENS: f64 = 0.5;
 
+// Facets of a flat that are looked at: a strip of a rounding has a few, a wall many; those of a wall would be asked in vain.
+const MOST_OF_FLAT: usize = 24;
+
 /// Moves the rounding of rims from the sides to the rim. Rays say how far the two sides are from parallel at each facet.
 pub fn take_round_rims(
     mesh: &Mesh,
@@ -26,18 +29,37 @@ pub fn take_round_rims(
     neighbours: &Neighbours,
     sides: &mut [Side],
 ) {
-    let gaps: Vec<f64> = (0..sides.len() as FaceId).map(|face| gap_angle(mesh, corners, walls, face)).collect();
-    let candidate = candidates(neighbours, &gaps);
+    let mut gaps = Gaps { mesh, corners, walls, known: vec![f32::NAN; sides.len()] };
     let mut reached: Vec<FaceId> =
         (0..sides.len() as FaceId).filter(|&face| sides[face as usize] == Side::Rim).collect();
     let most = maths::cos(CREASE_DEG.to_radians());
     while let Some(face) = reached.pop() {
         for (next, meet) in neighbours.around(face) {
-            if sides[next as usize] != Side::Rim && candidate[next as usize] && f64::from(meet.cosine) > most {
+            if sides[next as usize] != Side::Rim
+                && f64::from(meet.cosine) > most
+                && is_rounding(neighbours, &mut gaps, next)
+            {
                 sides[next as usize] = Side::Rim;
                 reached.push(next);
             }
         }
+    }
+}
+
+/// How far each facet is from parallel with the side opposite; reckoned where it is asked for.
+struct Gaps<'a> {
+    mesh: &'a Mesh,
+    corners: &'a CornerNormals,
+    walls: &'a Walls,
+    known: Vec<f32>,
+}
+
+impl Gaps<'_> {
+    fn at(&mut self, face: FaceId) -> f64 {
+        if self.known[face as usize].is_nan() {
+            self.known[face as usize] = gap_angle(self.mesh, self.corners, self.walls, face) as f32;
+        }
+        f64::from(self.known[face as usize])
     }
 }
 
@@ -55,40 +77,43 @@ fn gap_angle(mesh: &Mesh, corners: &CornerNormals, walls: &Walls, face: FaceId) 
 /// Angle between the CAD surfaces at both ends of a ray, in radians.
 fn opening(mesh: &Mesh, corners: &CornerNormals, ray: &WallRay) -> f64 {
     let start = ray.start(mesh);
-    let end = start - mesh.normal(ray.face) * ray.distance_mm;
+    let end = start - mesh.normal(ray.face) * f64::from(ray.distance_mm);
     let [here, there]: [Vector; 2] =
         [normal_at(mesh, corners, ray.face, &start), normal_at(mesh, corners, ray.met, &end)];
     maths::atan2(here.cross(&there).norm(), -here.dot(&there))
 }
 
-/// Facets that bend away from their opposite side at one of their edges, and those in one flat with them.
-fn candidates(neighbours: &Neighbours, gaps: &[f64]) -> Vec<bool> {
-    let turn = |meet: &Meet| maths::acos_clamped(f64::from(meet.cosine));
-    let (least, most) = (BENDS_DEG.to_radians(), CREASE_DEG.to_radians());
-    let mut candidate = vec![false; gaps.len()];
-    let mut reached = Vec::new();
-    for meet in &neighbours.meets {
+/// True if a facet, or one in the same flat close by, bends away from its opposite side at one of its edges.
+fn is_rounding(neighbours: &Neighbours, gaps: &mut Gaps, face: FaceId) -> bool {
+    let least = maths::cos(BENDS_DEG.to_radians());
+    let mut flat = vec![face];
+    let mut next = 0;
+    while let Some(&member) = flat.get(next) {
+        next += 1;
+        if bends_away(neighbours, gaps, member) {
+            return true;
+        }
+        for (other, meet) in neighbours.around(member) {
+            if f64::from(meet.cosine) > least && flat.len() < MOST_OF_FLAT && !flat.contains(&other) {
+                flat.push(other);
+            }
+        }
+    }
+    false
+}
+
+fn bends_away(neighbours: &Neighbours, gaps: &mut Gaps, face: FaceId) -> bool {
+    let gap = gaps.at(face);
+    neighbours.around(face).any(|(other, meet)| {
         let turn = turn(meet);
-        let [one, other] = meet.faces;
-        if turn < least || turn > most {
-            continue;
+        if turn < BENDS_DEG.to_radians() || turn > CREASE_DEG.to_radians() {
+            return false;
         }
-        let (gap, other_gap) = (gaps[one as usize], gaps[other as usize]);
-        let neither_opposed = gap.is_infinite() && other_gap.is_infinite();
-        for (wider, opens) in [(one, gap - other_gap), (other, other_gap - gap)] {
-            if (neither_opposed || opens >= OPENS * turn) && !candidate[wider as usize] {
-                candidate[wider as usize] = true;
-                reached.push(wider);
-            }
-        }
-    }
-    while let Some(face) = reached.pop() {
-        for (next, meet) in neighbours.around(face) {
-            if !candidate[next as usize] && turn(meet) < least {
-                candidate[next as usize] = true;
-                reached.push(next);
-            }
-        }
-    }
-    candidate
+        let other_gap = gaps.at(other);
+        (gap.is_infinite() && other_gap.is_infinite()) || gap - other_gap >= OPENS * turn
+    })
+}
+
+fn turn(meet: &Meet) -> f64 {
+    maths::acos_clamped(f64::from(meet.cosine))
 }

@@ -86,3 +86,124 @@ pub fn rounded_outline(x: f64, y: f64, radius: f64, strips: usize) -> Vec<[f64; 
     }
     outline
 }
+
+/// The mesh with every facet turned over.
+pub fn reversed(mesh: &Mesh) -> Mesh {
+    Mesh { points_mm: mesh.points_mm.clone(), faces: mesh.faces.iter().map(|&[a, b, c]| [a, c, b]).collect() }
+}
+
+/// An open tray: the outer outline up to `height`, the inner one (as many points, inside it) down to `floor` above the ground.
+pub fn tray(outer: &[[f64; 2]], inner: &[[f64; 2]], height: f64, floor: f64) -> Mesh {
+    let n = outer.len() as PointId;
+    let level = |outline: &[[f64; 2]], z: f64| outline.iter().map(|&[x, y]| Point::new(x, y, z)).collect::<Vec<_>>();
+    let rings = [level(outer, 0.0), level(outer, height), level(inner, height), level(inner, floor)];
+    let mut mesh = Mesh { points_mm: rings.concat(), faces: Vec::new() };
+    for ring in 0..3 {
+        for i in 0..n {
+            let (a, b) = (ring * n + i, ring * n + (i + 1) % n);
+            mesh.faces.push([a, b, b + n]);
+            mesh.faces.push([a, b + n, a + n]);
+        }
+    }
+    for i in 1..n - 1 {
+        mesh.faces.push([0, i + 1, i]);
+        mesh.faces.push([3 * n, 3 * n + i, 3 * n + i + 1]);
+    }
+    mesh
+}
+
+/// Area and length round of an outline.
+pub fn outline_measures(outline: &[[f64; 2]]) -> [f64; 2] {
+    let mut sums = [0.0; 2];
+    for (i, &[x, y]) in outline.iter().enumerate() {
+        let [next_x, next_y] = outline[(i + 1) % outline.len()];
+        sums[0] += 0.5 * (x * next_y - next_x * y);
+        sums[1] += ((next_x - x).powi(2) + (next_y - y).powi(2)).sqrt();
+    }
+    sums
+}
+
+/// The outline of a strip of so much thickness along a path, to its left; corners mitred. Anticlockwise.
+pub fn strip_outline(path: &[[f64; 2]], thickness: f64) -> Vec<[f64; 2]> {
+    let at = |i: usize| nalgebra::Vector2::from(path[i]);
+    let left = |i: usize| {
+        let along = (at(i + 1) - at(i)).normalize();
+        nalgebra::Vector2::new(-along.y, along.x)
+    };
+    let last = path.len() - 1;
+    let offset = |i: usize| {
+        let (before, after) = (left(i.saturating_sub(1)), left(i.min(last - 1)));
+        let shift = (before + after) * (thickness / (1.0 + before.dot(&after)));
+        [path[i][0] + shift.x, path[i][1] + shift.y]
+    };
+    path.iter().copied().chain((0..=last).rev().map(offset)).collect()
+}
+
+/// A ball of so many rings about the origin.
+pub fn ball(radius: f64, rings: usize) -> Mesh {
+    let around = 2 * rings;
+    let mut mesh = Mesh { points_mm: vec![Point::new(0.0, 0.0, -radius)], faces: Vec::new() };
+    for ring in 1..rings {
+        let (sine, cosine) = crate::maths::sin_cos(std::f64::consts::PI * ring as f64 / rings as f64);
+        for step in 0..around {
+            let (across, along) = crate::maths::sin_cos(std::f64::consts::TAU * step as f64 / around as f64);
+            mesh.points_mm.push(Point::new(radius * sine * along, radius * sine * across, -radius * cosine));
+        }
+    }
+    let top = mesh.points_mm.len() as PointId;
+    mesh.points_mm.push(Point::new(0.0, 0.0, radius));
+    let point = |ring: usize, step: usize| (1 + (ring - 1) * around + step % around) as PointId;
+    for step in 0..around {
+        mesh.faces.push([0, point(1, step + 1), point(1, step)]);
+        mesh.faces.push([top, point(rings - 1, step), point(rings - 1, step + 1)]);
+        for ring in 1..rings - 1 {
+            let [a, b, c, d] =
+                [point(ring, step), point(ring, step + 1), point(ring + 1, step + 1), point(ring + 1, step)];
+            mesh.faces.extend([[a, b, c], [a, c, d]]);
+        }
+    }
+    mesh
+}
+
+/// Every facet cut in four, points shared.
+pub fn finer(mesh: &Mesh) -> Mesh {
+    let mut fine = Mesh { points_mm: mesh.points_mm.clone(), faces: Vec::new() };
+    let mut middles = rustc_hash::FxHashMap::default();
+    for &[a, b, c] in &mesh.faces {
+        let mut middle = |one: PointId, other: PointId| {
+            *middles.entry((one.min(other), one.max(other))).or_insert_with(|| {
+                fine.points_mm.push(nalgebra::center(&mesh.points_mm[one as usize], &mesh.points_mm[other as usize]));
+                fine.points_mm.len() as PointId - 1
+            })
+        };
+        let [ab, bc, ca] = [middle(a, b), middle(b, c), middle(c, a)];
+        fine.faces.extend([[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]);
+    }
+    fine
+}
+
+/// The mesh as if its flats had been meshed apart: each has points of its own, lies up to `gap` off, and every other one is
+/// finer, so that there are cracks and T-junctions along the seams.
+pub fn unsewn(mesh: &Mesh, gap: f64) -> Mesh {
+    let mut flats: Vec<(Vector, f64, Vec<u32>)> = Vec::new();
+    for face in mesh.face_ids() {
+        let normal = mesh.normal(face);
+        let height = normal.dot(&mesh.corners(face)[0].coords);
+        match flats
+            .iter_mut()
+            .find(|(other, at, _)| (other.dot(&normal) - 1.0).abs() < 1e-9 && (at - height).abs() < 1e-6)
+        {
+            Some((_, _, faces)) => faces.push(face),
+            None => flats.push((normal, height, vec![face])),
+        }
+    }
+    let parts: Vec<Mesh> = flats
+        .iter()
+        .enumerate()
+        .map(|(k, (normal, _, faces))| {
+            let flat = moved(&mesh.submesh(faces), normal * (gap * ((k % 5) as f64 / 4.0 - 0.5)));
+            if k % 2 == 0 { finer(&flat) } else { flat }
+        })
+        .collect();
+    joined(&parts)
+}

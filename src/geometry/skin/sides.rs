@@ -1,5 +1,7 @@
 //! Which skin facets lie on the same side of the wall: opposed facets lie on different sides, neighbours on the same.
 
+use rayon::prelude::*;
+
 use super::super::mesh::FaceId;
 use super::neighbours::Neighbours;
 use super::walls::Walls;
@@ -92,8 +94,8 @@ fn opposed_pairs(walls: &Walls, areas_mm2: &[f64]) -> Vec<(FaceId, FaceId)> {
         met.chunk_by(|a, b| a == b).max_by_key(|same| (same.len(), std::cmp::Reverse(same[0]))).map(|same| same[0])
     };
     let mut faces: Vec<FaceId> = (0..areas_mm2.len() as FaceId).filter(|&face| walls.is_skin[face as usize]).collect();
-    faces.sort_by(|&a, &b| areas_mm2[b as usize].total_cmp(&areas_mm2[a as usize]).then(a.cmp(&b)));
-    faces.into_iter().filter_map(|face| Some((face, partner(face)?))).collect()
+    faces.par_sort_unstable_by(|&a, &b| areas_mm2[b as usize].total_cmp(&areas_mm2[a as usize]).then(a.cmp(&b)));
+    faces.into_par_iter().filter_map(|face| Some((face, partner(face)?))).collect()
 }
 
 /// Joins skin facets that meet, smallest turn first; says over what length they could not be.
@@ -101,7 +103,7 @@ fn join_neighbours(sets: &mut SignedSets, walls: &Walls, neighbours: &Neighbours
     let mut meets: Vec<u32> = (0..neighbours.meets.len() as u32)
         .filter(|&meet| neighbours.meets[meet as usize].faces.iter().all(|&face| walls.is_skin[face as usize]))
         .collect();
-    meets.sort_by(|&a, &b| {
+    meets.par_sort_unstable_by(|&a, &b| {
         neighbours.meets[b as usize].cosine.total_cmp(&neighbours.meets[a as usize].cosine).then(a.cmp(&b))
     });
     let mut branching_mm = 0.0;

@@ -16,6 +16,9 @@ const WINDOW: f64 = 0.03;
 // Area that the thinnest and the thickest wall must have: a single stray ray is none.
 const EXTREME_SHARE: f64 = 0.001;
 
+// Joints hold at least this share of the area; less is single facets beside a rounded rim.
+const LEAST_JOINTS: f64 = 0.002;
+
 /// Figures of the wall, in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thickness {
@@ -45,16 +48,17 @@ pub fn thickness(
     let on_rim = |face: FaceId| sides[face as usize] == Side::Rim;
     for ray in walls.rays.iter().filter(|ray| ray.wall && !on_rim(ray.face) && !on_rim(ray.met)) {
         let outside = sides[ray.face as usize] == Side::Outside;
-        if ray.cosine < PARALLEL_COSINE {
+        if f64::from(ray.cosine) < PARALLEL_COSINE {
             if outside {
-                joints.push((ray.distance_mm, ray.area_mm2));
+                joints.push(ray.weighted());
             }
             continue;
         }
-        let through_mm = ray.distance_mm + off_chords_mm(mesh, normals, corners, ray);
-        all.push((through_mm, ray.area_mm2));
+        let (distance_mm, area_mm2) = ray.weighted();
+        let through_mm = distance_mm + off_chords_mm(mesh, normals, corners, ray);
+        all.push((through_mm, area_mm2));
         if outside {
-            outer.push((through_mm, ray.area_mm2));
+            outer.push((through_mm, area_mm2));
             chord_height_mm = chord_height_mm.max(corners.chord_height_mm(ray.face) + corners.chord_height_mm(ray.met));
         }
     }
@@ -62,14 +66,16 @@ pub fn thickness(
     let measured = if outer.is_empty() { &mut all } else { &mut outer };
     let least_mm = weighted_quantile(measured, EXTREME_SHARE)?;
     let most_mm = weighted_quantile(measured, 1.0 - EXTREME_SHARE)?;
-    let at_joints_mm = weighted_quantile(&mut joints, 1.0 - EXTREME_SHARE).filter(|&joint_mm| joint_mm > most_mm);
+    let area = |rays: &[(f64, f64)]| rays.iter().map(|&(_, area_mm2)| area_mm2).sum::<f64>();
+    let at_joints_mm = weighted_quantile(&mut joints, 1.0 - EXTREME_SHARE)
+        .filter(|&joint_mm| joint_mm > most_mm && area(&joints) > LEAST_JOINTS * area(&all));
     Some(Thickness { usual_mm, least_mm, most_mm, at_joints_mm, chord_height_mm })
 }
 
 /// How much further the CAD surfaces are apart than the two facets of a ray, in mm.
 fn off_chords_mm(mesh: &Mesh, normals: &[Vector], corners: &CornerNormals, ray: &WallRay) -> f64 {
     let start = ray.start(mesh);
-    let end = start - normals[ray.face as usize] * ray.distance_mm;
+    let end = start - normals[ray.face as usize] * f64::from(ray.distance_mm);
     curved_height_mm(mesh, normals, corners, ray.face, &start) + curved_height_mm(mesh, normals, corners, ray.met, &end)
 }
 
@@ -79,10 +85,11 @@ fn curved_height_mm(mesh: &Mesh, normals: &[Vector], corners: &CornerNormals, fa
     let vertices = mesh.corners(face);
     let shares = shares_of(&vertices, at);
     let normal = normals[face as usize];
+    let bent_to = corners.of_face(face);
     let bent: f64 = (0..3)
         .map(|k| {
-            let own = corners.of_face(face)[k];
-            shares[k] * (vertices[k] - at).dot(&own) * own.dot(&normal)
+            let own = &bent_to[k];
+            shares[k] * (vertices[k] - at).dot(own) * own.dot(&normal)
         })
         .sum();
     let most = corners.chord_height_mm(face);
@@ -93,7 +100,8 @@ fn curved_height_mm(mesh: &Mesh, normals: &[Vector], corners: &CornerNormals, fa
 #[must_use]
 pub fn normal_at(mesh: &Mesh, corners: &CornerNormals, face: FaceId, at: &Point) -> Vector {
     let shares = shares_of(&mesh.corners(face), at);
-    (0..3).map(|k| corners.of_face(face)[k] * shares[k]).sum()
+    let normals = corners.of_face(face);
+    (0..3).map(|k| normals[k] * shares[k]).sum()
 }
 
 /// Shares of the corners at a place in the plane of a facet.

@@ -12,7 +12,8 @@ const N_RAYS: f64 = 40_000.0;
 
 // Each facet of a small mesh has a say of its own; on big ones three rays each would cost more than they tell.
 const LEAST_RAYS: usize = 3;
-const BIG_MESH_FACES: usize = 100_000;
+/// Facets from which a mesh is big.
+pub const BIG_MESH_FACES: usize = 100_000;
 
 // The greatest thickness that counts as a wall: this share of the root of one side's area, and no more than so many mm. At
 // 0.05 a 60 x 40 x 3 mm plate is a plug, at 0.03 a pot; 0.2 and 0.4 gave no fault, but blocks of 1 : 3 come near.
@@ -20,7 +21,8 @@ const THICKEST_OF_ROOT_AREA: f64 = 0.10;
 const THICKEST_MM: f64 = 60.0;
 
 // Two facets are opposed if their normals point away from each other within 45 degrees; 15 to 75 made no difference.
-const OPPOSED_COSINE: f64 = std::f64::consts::FRAC_1_SQRT_2;
+/// Cosine from which two facets are opposed.
+pub const OPPOSED_COSINE: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
 // A wall is not thicker than so many times the median one. 1.3 to 100 gave the same; it saves work for the next rule.
 const THICKEST_OF_MEDIAN: f64 = 4.0;
@@ -44,16 +46,16 @@ const OFF_EDGES: f64 = 0.005;
 pub struct WallRay {
     /// The facet that it starts from.
     pub face: FaceId,
-    /// Where it starts on the facet, as shares of its corners.
-    pub shares: [f32; 3],
+    /// Which of the facet's places it starts from: see [`place_on_facet`].
+    pub place: u32,
     /// The facet that it meets; `FaceId::MAX` if none.
     pub met: FaceId,
     /// Distance to it, in mm.
-    pub distance_mm: f64,
+    pub distance_mm: f32,
     /// How squarely the two are opposed: 1 if parallel, 0 if at right angles, negative if the ray meets an outward side.
-    pub cosine: f64,
+    pub cosine: f32,
     /// Area that the ray stands for, in mm2.
-    pub area_mm2: f64,
+    pub area_mm2: f32,
     /// True if what it met is a wall.
     pub wall: bool,
 }
@@ -64,7 +66,7 @@ pub struct Walls {
     /// All rays, by facet.
     pub rays: Vec<WallRay>,
     /// Where the rays of each facet start in `rays`; one more than there are facets.
-    pub starts: Vec<usize>,
+    pub starts: Vec<u32>,
     /// For each facet, whether it is skin: most of its rays meet a wall.
     pub is_skin: Vec<bool>,
     /// Share of the area that is skin.
@@ -74,11 +76,17 @@ pub struct Walls {
 }
 
 impl WallRay {
+    /// Distance and the area that it holds for.
+    #[must_use]
+    pub fn weighted(&self) -> (f64, f64) {
+        (f64::from(self.distance_mm), f64::from(self.area_mm2))
+    }
+
     /// Where the ray starts on the mesh.
     #[must_use]
     pub fn start(&self, mesh: &Mesh) -> Point {
         let [a, b, c] = mesh.corners(self.face);
-        let [u, v, w] = self.shares.map(f64::from);
+        let [u, v, w] = place_on_facet(self.place);
         Point::from(a.coords * u + b.coords * v + c.coords * w)
     }
 }
@@ -103,36 +111,33 @@ impl Walls {
     /// The rays of a facet.
     #[must_use]
     pub fn of_face(&self, face: FaceId) -> &[WallRay] {
-        &self.rays[self.starts[face as usize]..self.starts[face as usize + 1]]
+        &self.rays[self.starts[face as usize] as usize..self.starts[face as usize + 1] as usize]
     }
 
     /// Decides which rays meet a wall and which facets are skin.
     fn weigh(&mut self, areas_mm2: &[f64]) {
         let whole: f64 = areas_mm2.iter().sum();
         let thickest_mm = thickest_wall_mm(whole);
-        let opposed =
-            |ray: &WallRay| ray.met != FaceId::MAX && ray.cosine >= OPPOSED_COSINE && ray.distance_mm <= thickest_mm;
-        let mut seen: Vec<(f64, f64)> =
-            self.rays.iter().filter(|ray| opposed(ray)).map(|ray| (ray.distance_mm, ray.area_mm2)).collect();
+        let opposed = |ray: &WallRay| {
+            ray.met != FaceId::MAX
+                && f64::from(ray.cosine) >= OPPOSED_COSINE
+                && f64::from(ray.distance_mm) <= thickest_mm
+        };
+        let mut seen: Vec<(f64, f64)> = self.rays.iter().filter(|ray| opposed(ray)).map(WallRay::weighted).collect();
         let Some(median_mm) = weighted_quantile(&mut seen, 0.5) else {
             self.is_skin = vec![false; areas_mm2.len()];
             return;
         };
-        let of_face: Vec<f64> = (0..areas_mm2.len() as FaceId)
-            .map(|face| {
-                let mut seen: Vec<(f64, f64)> = self
-                    .of_face(face)
-                    .iter()
-                    .filter(|ray| opposed(ray))
-                    .map(|ray| (ray.distance_mm, ray.area_mm2))
-                    .collect();
-                weighted_quantile(&mut seen, 0.5).unwrap_or(f64::INFINITY)
-            })
+        drop(seen);
+        let of_face: Vec<f32> = (0..areas_mm2.len() as FaceId)
+            .into_par_iter()
+            .map(|face| median_seen(self.of_face(face), &opposed))
             .collect();
         for ray in &mut self.rays {
+            let distance_mm = f64::from(ray.distance_mm);
             ray.wall = opposed(ray)
-                && ray.distance_mm <= THICKEST_OF_MEDIAN * median_mm
-                && ray.distance_mm <= THICKEST_OF_PARTNER * of_face[ray.met as usize];
+                && distance_mm <= THICKEST_OF_MEDIAN * median_mm
+                && distance_mm <= THICKEST_OF_PARTNER * f64::from(of_face[ray.met as usize]);
         }
         self.is_skin = (0..areas_mm2.len() as FaceId)
             .map(|face| {
@@ -143,34 +148,41 @@ impl Walls {
             .collect();
         let skin: f64 = areas_mm2.iter().zip(&self.is_skin).filter(|&(_, &skin)| skin).map(|(area, _)| area).sum();
         self.skin_share = if whole > 0.0 { skin / whole } else { 0.0 };
-        let mut walls: Vec<(f64, f64)> =
-            self.rays.iter().filter(|ray| ray.wall).map(|ray| (ray.distance_mm, ray.area_mm2)).collect();
+        let mut walls: Vec<(f64, f64)> = self.rays.iter().filter(|ray| ray.wall).map(WallRay::weighted).collect();
         self.spread_mm = [0.05, 0.5, 0.95].map(|share| weighted_quantile(&mut walls, share).unwrap_or(0.0));
     }
 }
 
+/// Median distance that a facet's rays see; infinite if they see nothing opposed.
+fn median_seen(rays: &[WallRay], opposed: &impl Fn(&WallRay) -> bool) -> f32 {
+    let mut seen: Vec<f32> = rays.iter().filter(|ray| opposed(ray)).map(|ray| ray.distance_mm).collect();
+    seen.sort_unstable_by(f32::total_cmp);
+    // All rays of a facet stand for the same area; of two in the middle the lesser.
+    if seen.is_empty() { f32::INFINITY } else { seen[(seen.len() - 1) / 2] }
+}
+
 /// Rays still to be cast, and where those of each facet start.
-fn planned_rays(areas_mm2: &[f64]) -> (Vec<WallRay>, Vec<usize>) {
+fn planned_rays(areas_mm2: &[f64]) -> (Vec<WallRay>, Vec<u32>) {
     let whole: f64 = areas_mm2.iter().sum();
     let least = if areas_mm2.len() < BIG_MESH_FACES { LEAST_RAYS } else { 1 };
     let mut rays = Vec::new();
     let mut starts = Vec::with_capacity(areas_mm2.len() + 1);
     for (face, &area_mm2) in areas_mm2.iter().enumerate() {
-        starts.push(rays.len());
+        starts.push(rays.len() as u32);
         if area_mm2 > 0.0 {
             let count = ((N_RAYS * area_mm2 / whole).round() as usize).max(least);
             rays.extend((0..count).map(|k| WallRay {
                 face: face as FaceId,
-                shares: place_on_facet(k as u32).map(|share| share as f32),
+                place: k as u32,
                 met: FaceId::MAX,
-                distance_mm: f64::INFINITY,
+                distance_mm: f32::INFINITY,
                 cosine: 0.0,
-                area_mm2: area_mm2 / count as f64,
+                area_mm2: (area_mm2 / count as f64) as f32,
                 wall: false,
             }));
         }
     }
-    starts.push(rays.len());
+    starts.push(rays.len() as u32);
     (rays, starts)
 }
 
@@ -196,7 +208,7 @@ fn shoot(ray: &mut WallRay, mesh: &Mesh, normals: &[Vector], rays: &Rays) {
     let hit = rays.first_hit(&origin, &-normal, endless).or_else(|| rays.first_hit(&origin, &askew(), endless));
     if let Some(hit) = hit {
         ray.met = hit.face;
-        ray.distance_mm = hit.distance_mm + start_mm;
-        ray.cosine = -normal.dot(&normals[hit.face as usize]);
+        ray.distance_mm = (hit.distance_mm + start_mm) as f32;
+        ray.cosine = -normal.dot(&normals[hit.face as usize]) as f32;
     }
 }

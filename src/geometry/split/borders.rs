@@ -1,6 +1,6 @@
 //! Where pieces meet: the stretches along which facets of different pieces touch.
 
-use super::super::mesh::{Mesh, Point, PointId, Vector};
+use super::super::mesh::{Mesh, Point, PointId};
 use super::super::refine::Joints;
 use super::super::stitch::Meeting;
 use super::super::topology::HalfEdge;
@@ -21,8 +21,6 @@ pub(crate) struct Border {
     pub ends_mm: [Point; 2],
     /// The edge, if the stretch is a whole edge of the mesh.
     pub edge: Option<[PointId; 2]>,
-    /// Mean outward normal of the two facets, not of unit length.
-    pub normal: Vector,
     /// It is part of the cut. False where, across a crack, the two sides of a cut do not end at the same point, and a
     /// stretch of the seam shorter than the crack is wide remains between them.
     pub is_cut: bool,
@@ -64,7 +62,6 @@ pub(super) fn between_groups(
                 groups: pair.map(|face| groups[face as usize]),
                 ends_mm,
                 edge: is_whole.then(|| sorted(plus.ends(mesh))),
-                normal: mesh.normal(pair[0]) + mesh.normal(pair[1]),
                 is_cut: is_whole || runs_along(&planes[split].1, ends_mm, tolerance_mm),
             });
         }

@@ -1,10 +1,10 @@
 //! The cuts as curves: where they run, how long they are, how far they turn.
 
 use super::super::edges::chain::{Chain, chains};
-use super::super::mesh::{Point, Vector};
+use super::super::edges::turning;
+use super::super::mesh::Point;
 use super::borders::Border;
 use super::{CRACK_GAP_MM, Plane};
-use crate::maths::atan2;
 
 /// All cuts of one plane along the border of one piece.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,27 +56,13 @@ fn line_of(chain: &Chain, borders: &[&Border], plane: &Plane) -> CutLine {
     if chain.closed && polyline_mm.last() != polyline_mm.first() {
         polyline_mm.push(polyline_mm[0]);
     }
+    // The line runs with plus on its left, so the outward side is on the right of it, seen from plus: what bends to the
+    // left is convex. Adding zero makes one zero of both.
+    let turning_rad = turning(&polyline_mm, chain.closed, &plane.unit_normal, CRACK_GAP_MM).net_rad() + 0.0;
     CutLine {
         polyline_mm,
         closed: chain.closed,
         length_mm: links.iter().map(|link| (link.ends_mm[1] - link.ends_mm[0]).norm()).sum(),
-        turning_rad: turning_rad(&links, chain.closed, &plane.unit_normal),
+        turning_rad,
     }
-}
-
-/// Sum of the angles at the joints of a line in the plane, positive where it bends away from the outward side.
-fn turning_rad(links: &[&Border], closed: bool, plane_normal: &Vector) -> f64 {
-    let long_enough: Vec<&&Border> =
-        links.iter().filter(|link| (link.ends_mm[1] - link.ends_mm[0]).norm() > 0.0).collect();
-    let n_joints = if closed { long_enough.len() } else { long_enough.len().saturating_sub(1) };
-    let at_joint = |k: usize| {
-        let (before, after) = (long_enough[k], long_enough[(k + 1) % long_enough.len()]);
-        let [from, to] = [before, after].map(|link| link.ends_mm[1] - link.ends_mm[0]);
-        let angle = atan2(from.cross(&to).dot(plane_normal), from.dot(&to));
-        // The line runs with plus on the left. Where the surface faces the viewer, left is outward-normal x direction;
-        // so the outward side is on the right of the line as seen from plus.
-        let outward = (before.normal + after.normal).dot(&from.cross(plane_normal));
-        if outward < 0.0 { -angle } else { angle }
-    };
-    (0..n_joints).map(at_joint).sum()
 }

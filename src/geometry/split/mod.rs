@@ -6,6 +6,7 @@
 //! with (to the plus side if both are alike), so that the cut is as short as can be. Touching is no cut.
 
 mod borders;
+mod corners;
 mod curves;
 mod pieces;
 mod plane;
@@ -16,6 +17,7 @@ pub(crate) mod shapes;
 #[cfg(test)]
 mod tests;
 
+pub use corners::{AlongSplit, ClippedCorners, PieceCorners, clip_corners};
 pub use curves::{CutCurve, CutLine};
 pub use pieces::Piece;
 pub use plane::{Axis, Plane, PlaneError};

@@ -317,3 +317,78 @@ proptest! {
         holds(&mesh, &[Plane::at(face[0], normal).unwrap()]);
     }
 }
+
+/// A can without a lid whose wall comes in two rings and a floor, each meshed apart: the circles where they meet are cut
+/// into different chords, so that cracks run along both.
+fn unsewn_can(chords: [usize; 3]) -> Mesh {
+    let ring = |n: usize, from: f64, to: f64| {
+        shapes::grid([n, 3], [true, false], |u, v| {
+            Point::new(80.0 * cos(TAU * u), 80.0 * sin(TAU * u), from + (to - from) * v)
+        })
+    };
+    let n = chords[2];
+    let floor = shapes::grid([n, 2], [true, false], |u, v| {
+        Point::new((80.0 - 70.0 * v) * cos(TAU * u), -(80.0 - 70.0 * v) * sin(TAU * u), 0.0)
+    });
+    let mut floor = floor;
+    floor.faces.iter_mut().for_each(|face| face.swap(0, 1));
+    let mut wall = ring(chords[0], 0.0, 40.0);
+    wall.faces.iter_mut().for_each(|face| face.swap(0, 1));
+    let mut upper = ring(chords[1], 40.0, 90.0);
+    upper.faces.iter_mut().for_each(|face| face.swap(0, 1));
+    together(&together(&wall, &upper), &floor)
+}
+
+#[test]
+fn faces_meshed_apart_are_one_piece_and_a_cut_across_their_seams_is_one_line() {
+    let mesh = unsewn_can([60, 47, 53]);
+    assert_eq!(split(&mesh, &[]).pieces.len(), 1);
+    // Across both seams: up one wall, over the floor, up the other; the drain in the floor parts it in two.
+    let result = split(&mesh, &[plane([4.0, 0.0, 0.0], [1.0, 0.1, 0.0])]);
+    assert_eq!(result.pieces.len(), 2);
+    assert_eq!(result.pieces[0].cuts[0].lines.len(), 2);
+    let sewn = split(&unsewn_can([50, 50, 50]), &[plane([4.0, 0.0, 0.0], [1.0, 0.1, 0.0])]);
+    let error = listed_mm(&result, "s1") / listed_mm(&sewn, "s1") - 1.0;
+    assert!(error.abs() < 2e-3, "{error}");
+    assert_adds_up(&mesh, &result);
+}
+
+#[test]
+fn a_plane_along_a_seam_cuts_it_once() {
+    let mesh = unsewn_can([60, 47, 53]);
+    let result = split(&mesh, &[plane([0.0, 0.0, 40.0], [0.0, 0.0, 1.0])]);
+    assert_eq!(result.pieces.len(), 2);
+    // As long as the chords of the upper ring, from either side.
+    let chords = 47.0 * 2.0 * 80.0 * sin(PI / 47.0);
+    assert!((result.pieces[0].cuts[0].length_mm / chords - 1.0).abs() < 1e-6);
+    assert_eq!(result.pieces[0].cuts[0].length_mm, result.pieces[1].cuts[0].length_mm);
+    assert!(result.pieces[0].cuts[0].lines[0].closed);
+    assert_eq!(result.pieces[0].cuts[0].lines.len(), 1);
+    // On the floor it touches only.
+    let touching = split(&mesh, &[plane([0.0, 0.0, 0.0], [0.0, 0.0, 1.0])]);
+    assert_eq!((touching.pieces.len(), touching.missed.len()), (1, 1));
+    assert!(!touching.in_plane[0].cut_along);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 128, ..ProptestConfig::default() })]
+
+    /// Pieces of an unsewn export are those of the sewn one. Planes that graze a seam are left out: there the two meshes
+    /// truly differ.
+    #[test]
+    fn a_can_meshed_apart_falls_into_the_pieces_of_the_sewn_one(
+        cut_at in any_plane(60.0), upper in 40_usize..80, floor in 40_usize..80,
+    ) {
+        let sewn = unsewn_can([60, 60, 60]);
+        let apart = unsewn_can([60, upper, floor]);
+        let count = |mesh: &Mesh| {
+            let result = split(mesh, &[cut_at]);
+            assert_adds_up(mesh, &result);
+            let large = result.pieces.iter().filter(|piece| piece.area_m2() > 2e-3 * mesh.area_m2()).count();
+            (large, listed_mm(&result, "s1"))
+        };
+        let (whole, parts) = (count(&sewn), count(&apart));
+        prop_assert_eq!(whole.0, parts.0);
+        prop_assert!((whole.1 - parts.1).abs() < 0.01 * whole.1.max(200.0), "{} {}", whole.1, parts.1);
+    }
+}

@@ -92,3 +92,35 @@ fn an_epoxy_needs_its_mix() {
     let error = Stock::with(job(text)).expect_err("no mix");
     assert!(matches!(error, LaminateError::Missing { field: "hardener_per_100", .. }), "{error}");
 }
+
+#[test]
+fn the_heaviest_mat_sets_the_limit_for_a_first_look() {
+    let stock = Stock::starter().expect("the starter stock");
+    assert_eq!(stock.heaviest_mat_limit_mm(), Some(12.0)); // mat 600
+    let heavier = "[reinforcement.'mat 900']\nkind = 'mat'\nbinder = 'powder'\nnext_to_gelcoat = false\n\
+                   areal_weight_g_m2 = 900\nglass_density_g_cm3 = 2.56\nresin_per_glass = 2.5\ninside_limit_mm = 18\n\
+                   outside_limit_mm = 12\nlap_mm = 50";
+    assert_eq!(Stock::with(job(heavier)).expect("a stock").heaviest_mat_limit_mm(), Some(18.0));
+}
+
+#[test]
+fn editors_get_a_schema_of_stock_and_schedules() {
+    let schema = serde_json::to_value(schemars::schema_for!(StockFile)).expect("a schema");
+    let entry = &schema["$defs"]["ReinforcementEntry"];
+    assert_eq!(entry["additionalProperties"], serde_json::json!(false));
+    assert!(entry["properties"]["areal_weight_g_m2"]["description"].as_str().is_some_and(|text| text.contains("g/m2")));
+    // A figure is a bare number or a table.
+    let ways = schema["$defs"]["Figure"]["anyOf"].as_array().expect("two ways");
+    assert_eq!((ways.len(), ways[0]["type"].as_str()), (2, Some("number")));
+    let schedule = serde_json::to_value(schemars::schema_for!(Schedule)).expect("a schema");
+    assert!(schedule["properties"]["layers"].is_object());
+}
+
+#[test]
+fn a_stock_that_is_written_out_is_read_back_the_same() {
+    let text = "[reinforcement.'mat 450']\ninside_limit_mm = { value = 7, low = 6, high = 9, mark = 'makers-sheet', source = 'sheet' }\n\
+                rolls = [{ width_mm = 1270, mass_kg = 40 }]";
+    let file = job(text);
+    let written = toml::to_string(&file).expect("written");
+    assert_eq!(job(&written), file);
+}

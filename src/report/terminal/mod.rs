@@ -8,10 +8,12 @@ use crate::notes::{Level, Note};
 
 pub mod check;
 mod measure;
+mod plan;
 pub mod stock;
 pub mod table;
 
 pub use measure::measure;
+pub use plan::plan;
 
 /// Writes what could not be used and how to mend it.
 ///

@@ -87,6 +87,8 @@ pub struct Flank {
     pub kinks: f64,
     /// True once no facet beyond belongs to the bend.
     pub done: bool,
+    /// Curvature at which nothing beyond was found to belong, 1/mm.
+    pub failed_at: f64,
     walk: Option<CutWalk>,
 }
 

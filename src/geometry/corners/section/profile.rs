@@ -39,23 +39,15 @@ pub struct Figures {
     pub to_mm: f64,
 }
 
-/// What lies beyond one end of a section.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-struct Beyond {
-    /// Width of the next facet, if there is one.
-    chord_mm: Option<f64>,
-    /// The kink behind it, in the sense of the bend; 0 if the surface ends there.
-    kink: f64,
-    /// True if the surface ends behind the next facet.
-    ends: bool,
-}
-
 /// The kinks of a section.
 #[derive(Debug, Default)]
 pub struct Profile {
     kinks: Vec<Kink>,
     folded: Vec<Kink>,
-    beyond: [Beyond; 2],
+    /// Every kink walked over or looked at, the section's own and those beyond.
+    all: Vec<Kink>,
+    /// True if the surface ends behind the first or the last of all kinks.
+    ends: [bool; 2],
 }
 
 impl Profile {
@@ -76,21 +68,44 @@ impl Profile {
             at_mm += stride.chord_mm();
         }
         self.kinks.push(Kink { at_mm, turn: border(right) });
-        self.beyond = [left, right].map(|flank| beyond(flank, sense));
+        self.look_beyond(left, right, sense);
+    }
+
+    /// Lists all kinks, with those that were only looked at.
+    fn look_beyond(&mut self, left: &Flank, right: &Flank, sense: f64) {
+        self.all.clear();
+        let [from, to] = [0, self.kinks.len() - 1].map(|k| self.kinks[k].at_mm);
+        // The kink behind each facet ahead; the surface's end counts as one without turn.
+        let behind = |flank: &Flank| {
+            let mut away = 0.0;
+            let mut kinks: Vec<Kink> = Vec::with_capacity(flank.ahead.len());
+            for (number, stride) in flank.ahead.iter().enumerate() {
+                away += stride.chord_mm();
+                match flank.ahead.get(number + 1) {
+                    Some(next) => kinks.push(Kink { at_mm: away, turn: sense * next.kink }),
+                    None if flank.stop.is_some() => kinks.push(Kink { at_mm: away, turn: 0.0 }),
+                    None => {}
+                }
+            }
+            kinks
+        };
+        self.all.extend(behind(left).iter().rev().map(|kink| Kink { at_mm: from - kink.at_mm, turn: kink.turn }));
+        self.all.extend(&self.kinks);
+        self.all.extend(behind(right).iter().map(|kink| Kink { at_mm: to + kink.at_mm, turn: kink.turn }));
+        self.ends = [left, right].map(|flank| flank.stop.is_some());
     }
 
     /// The figures; nothing if fewer than two kinks are left once slivers and flats are cleared away.
     pub fn figures(&mut self, sliver_mm: f64) -> Option<Figures> {
-        let [whole_from, whole_to] = [self.kinks.first()?.at_mm, self.kinks.last()?.at_mm];
         self.merge_slivers(sliver_mm);
         self.fold_lesser();
         if self.folded.len() < 2 {
             return None;
         }
-        self.restore_end(1, whole_to);
+        self.restore_end(1);
         // Seen from the other end.
         self.mirror();
-        self.restore_end(0, -whole_from);
+        self.restore_end(0);
         self.mirror();
         evaluate(&self.folded)
     }
@@ -137,27 +152,19 @@ impl Profile {
     }
 
     fn mirror(&mut self) {
-        self.folded.reverse();
-        self.folded.iter_mut().for_each(|kink| kink.at_mm = -kink.at_mm);
+        for kinks in [&mut self.folded, &mut self.all] {
+            kinks.reverse();
+            kinks.iter_mut().for_each(|kink| kink.at_mm = -kink.at_mm);
+        }
     }
 
     /// Gives back what the neighbour beyond the last kink has cancelled: it bends the other way, or there is none, so that
-    /// half a strip's turn is missing. `whole_to` is where the facets taken end.
-    fn restore_end(&mut self, end: usize, whole_to: f64) {
+    /// half a strip's turn is missing.
+    fn restore_end(&mut self, end: usize) {
         let kinks = &mut self.folded;
         let n_chords = kinks.len() - 1;
         let (last, before) = (kinks[n_chords], kinks[n_chords - 1]);
         let chord_mm = last.at_mm - before.at_mm;
-        // A facet that was taken and dropped again lies between the last kink and the end of the walk.
-        let beyond = self.beyond[end];
-        let dropped_mm = whole_to - last.at_mm;
-        let next = if dropped_mm > 1e-6 * chord_mm {
-            let border = 0.0;
-            Some((dropped_mm, border, beyond.chord_mm.is_none() || beyond.kink < 0.0))
-        } else {
-            beyond.chord_mm.map(|chord| (chord, beyond.kink, beyond.ends || beyond.kink < 0.0))
-        };
-        let Some((next_mm, next_kink, is_other)) = next else { return };
         let curvature = if n_chords >= 2 {
             let inner: f64 = kinks[1..n_chords].iter().map(|kink| kink.turn).sum();
             let all_mm = last.at_mm - kinks[0].at_mm;
@@ -166,24 +173,26 @@ impl Profile {
             2.0 * before.turn / chord_mm
         };
         let whole = curvature * chord_mm;
-        if WHOLE_KINK.contains(&(last.turn / whole))
-            && NEXT_STRIP.contains(&(next_mm / chord_mm))
-            && next_kink.abs() < CANCELLED_SHARE * last.turn
-            && (n_chords >= 3 || is_other)
-        {
-            kinks.push(Kink { at_mm: last.at_mm + next_mm, turn: 0.5 * curvature * next_mm });
-        } else if n_chords >= 2 && last.turn < PARTLY_CANCELLED * whole && next_kink < -0.3 * last.turn {
+        let first_beyond = self.all.partition_point(|kink| kink.at_mm <= last.at_mm + 1e-3 * chord_mm);
+        let beyond = &self.all[first_beyond..];
+        let near = beyond.iter().take_while(|kink| kink.at_mm - last.at_mm < 3.5 * chord_mm);
+        let turns_back = near.clone().find(|kink| kink.turn.abs() > CANCELLED_SHARE * 0.5 * last.turn).is_some_and(|kink| kink.turn < 0.0);
+        let small = near.take_while(|kink| kink.turn.abs() < CANCELLED_SHARE * last.turn);
+        let off = |kink: &Kink| ((kink.at_mm - last.at_mm) / chord_mm - 1.0).abs();
+        let next = small
+            .enumerate()
+            .filter(|(_, kink)| NEXT_STRIP.contains(&((kink.at_mm - last.at_mm) / chord_mm)))
+            .min_by(|a, b| off(a.1).total_cmp(&off(b.1)));
+        let is_whole = WHOLE_KINK.contains(&(last.turn / whole));
+        if let (true, Some((number, next))) = (is_whole, next) {
+            let surface_ends = self.ends[end] && number + 1 == beyond.len();
+            if n_chords >= 3 || turns_back || surface_ends {
+                let width_mm = next.at_mm - last.at_mm;
+                kinks.push(Kink { at_mm: next.at_mm, turn: 0.5 * curvature * width_mm });
+            }
+        } else if n_chords >= 2 && turns_back && last.turn < PARTLY_CANCELLED * whole {
             kinks[n_chords].turn = 0.5 * whole;
         }
-    }
-}
-
-/// What lies beyond a flank.
-fn beyond(flank: &Flank, sense: f64) -> Beyond {
-    let Some(next) = flank.ahead.front() else { return Beyond::default() };
-    match flank.ahead.get(1) {
-        Some(after) => Beyond { chord_mm: Some(next.chord_mm()), kink: sense * after.kink, ends: false },
-        None => Beyond { chord_mm: Some(next.chord_mm()), kink: 0.0, ends: flank.stop.is_some() },
     }
 }
 

@@ -1,12 +1,11 @@
-//! JSON documents: structs of their own, so that inner types may change while the documents keep their shape.
+//! The document of `measure`.
 
 use std::io::{self, Write};
 
 use serde::Serialize;
 
-use crate::geometry::corners::{Bends, Corner, CornerPoint, PointKind};
+use super::{CornerEntry, ErrorEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
-use crate::geometry::mesh::{Point, Vector};
 use crate::geometry::part::Health;
 use crate::geometry::skin::{Skin, SkinKind};
 use crate::geometry::survey::Survey;
@@ -69,70 +68,9 @@ impl From<&Skin> for SkinEntry {
     }
 }
 
-/// A corner as documents show it.
-#[derive(Serialize)]
-pub struct CornerEntry<'a> {
-    id: &'a str,
-    radius_mm: f64,
-    radius_mean_mm: f64,
-    turn_deg: f64,
-    length_mm: f64,
-    bends: Bends,
-    sharp: bool,
-    midpoint_mm: [f64; 3],
-    path_mm: Vec<[f64; 3]>,
-}
-
-#[derive(Serialize)]
-struct PointEntry<'a> {
-    at_mm: [f64; 3],
-    radius_mm: f64,
-    kind: PointKind,
-    corners: &'a [String],
-}
-
-/// What could not be used, as documents show it.
-#[derive(Serialize)]
-pub struct ErrorEntry<'a> {
-    file: &'a str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    object: Option<&'a str>,
-    message: &'a str,
-    remedy: &'a str,
-}
-
-impl<'a> From<&'a LoadFault> for ErrorEntry<'a> {
-    fn from(fault: &'a LoadFault) -> Self {
-        Self { file: &fault.file, object: fault.object.as_deref(), message: &fault.message, remedy: &fault.remedy }
-    }
-}
-
-impl<'a> From<&'a Corner> for CornerEntry<'a> {
-    fn from(corner: &'a Corner) -> Self {
-        Self {
-            id: &corner.id,
-            radius_mm: corner.radius_mm,
-            radius_mean_mm: corner.radius_mean_mm,
-            turn_deg: corner.turn_deg,
-            length_mm: corner.length_mm,
-            bends: corner.bends,
-            sharp: corner.sharp,
-            midpoint_mm: triple(&corner.midpoint_mm()),
-            path_mm: corner.path.iter().map(|station| triple(&station.at_mm)).collect(),
-        }
-    }
-}
-
-impl<'a> From<&'a CornerPoint> for PointEntry<'a> {
-    fn from(point: &'a CornerPoint) -> Self {
-        Self { at_mm: triple(&point.at_mm), radius_mm: point.radius_mm, kind: point.kind, corners: &point.corners }
-    }
-}
-
 impl<'a> From<&'a Survey> for PartEntry<'a> {
     fn from(survey: &'a Survey) -> Self {
         let part = &survey.part;
-        let size: Vector = survey.bounds.size_mm();
         Self {
             name: &part.name,
             file: &part.file,
@@ -141,7 +79,7 @@ impl<'a> From<&'a Survey> for PartEntry<'a> {
             units: part.unit.symbol(),
             mesh: part.health,
             notes: survey.notes().collect(),
-            size_mm: size.into(),
+            size_mm: survey.bounds.size_mm().into(),
             area_m2: survey.area_m2,
             volume_m3: survey.volume_m3,
             centroid_mm: triple(&survey.centroid_mm),
@@ -152,10 +90,6 @@ impl<'a> From<&'a Survey> for PartEntry<'a> {
     }
 }
 
-fn triple(point: &Point) -> [f64; 3] {
-    [point.x, point.y, point.z]
-}
-
 /// Writes the document of `measure`.
 ///
 /// # Errors
@@ -164,9 +98,4 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], out: &mut dyn Write) ->
     let document =
         Document { parts: surveys.iter().map(Into::into).collect(), errors: faults.iter().map(Into::into).collect() };
     write(&document, out)
-}
-
-fn write(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, document).map_err(io::Error::from)?;
-    writeln!(out)
 }

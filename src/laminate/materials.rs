@@ -1,0 +1,420 @@
+//! What each kind of material is known by: the entries of a stock file and the checked items that come of them.
+//!
+//! Every field of an entry may be left out, so that a job can change one figure of a material that the starter stock has.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::error::LaminateError;
+use super::figure::Figure;
+
+/// What a reinforcement is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// Chopped strand mat.
+    Mat,
+    /// Surface tissue.
+    Tissue,
+    /// Woven cloth or roving.
+    Woven,
+    /// Two stitched layers of rovings, crossed.
+    Biaxial,
+    /// Rovings in one direction.
+    Unidirectional,
+}
+
+/// What holds a reinforcement together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Binder {
+    /// Powder that styrene softens.
+    Powder,
+    /// Emulsion that styrene softens.
+    Emulsion,
+    /// Stitching.
+    Stitched,
+    /// Nothing, or the weave itself.
+    None,
+}
+
+/// Chemistry of a resin or gelcoat.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Family {
+    /// Unsaturated polyester; cured by a peroxide catalyst.
+    Polyester,
+    /// Vinyl ester; cured by a peroxide catalyst.
+    Vinylester,
+    /// Epoxy; cured by a hardener in a fixed ratio.
+    Epoxy,
+}
+
+/// A size in which a reinforcement comes.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Roll {
+    /// Usable width in mm.
+    pub width_mm: Figure,
+    /// Mass of glass on a full roll, in kg.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass_kg: Option<Figure>,
+    /// Length of a full roll in m, if it is sold so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<Figure>,
+}
+
+/// One figure of the stock with its name, for lists.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedFigure<'a> {
+    /// Name of the field; its ending is the unit.
+    pub field: &'static str,
+    /// The figure.
+    pub figure: &'a Figure,
+}
+
+/// Writes an entry (every field may be left out), the checked item, and the way from one to the other.
+macro_rules! stock_item {
+    (
+        $(#[$doc:meta])* $item:ident, $entry:ident, $table:literal;
+        facts { $($(#[$fact_doc:meta])* $fact:ident: $fact_type:ty,)* }
+        options { $($(#[$option_doc:meta])* $option:ident: $option_type:ty,)* }
+        figures { $($(#[$figure_doc:meta])* $figure:ident,)* }
+        figure_options { $($(#[$figure_option_doc:meta])* $figure_option:ident,)* }
+    ) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq, Serialize)]
+        pub struct $item {
+            /// Its name in the stock.
+            pub name: String,
+            $($(#[$fact_doc])* pub $fact: $fact_type,)*
+            $($(#[$option_doc])* pub $option: Option<$option_type>,)*
+            $($(#[$figure_doc])* pub $figure: Figure,)*
+            $($(#[$figure_option_doc])* pub $figure_option: Option<Figure>,)*
+        }
+
+        $(#[$doc])*
+        #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[serde(deny_unknown_fields)]
+        pub struct $entry {
+            $($(#[$fact_doc])* #[serde(default, skip_serializing_if = "Option::is_none")] pub $fact: Option<$fact_type>,)*
+            $($(#[$option_doc])* #[serde(default, skip_serializing_if = "Option::is_none")] pub $option: Option<$option_type>,)*
+            $($(#[$figure_doc])* #[serde(default, skip_serializing_if = "Option::is_none")] pub $figure: Option<Figure>,)*
+            $($(#[$figure_option_doc])* #[serde(default, skip_serializing_if = "Option::is_none")] pub $figure_option: Option<Figure>,)*
+        }
+
+        impl $entry {
+            /// Name of the stock's table that holds such entries.
+            pub const TABLE: &'static str = $table;
+
+            /// This entry, with what it leaves out taken from the one below.
+            #[must_use]
+            pub fn over(self, below: Self) -> Self {
+                Self {
+                    $($fact: self.$fact.or(below.$fact),)*
+                    $($option: self.$option.or(below.$option),)*
+                    $($figure: self.$figure.or(below.$figure),)*
+                    $($figure_option: self.$figure_option.or(below.$figure_option),)*
+                }
+            }
+
+            /// The item, if nothing is missing that it cannot do without.
+            pub(super) fn check(self, name: &str) -> Result<$item, LaminateError> {
+                let missing = |field| LaminateError::Missing { kind: $table, name: name.to_owned(), field };
+                Ok($item {
+                    name: name.to_owned(),
+                    $($fact: self.$fact.ok_or_else(|| missing(stringify!($fact)))?,)*
+                    $($option: self.$option,)*
+                    $($figure: self.$figure.ok_or_else(|| missing(stringify!($figure)))?,)*
+                    $($figure_option: self.$figure_option,)*
+                })
+            }
+        }
+
+        impl $item {
+            /// Its figures in the order of the stock file.
+            #[must_use]
+            pub fn figures(&self) -> Vec<NamedFigure<'_>> {
+                let certain = [$((stringify!($figure), Some(&self.$figure)),)*];
+                let possible = [$((stringify!($figure_option), self.$figure_option.as_ref()),)*];
+                let all: Vec<(&'static str, Option<&Figure>)> = certain.into_iter().chain(possible).collect();
+                all.into_iter().filter_map(|(field, figure)| Some(NamedFigure { field, figure: figure? })).collect()
+            }
+        }
+    };
+}
+
+stock_item! {
+    /// A reinforcement: glass on a roll.
+    Reinforcement, ReinforcementEntry, "reinforcement";
+    facts {
+        /// What it is.
+        kind: Kind,
+        /// What holds it together.
+        binder: Binder,
+        /// Whether it may lie against the gelcoat.
+        next_to_gelcoat: bool,
+    }
+    options {
+        /// Sizes in which it comes, the usual one first.
+        rolls: Vec<Roll>,
+    }
+    figures {
+        /// Mass of glass per area, in g/m2.
+        areal_weight_g_m2,
+        /// Density of the glass, in g/cm3.
+        glass_density_g_cm3,
+        /// Smallest radius of an inside corner it lies down in, in mm.
+        inside_limit_mm,
+        /// Smallest radius of an outside corner it lies down over, in mm.
+        outside_limit_mm,
+        /// Lap where two widths of it meet, in mm.
+        lap_mm,
+    }
+    figure_options {
+        /// Glass by mass in the wetted-out ply, 0 to 1. One of three ways to say how much resin it takes.
+        glass_content,
+        /// Mass of resin per mass of glass. One of three ways.
+        resin_per_glass,
+        /// Resin in kg per m2 of ply: for tissue, where a ratio means nothing. One of three ways.
+        resin_kg_m2,
+    }
+}
+
+stock_item! {
+    /// A core: what keeps two skins apart.
+    Core, CoreEntry, "core";
+    facts {
+        /// Name of the reinforcement that it is bedded in.
+        bonding_mat: String,
+    }
+    options {}
+    figures {
+        /// Thickness in mm.
+        thickness_mm,
+        /// Density in kg/m3.
+        density_kg_m3,
+        /// Resin that its open cells and cuts drink, both faces together, in kg per m2.
+        resin_kg_m2,
+        /// Length of its tapered edge per thickness: 3 is a taper of 3 mm for each mm of thickness.
+        taper_ratio,
+        /// Smallest radius that it bends to or is slit for, in mm.
+        inside_limit_mm,
+    }
+    figure_options {
+        /// Width of a sheet in mm.
+        sheet_width_mm,
+        /// Length of a sheet in mm.
+        sheet_length_mm,
+    }
+}
+
+stock_item! {
+    /// A laminating resin. With a peroxide (polyester, vinyl ester) it has the catalyst's figures, with a hardener (epoxy) the mix.
+    Resin, ResinEntry, "resin";
+    facts {
+        /// Its chemistry.
+        family: Family,
+    }
+    options {}
+    figures {
+        /// Density as it is poured, in g/ml.
+        liquid_density_g_ml,
+        /// Density when cured, in g/cm3.
+        cured_density_g_cm3,
+    }
+    figure_options {
+        /// Catalyst in percent of the resin's mass; low and high are the range the maker allows.
+        catalyst_percent,
+        /// Density of the catalyst in g/ml.
+        catalyst_density_g_ml,
+        /// Active oxygen of the catalyst that these percents are for, in percent.
+        active_oxygen_percent,
+        /// Hardener in g per 100 g of resin; never varied to change the speed.
+        hardener_per_100,
+        /// Density of the hardener in g/ml.
+        hardener_density_g_ml,
+    }
+}
+
+stock_item! {
+    /// A gelcoat.
+    Gelcoat, GelcoatEntry, "gelcoat";
+    facts {
+        /// Its chemistry.
+        family: Family,
+        /// What it is for.
+        made_for: super::schedule::Make,
+    }
+    options {}
+    figures {
+        /// What is put on, all coats together, in kg per m2.
+        coverage_kg_m2,
+        /// Density in g/cm3.
+        density_g_cm3,
+        /// Film in mm, all coats together.
+        thickness_mm,
+    }
+    figure_options {
+        /// Catalyst in percent of the gelcoat's mass; low and high are the range the maker allows.
+        catalyst_percent,
+        /// Density of the catalyst in g/ml.
+        catalyst_density_g_ml,
+        /// Active oxygen of the catalyst that these percents are for, in percent.
+        active_oxygen_percent,
+        /// Hardener in g per 100 g of gelcoat, if it is an epoxy.
+        hardener_per_100,
+        /// Density of the hardener in g/ml.
+        hardener_density_g_ml,
+    }
+}
+
+stock_item! {
+    /// A putty for fillets.
+    Filler, FillerEntry, "filler";
+    facts {}
+    options {}
+    figures {
+        /// Density in g/cm3.
+        density_g_cm3,
+    }
+    figure_options {}
+}
+
+stock_item! {
+    /// The shop's own habits, on which many sums rest.
+    Practice, PracticeEntry, "practice";
+    facts {}
+    options {}
+    figures {
+        /// Heaviest ply beside the gelcoat, in g/m2.
+        first_ply_most_g_m2,
+        /// Glass content by mass that no hand reaches with chopped mat.
+        mat_most_glass_content,
+        /// Thickness of a mould over that of its monolithic moulding, at least.
+        mould_over_moulding,
+        /// Resin lost in cups, tools and drips, and kept in reserve, in percent.
+        resin_reserve_percent,
+        /// Glass lost beyond laps and trim, and kept in reserve, in percent.
+        glass_reserve_percent,
+        /// Gelcoat lost and kept in reserve, in percent.
+        gelcoat_reserve_percent,
+        /// Core lost as offcuts and kept in reserve, in percent.
+        core_reserve_percent,
+        /// Width that plies run past the trim line, in mm.
+        trim_mm,
+        /// Width of a mould's flanges, in mm.
+        flange_mm,
+        /// Gap or lap allowed at the edge between two relief cuts, in mm.
+        relief_gap_mm,
+        /// Width of the tapes and doublers laid along corners, in mm.
+        corner_strip_mm,
+    }
+    figure_options {}
+}
+
+impl ReinforcementEntry {
+    /// How many of the three ways to give the resin are used.
+    pub(super) fn n_wet_outs(&self) -> usize {
+        [&self.glass_content, &self.resin_per_glass, &self.resin_kg_m2].into_iter().flatten().count()
+    }
+
+    pub(super) fn forget_wet_out(&mut self) {
+        (self.glass_content, self.resin_per_glass, self.resin_kg_m2) = (None, None, None);
+    }
+}
+
+/// How a reinforcement's resin is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WetOut<'a> {
+    /// Glass by mass, 0 to 1.
+    GlassContent(&'a Figure),
+    /// Mass of resin per mass of glass.
+    ResinPerGlass(&'a Figure),
+    /// Resin in kg per m2 of ply.
+    ResinKgM2(&'a Figure),
+}
+
+impl Reinforcement {
+    /// How its resin is known; nothing if it is not, or not clearly, which a checked stock does not hold.
+    #[must_use]
+    pub fn wet_out(&self) -> Option<WetOut<'_>> {
+        match (&self.glass_content, &self.resin_per_glass, &self.resin_kg_m2) {
+            (Some(figure), None, None) => Some(WetOut::GlassContent(figure)),
+            (None, Some(figure), None) => Some(WetOut::ResinPerGlass(figure)),
+            (None, None, Some(figure)) => Some(WetOut::ResinKgM2(figure)),
+            _ => None,
+        }
+    }
+
+    pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
+        let n_given = [&self.glass_content, &self.resin_per_glass, &self.resin_kg_m2].into_iter().flatten().count();
+        if n_given != 1 {
+            return Err(LaminateError::WetOut { kind: "reinforcement", name: self.name.clone(), n_given });
+        }
+        let must = |field, figure: &Figure, holds: bool, wanted| {
+            must_hold("reinforcement", &self.name, field, figure, holds, wanted)
+        };
+        must("areal_weight_g_m2", &self.areal_weight_g_m2, self.areal_weight_g_m2.low > 0.0, "over 0")?;
+        must("glass_density_g_cm3", &self.glass_density_g_cm3, self.glass_density_g_cm3.low > 0.0, "over 0")?;
+        match self.wet_out() {
+            Some(WetOut::GlassContent(psi)) => {
+                must("glass_content", psi, psi.low > 0.0 && psi.high < 1.0, "between 0 and 1 (0.3 is 30 %)")?;
+            }
+            Some(WetOut::ResinPerGlass(ratio)) => must("resin_per_glass", ratio, ratio.low > 0.0, "over 0")?,
+            Some(WetOut::ResinKgM2(resin)) => must("resin_kg_m2", resin, resin.low > 0.0, "over 0")?,
+            None => {}
+        }
+        self.rolls.iter().flatten().try_for_each(|roll| {
+            let wider = roll.width_mm.low > self.lap_mm.value;
+            must("width_mm", &roll.width_mm, wider, "wider than the lap, or no two widths ever cover anything")
+        })
+    }
+}
+
+impl Resin {
+    pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
+        let missing = |field| LaminateError::Missing { kind: "resin", name: self.name.clone(), field };
+        let must = |field, figure: &Figure| must_hold("resin", &self.name, field, figure, figure.low > 0.0, "over 0");
+        must("liquid_density_g_ml", &self.liquid_density_g_ml)?;
+        must("cured_density_g_cm3", &self.cured_density_g_cm3)?;
+        if self.family == Family::Epoxy {
+            must("hardener_per_100", self.hardener_per_100.as_ref().ok_or_else(|| missing("hardener_per_100"))?)?;
+            let density = self.hardener_density_g_ml.as_ref().ok_or_else(|| missing("hardener_density_g_ml"))?;
+            return must("hardener_density_g_ml", density);
+        }
+        must("catalyst_percent", self.catalyst_percent.as_ref().ok_or_else(|| missing("catalyst_percent"))?)?;
+        let density = self.catalyst_density_g_ml.as_ref().ok_or_else(|| missing("catalyst_density_g_ml"))?;
+        must("catalyst_density_g_ml", density)
+    }
+}
+
+impl Gelcoat {
+    pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
+        let missing = |field| LaminateError::Missing { kind: "gelcoat", name: self.name.clone(), field };
+        let must = |field, figure: &Figure| must_hold("gelcoat", &self.name, field, figure, figure.low > 0.0, "over 0");
+        must("density_g_cm3", &self.density_g_cm3)?;
+        if self.family == Family::Epoxy {
+            must("hardener_per_100", self.hardener_per_100.as_ref().ok_or_else(|| missing("hardener_per_100"))?)?;
+            let density = self.hardener_density_g_ml.as_ref().ok_or_else(|| missing("hardener_density_g_ml"))?;
+            return must("hardener_density_g_ml", density);
+        }
+        must("catalyst_percent", self.catalyst_percent.as_ref().ok_or_else(|| missing("catalyst_percent"))?)?;
+        let density = self.catalyst_density_g_ml.as_ref().ok_or_else(|| missing("catalyst_density_g_ml"))?;
+        must("catalyst_density_g_ml", density)
+    }
+}
+
+fn must_hold(
+    kind: &'static str,
+    name: &str,
+    field: &'static str,
+    figure: &Figure,
+    holds: bool,
+    wanted: &'static str,
+) -> Result<(), LaminateError> {
+    if holds {
+        return Ok(());
+    }
+    Err(LaminateError::OutOfRange { kind, name: name.to_owned(), field, value: figure.value, wanted })
+}

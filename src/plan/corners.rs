@@ -1,0 +1,168 @@
+//! Corners as a build meets them: over the plug or into the mould, and at the roots of a mould's flanges.
+
+use super::borders::Root;
+use super::types::MetCorner;
+use crate::geometry::corners::{Bends, Corner, FoundCorners, Listing, Station, list};
+use crate::geometry::edges::{EdgeLoop, length_mm};
+use crate::geometry::mesh::{Point, Vector};
+use crate::laminate::plies::PliesPlan;
+use crate::laminate::remedies::{CornerFrom, CornerMet, CurvedSide, MetAs, advise, plies_at, radius_for_all_mm};
+use crate::laminate::schedule::Make;
+use crate::laminate::stock::Stock;
+use crate::maths::acos_clamped;
+use crate::units::deg_from_rad;
+
+/// Bends that turn less are followed by any mat.
+const LEAST_TURN_DEG: f64 = 30.0;
+
+/// A flange is taken to stand square to the face.
+const FLANGE_TURN_DEG: f64 = 90.0;
+
+/// A face this narrow beside a corner is cut where the corner's line curves; a wider one is draped.
+const NARROW_SIDE_MM: f64 = 120.0;
+
+/// How a build meets a bend. A mould lies on the outward side of the skin, a moulding on the other.
+#[must_use]
+pub const fn met_as(make: Make, bends: Bends) -> MetAs {
+    match (make, bends) {
+        (Make::Mould, Bends::Outward) | (Make::Moulding, Bends::Inward) => MetAs::Outside,
+        (Make::Mould, Bends::Inward) | (Make::Moulding, Bends::Outward) => MetAs::Inside,
+    }
+}
+
+/// The largest radius at which some ply of the plan fails, met as said.
+#[must_use]
+pub fn limit_mm(plan: &PliesPlan, met_as: MetAs) -> f64 {
+    let corner = CornerMet {
+        radius_mm: 0.0,
+        turn_deg: FLANGE_TURN_DEG,
+        length_mm: 0.0,
+        met_as,
+        from: CornerFrom::Face,
+        curved_side: None,
+    };
+    radius_for_all_mm(&corner, plan.gelcoat_mm(), &plies_at(plan, &corner, |_| true))
+}
+
+/// Of all corners of a panel those that some ply of the plan may fail at, met as the build meets them.
+#[must_use]
+pub fn tight(found: &FoundCorners, plan: &PliesPlan) -> FoundCorners {
+    let mut tight = FoundCorners::default();
+    for met in [MetAs::Inside, MetAs::Outside] {
+        let listing = Listing { tighter_than_mm: limit_mm(plan, met), least_turn_deg: LEAST_TURN_DEG };
+        let listed = list(found, &listing);
+        tight.corners.extend(listed.corners.into_iter().filter(|corner| met_as(plan.make, corner.bends) == met));
+        // The wider of the two limits holds for points, which bend both ways.
+        if listed.points.len() > tight.points.len() {
+            tight.points = listed.points;
+        }
+        tight.notes = listed.notes;
+    }
+    tight
+}
+
+/// The corners of a piece with the ply test and what to do, faces first, then flanges.
+#[must_use]
+pub fn met_corners(
+    corners: Vec<Corner>,
+    roots: &[Root],
+    loops: &[EdgeLoop],
+    plan: &PliesPlan,
+    lies_here: &dyn Fn(usize, &Corner) -> bool,
+    stock: &Stock,
+) -> Vec<MetCorner> {
+    let filler = stock.fillers.values().next();
+    let advised = |corner: Corner, met: CornerMet| {
+        let plies = plies_at(plan, &met, |ply| lies_here(ply, &corner));
+        let advice = advise(&met, plan, &plies, stock, filler);
+        MetCorner { corner, met, advice }
+    };
+    let faces = corners.into_iter().map(|corner| {
+        let met = CornerMet {
+            radius_mm: corner.radius_mm,
+            turn_deg: corner.turn_deg,
+            length_mm: corner.length_mm,
+            met_as: met_as(plan.make, corner.bends),
+            from: CornerFrom::Face,
+            curved_side: narrow_side(&corner, loops),
+        };
+        advised(corner, met)
+    });
+    let flanges = roots.iter().enumerate().map(|(number, root)| {
+        let corner = corner_of_root(root, number);
+        let met = CornerMet {
+            radius_mm: 0.0,
+            turn_deg: FLANGE_TURN_DEG,
+            length_mm: corner.length_mm,
+            met_as: MetAs::Inside,
+            from: CornerFrom::Flange,
+            curved_side: curved_side(root.width_mm, root.turning_rad, root.turning_rad > 0.0),
+        };
+        advised(corner, met)
+    });
+    faces.chain(flanges).collect()
+}
+
+fn corner_of_root(root: &Root, number: usize) -> Corner {
+    let station = |at_mm: &Point| Station { at_mm: *at_mm, radius_mm: 0.0, turn_deg: FLANGE_TURN_DEG };
+    Corner {
+        id: format!("f{}", number + 1),
+        radius_mm: 0.0,
+        radius_mean_mm: 0.0,
+        turn_deg: FLANGE_TURN_DEG,
+        length_mm: length_mm(&root.line_mm),
+        // Seen from the outward side, on which the mould is laid, a flange that stands out of the face is a hollow.
+        bends: Bends::Inward,
+        sharp: true,
+        path: root.line_mm.iter().map(station).collect(),
+    }
+}
+
+fn curved_side(width_mm: f64, turning_rad: f64, opens: bool) -> Option<CurvedSide> {
+    let line_turn_deg = deg_from_rad(turning_rad.abs());
+    // Less than this over the whole line is a straight one, drawn by a CAD system.
+    const STRAIGHT_DEG: f64 = 1.0;
+    (line_turn_deg > STRAIGHT_DEG && width_mm > 0.0).then_some(CurvedSide { width_mm, line_turn_deg, opens })
+}
+
+/// The narrow face between a corner whose line curves and a border that runs along it.
+fn narrow_side(corner: &Corner, loops: &[EdgeLoop]) -> Option<CurvedSide> {
+    let line: Vec<Point> = corner.path.iter().map(|station| station.at_mm).collect();
+    let nearest = |edge: &EdgeLoop| {
+        let distances: Vec<f64> = line.iter().map(|point| edge.distance_mm(point)).collect();
+        median(distances)
+    };
+    let (width_mm, edge) = loops
+        .iter()
+        .map(|edge| (nearest(edge), edge))
+        .filter(|(width_mm, _)| *width_mm > 1.0 && *width_mm <= NARROW_SIDE_MM)
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    // A border that runs along the corner keeps its distance at both ends too.
+    let strays = line.iter().any(|point| edge.distance_mm(point) > 2.0 * width_mm);
+    if strays {
+        return None;
+    }
+    let beside: Vec<Point> = line.iter().filter_map(|point| edge.nearest_point(point)).collect();
+    curved_side(width_mm, line_turning_rad(&line), length_mm(&beside) > length_mm(&line))
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied().unwrap_or(f64::INFINITY)
+}
+
+/// How far a line turns in all, in whatever direction, in radians.
+fn line_turning_rad(line: &[Point]) -> f64 {
+    let chords: Vec<Vector> = line
+        .windows(2)
+        .map(|pair| pair[1] - pair[0])
+        .filter(|chord| chord.norm() > 0.0)
+        .map(|c| c.normalize())
+        .collect();
+    let open: f64 = chords.windows(2).map(|pair| acos_clamped(pair[0].dot(&pair[1]))).sum();
+    let closes = line.len() > 2 && line.first() == line.last();
+    match (closes, chords.first(), chords.last()) {
+        (true, Some(first), Some(last)) => open + acos_clamped(last.dot(first)),
+        _ => open,
+    }
+}

@@ -1,0 +1,15 @@
+//! From a job and its meshes to one plan. Every figure in it is computed once, and every output shows it from here.
+//!
+//! [`panel`] plans one panel from its mesh and its entry in the job, [`piece`] one piece of one build of it ([`borders`],
+//! [`corners`], [`zones`]); [`gather`] adds the panels up; [`older`] tells what moved since an earlier plan.
+
+pub mod borders;
+pub mod corners;
+pub mod gather;
+pub mod older;
+pub mod panel;
+pub mod piece;
+mod types;
+pub mod zones;
+
+pub use types::*;

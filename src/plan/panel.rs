@@ -1,0 +1,244 @@
+//! One panel: its skin once, then mould and moulding on it, each split and laid up by its own schedule.
+
+use rayon::prelude::*;
+
+use super::borders::{Borders, Widths, borders, choose};
+use super::corners::tight;
+use super::piece::{Bare, Ground, plan_piece};
+use super::types::{Build, PartPlan, PiecePlan};
+use crate::geometry::corners::Listing;
+use crate::geometry::edges::{EdgeLoop, loops};
+use crate::geometry::mesh::Vector;
+use crate::geometry::part::Part;
+use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
+use crate::geometry::split::{InPlane, Missed, Plane, SplitResult, clip_corners, cut};
+use crate::geometry::stitch::Surface;
+use crate::geometry::survey::{Survey, SurveyOptions, survey};
+use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
+use crate::laminate::error::LaminateError;
+use crate::laminate::plies::{PliesPlan, plan_plies};
+use crate::laminate::schedule::Make;
+use crate::notes::Note;
+use crate::watch::Watch;
+
+/// What a panel is planned from.
+#[derive(Debug)]
+pub struct Panel<'a> {
+    /// Its entry in the job.
+    pub entry: &'a JobPart,
+    /// Its mesh.
+    pub part: Part,
+    /// The planes of its splits, in the order of the entry.
+    pub planes: Vec<Plane>,
+    /// SHA-256 of the mesh file.
+    pub mesh_sha256: String,
+}
+
+/// Plans one panel.
+///
+/// # Errors
+/// [`LaminateError`] if a schedule cannot be built from the stock, which a checked job does not bring about.
+pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch) -> Result<PartPlan, LaminateError> {
+    let Panel { entry, part, planes, mesh_sha256 } = panel;
+    let units = part.unit;
+    let survey = survey(part, &options(entry), watch);
+    let mut notes: Vec<Note> = survey.notes().cloned().collect();
+    notes.extend(assumed_side(entry, &survey));
+    let surface = Surface::stitched(survey.laid_mesh());
+    let face_regions: Vec<u32> = surface
+        .mesh
+        .face_ids()
+        .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
+        .collect();
+    let mut builds = Vec::new();
+    for make in [Make::Mould, Make::Moulding] {
+        let Some((name, schedule)) = shelf.schedule(job, entry, make) else { continue };
+        let plan = plan_plies(name, schedule, &shelf.stock)?;
+        notes.extend(wall_note(&survey, &plan));
+        let named = named_planes(entry, &planes, make);
+        let split = cut(&surface, &named);
+        let stage = Stage { entry, survey: &survey, plan: &plan, shelf, job, face_regions: &face_regions };
+        builds.push(stage.build(&split, &named)?);
+    }
+    notes.extend(common_notes(&mut builds));
+    let area_m2 = surface.mesh.area_m2();
+    drop(surface);
+    Ok(PartPlan {
+        name: entry.name.clone(),
+        file: entry.file.clone(),
+        units,
+        mesh_sha256,
+        size_mm: survey.bounds.size_mm().into(),
+        kind: survey.skin.kind,
+        wall_mm: survey.skin.wall_mm,
+        area_m2,
+        quantity: entry.quantity,
+        mirrored: entry.mirrored,
+        builds,
+        notes,
+    })
+}
+
+/// One make of one panel, on the way from surface to build.
+struct Stage<'a> {
+    entry: &'a JobPart,
+    survey: &'a Survey,
+    plan: &'a PliesPlan,
+    shelf: &'a Shelf,
+    job: &'a Job,
+    face_regions: &'a [u32],
+}
+
+impl Stage<'_> {
+    fn build(&self, split: &SplitResult, planes: &[(String, Plane)]) -> Result<Build, LaminateError> {
+        let (entry, stock, make) = (self.entry, &self.shelf.stock, self.plan.make);
+        let widths = Widths::of(entry, stock);
+        let found = tight(&self.survey.found, self.plan);
+        let clipped = clip_corners(&found.corners, &found.points, planes, &split.pieces);
+        let all_loops: Vec<Vec<EdgeLoop>> = split.pieces.par_iter().map(loops).collect();
+        let chosen = choose(&all_loops, &entry.edges);
+        let ground = Ground {
+            plan: self.plan,
+            stock,
+            growth: self.job.growth,
+            lap_mm: entry.lap_mm,
+            trim_mm: widths.trim_mm,
+            flange_mm: widths.flange_mm,
+            regions: &self.survey.part.regions,
+            face_regions: self.face_regions,
+        };
+        let pieces: Result<Vec<PiecePlan>, LaminateError> = split
+            .pieces
+            .par_iter()
+            .zip(clipped.pieces)
+            .zip(all_loops.par_iter().zip(&chosen))
+            .map(|((piece, corners), (loops, chosen))| {
+                let borders: Borders = borders(piece, loops, chosen, make, widths);
+                plan_piece(Bare { piece, loops, borders, corners }, ground)
+            })
+            .collect();
+        let hands = if entry.mirrored { 2 } else { 1 };
+        Ok(Build {
+            make,
+            schedule: self.plan.schedule.clone(),
+            count: hands * entry.count(make),
+            pieces: pieces?,
+            notes: split_notes(split),
+        })
+    }
+}
+
+/// Takes what is told of more than one piece out of them, each note once: an opening is the same for mould and moulding.
+fn common_notes(builds: &mut [Build]) -> Vec<Note> {
+    let lists = |builds: &[Build]| -> Vec<Vec<Note>> {
+        builds.iter().flat_map(|build| build.pieces.iter().map(|piece| piece.notes.clone())).collect()
+    };
+    let all = lists(builds);
+    let mut common: Vec<Note> = Vec::new();
+    for (number, notes) in all.iter().enumerate() {
+        let later = &all[number + 1..];
+        let again = notes.iter().filter(|note| later.iter().any(|other| other.contains(note)));
+        common.extend(again.filter(|note| !common.contains(note)).cloned().collect::<Vec<_>>());
+    }
+    for piece in builds.iter_mut().flat_map(|build| &mut build.pieces) {
+        piece.notes.retain(|note| !common.contains(note));
+    }
+    common
+}
+
+fn options(entry: &JobPart) -> SurveyOptions {
+    // Corners are listed build by build, by what its plies follow; here only the search is done.
+    let listing = Listing { tighter_than_mm: 0.0, least_turn_deg: 30.0 };
+    SurveyOptions {
+        listing,
+        kind: entry.kind,
+        face: match entry.face {
+            None | Some(Face::Side(FaceSide::Outside)) => FaceChoice::Outside,
+            Some(Face::Side(FaceSide::Inside)) => FaceChoice::Inside,
+            Some(Face::Towards(direction)) => FaceChoice::Towards(Vector::from(direction)),
+        },
+        outward: match entry.outward {
+            None | Some(Outward::Winding(Winding::AsWound)) => OutwardChoice::AsWound,
+            Some(Outward::Winding(Winding::Reversed)) => OutwardChoice::Reversed,
+            Some(Outward::Towards(direction)) => OutwardChoice::Towards(Vector::from(direction)),
+        },
+    }
+}
+
+/// Which side was taken, where the job does not say.
+fn assumed_side(entry: &JobPart, survey: &Survey) -> Option<Note> {
+    match survey.skin.kind {
+        SkinKind::Sheet if entry.outward.is_none() => Some(Note::info(
+            "sheet-as-wound",
+            "an open sheet has no outside of its own: the side from which its facets run anticlockwise is taken as the one seen on the finished body",
+            "if it is the other side, write outward = \"reversed\" (or a direction) in its [[part]]",
+        )),
+        SkinKind::ThinSolid if entry.face.is_none() => Some(Note::info(
+            "face-outside",
+            "the body has a wall: its outside is taken as the moulded face, and the inside is left out of every area",
+            "if it is the other side, write face = \"inside\" (or a direction) in its [[part]]",
+        )),
+        _ => None,
+    }
+}
+
+/// The CAD wall beside what the moulding's schedule builds up.
+fn wall_note(survey: &Survey, plan: &PliesPlan) -> Option<Note> {
+    let wall_mm = survey.skin.wall_mm.filter(|_| plan.make == Make::Moulding)?;
+    let plies_mm = plan.plain_thickness_mm();
+    let built_mm = plies_mm.likely + plan.gelcoat_mm();
+    let text = format!(
+        "the CAD wall is {wall_mm:.2} mm; schedule \"{}\" builds {built_mm:.2} mm ({:.2} mm of plies, {:.2} to {:.2}, and {:.2} mm of gelcoat)",
+        plan.schedule,
+        plies_mm.likely,
+        plies_mm.low,
+        plies_mm.high,
+        plan.gelcoat_mm()
+    );
+    // A fit that was drawn to the wall is off by what a hand does not hit anyway within its own range.
+    let fits = (plies_mm.low + plan.gelcoat_mm()..=plies_mm.high + plan.gelcoat_mm()).contains(&wall_mm);
+    Some(if fits {
+        Note::info("wall-and-schedule", text, "")
+    } else {
+        Note::warning(
+            "wall-and-schedule",
+            text,
+            "change the plies, or draw what fits against the inside by the thickness that is built",
+        )
+    })
+}
+
+fn named_planes(entry: &JobPart, planes: &[Plane], make: Make) -> Vec<(String, Plane)> {
+    let splits = entry.splits.iter().zip(planes).filter(|(split, _)| split.of.parts(make));
+    splits.map(|(split, plane)| (split.name.clone(), *plane)).collect()
+}
+
+fn split_notes(split: &SplitResult) -> Vec<Note> {
+    let missed = split.missed.iter().map(missed_note);
+    missed.chain(split.in_plane.iter().map(in_plane_note)).collect()
+}
+
+fn missed_note(missed: &Missed) -> Note {
+    let how = match (missed.between, missed.nearest_mm > 0.0) {
+        (true, _) => "runs between parts of the panel that do not touch".to_owned(),
+        (false, true) => format!("misses the panel by {:.1} mm", missed.nearest_mm),
+        (false, false) => "only touches the panel".to_owned(),
+    };
+    Note::warning(
+        "split-cuts-nothing",
+        format!("split \"{}\" {how}, so it cuts nothing", missed.split),
+        "move its plane, or take the split out of the job",
+    )
+}
+
+fn in_plane_note(face: &InPlane) -> Note {
+    let side = if face.to_plus { "its normal points to" } else { "its normal points away from" };
+    Note::info(
+        "face-in-split",
+        format!(
+            "{:.4} m2 of the panel lie in the plane of split \"{}\"; they go to the side that {side}",
+            face.area_m2, face.split
+        ),
+        "move the plane a little if they belong to the other side",
+    )
+}

@@ -1,0 +1,337 @@
+//! One piece of a build: border, coverage, areas ply by ply, lay-up, mass, corners.
+
+use rustc_hash::FxHashMap;
+
+use super::borders::Borders;
+use super::corners::met_corners;
+use super::types::{Coverage, MetCorner, PiecePlan};
+use super::zones::{Zoned, cover};
+use crate::geometry::edges::EdgeLoop;
+use crate::geometry::girth::{Girth, girth};
+use crate::geometry::mesh::{Mesh, Point, Vector};
+use crate::geometry::offset::{FaceGrowth, Side, face_growth};
+use crate::geometry::split::{Piece, PieceCorners};
+use crate::geometry::stitch::Surface;
+use crate::geometry::topology::Topology;
+use crate::job::EdgeKind;
+use crate::laminate::coverage::{MassProperties, face_area, mass_of_triangles, mass_properties, ply_area};
+use crate::laminate::error::LaminateError;
+use crate::laminate::lay_up::{LayUp, PlyAreas, lay_up};
+use crate::laminate::plies::{PlannedPly, PliesPlan};
+use crate::laminate::remedies::{Place, Remedy};
+use crate::laminate::schedule::{Make, Zone};
+use crate::laminate::stock::Stock;
+use crate::notes::Note;
+use crate::workshop::drops::{Drops, Extent, RollFigures, drops, least_roll_m, roll_m, strips_roll_m};
+
+/// What holds for all pieces of a build.
+#[derive(Debug, Clone, Copy)]
+pub struct Ground<'a> {
+    /// The schedule, ply by ply.
+    pub plan: &'a PliesPlan,
+    /// Materials.
+    pub stock: &'a Stock,
+    /// Each ply is measured at its own depth.
+    pub growth: bool,
+    /// Lap of the panel's plies, if it is not the material's.
+    pub lap_mm: Option<f64>,
+    /// How far plies run past the edge: trim of a moulding.
+    pub trim_mm: f64,
+    /// Flange of a mould.
+    pub flange_mm: f64,
+    /// Names of the mesh's regions, and the region of each facet of the laid side.
+    pub regions: &'a [String],
+    /// See [`Self::regions`].
+    pub face_regions: &'a [u32],
+}
+
+/// What is known of one piece before it is laid up.
+#[derive(Debug)]
+pub struct Bare<'a> {
+    /// Its facets.
+    pub piece: &'a Piece,
+    /// Its border.
+    pub loops: &'a [EdgeLoop],
+    /// What the border is.
+    pub borders: Borders,
+    /// Its corners.
+    pub corners: PieceCorners,
+}
+
+/// Plans one piece.
+///
+/// # Errors
+/// [`LaminateError`] if the plan's materials are not in the stock, which a checked job does not bring about.
+pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, LaminateError> {
+    let Bare { piece, loops, borders, corners } = bare;
+    let plan = ground.plan;
+    let met = met_corners(corners.corners, &borders.roots, loops, plan, &|_, _| false, ground.stock);
+    let zoned = cover(piece, loops, &met, ground);
+    let mesh = &zoned.refined.mesh;
+    let side = laid_side(plan.make);
+    let growth = ground.growth.then(|| face_growth(&Surface::stitched(mesh), side));
+    let mut notes = borders.notes.clone();
+    notes.extend(zoned.notes.iter().cloned());
+    let rolls = rolls(&zoned, &met, ground, piece, &mut notes);
+    let areas = areas(&zoned, &borders, &rolls, growth.as_deref(), ground, &mut notes);
+    let gelcoat = gelcoat_areas(mesh, &borders, growth.as_deref(), plan);
+    let lay_up = lay_up(plan, &gelcoat, &areas, ground.stock)?;
+    let mass = mass(&zoned, &lay_up, &borders, growth.as_deref(), plan);
+    Ok(PiecePlan {
+        name: piece.name.clone(),
+        area_m2: piece.area_m2(),
+        roll_m: rolls.iter().map(|roll| roll.metres).collect(),
+        filler_ml: filler(&met),
+        centre_of_mass_mm: mass.map_or_else(Point::origin, |mass| Point::from(mass.centre_of_mass_mm)),
+        inertia_kg_m2: mass.map_or([[0.0; 3]; 3], |mass| mass.inertia_kg_m2),
+        coverage: Coverage {
+            n_plies: zoned.coverage.counts(),
+            thickness_mm: zoned.coverage.thickness_mm(plan),
+            refined: zoned.refined,
+        },
+        splits: borders.splits,
+        edges: borders.edges,
+        corners: met.into_iter().filter(needs_work).collect(),
+        points: corners.points,
+        lay_up,
+        notes,
+    })
+}
+
+/// A corner is shown if some ply fails at it or something has to be done there.
+fn needs_work(met: &MetCorner) -> bool {
+    met.advice.first_failing_ply.is_some() || !met.advice.remedies.is_empty()
+}
+
+/// A mould lies on the outward side of the skin, a moulding on the other.
+const fn laid_side(make: Make) -> Side {
+    match make {
+        Make::Mould => Side::Outward,
+        Make::Moulding => Side::Inward,
+    }
+}
+
+/// Metres off the roll for one ply, and the laps that come of its drops.
+#[derive(Debug, Clone, Copy, Default)]
+struct Rolled {
+    metres: f64,
+    drops: Option<Drops>,
+}
+
+fn rolls(zoned: &Zoned, met: &[MetCorner], ground: Ground<'_>, piece: &Piece, notes: &mut Vec<Note>) -> Vec<Rolled> {
+    let reach = girth(piece.mesh());
+    let mut rolls = Vec::with_capacity(ground.plan.plies.len());
+    for ply in &ground.plan.plies {
+        let Some(figures) = roll_figures(ply, ground) else {
+            rolls.push(Rolled::default());
+            continue;
+        };
+        let net_m2 = zoned.area_m2(ply.ply);
+        let rolled = match &ply.zone {
+            Zone::Corners(strip) => {
+                let length_mm: f64 =
+                    met.iter().filter(|corner| strip.takes(&corner.met)).map(|corner| corner.met.length_mm).sum();
+                strip_roll(strip.width_mm, length_mm, net_m2, figures)
+            }
+            Zone::Edges(band) => strip_roll(band.width_mm, zoned.band_length_mm(ply.ply), net_m2, figures),
+            Zone::All => dropped(reach, net_m2, figures, ground, &piece.name, ply.ply, notes),
+            Zone::Above(_) | Zone::Below(_) | Zone::Beyond(_) | Zone::Region(_) => {
+                let faces: Vec<u32> = zoned.coverage.faces_of(ply.ply).collect();
+                let reach = girth(&zoned.refined.mesh.submesh(&faces));
+                dropped(reach, net_m2, figures, ground, &piece.name, ply.ply, notes)
+            }
+        };
+        rolls.push(rolled);
+    }
+    rolls
+}
+
+fn roll_figures(ply: &PlannedPly, ground: Ground<'_>) -> Option<RollFigures> {
+    let reinforcement = ground.stock.reinforcements.get(&ply.material)?;
+    let roll = reinforcement.rolls.as_ref()?.first()?;
+    Some(RollFigures { width_mm: roll.width_mm.value, lap_mm: ground.lap_mm.unwrap_or(reinforcement.lap_mm.value) })
+}
+
+fn strip_roll(width_mm: f64, length_mm: f64, net_m2: f64, figures: RollFigures) -> Rolled {
+    let least_m = least_roll_m(net_m2, figures.width_mm);
+    let metres = strips_roll_m(width_mm, length_mm, figures.width_mm).unwrap_or(least_m).max(least_m);
+    Rolled { metres, drops: None }
+}
+
+fn dropped(
+    reach: Option<Girth>,
+    net_m2: f64,
+    figures: RollFigures,
+    ground: Ground<'_>,
+    piece: &str,
+    ply: usize,
+    notes: &mut Vec<Note>,
+) -> Rolled {
+    if net_m2 <= 0.0 {
+        return Rolled::default();
+    }
+    // A mould's plies run over its flanges and stay there; a moulding's run past the edge and are trimmed.
+    let (past_mm, trim_mm) = match ground.plan.make {
+        Make::Mould => (2.0 * ground.flange_mm, 0.0),
+        Make::Moulding => (0.0, ground.trim_mm),
+    };
+    let extent =
+        |reach: Girth| Extent { length_mm: reach.along_mm + past_mm, width_mm: reach.across_mm + past_mm, trim_mm };
+    let drops = reach.and_then(|reach| drops(extent(reach), figures));
+    let (metres, note) = roll_m(piece, ply, drops, net_m2, figures.width_mm);
+    notes.extend(note);
+    Rolled { metres, drops }
+}
+
+/// The four areas of every ply.
+fn areas(
+    zoned: &Zoned,
+    borders: &Borders,
+    rolls: &[Rolled],
+    growth: Option<&[FaceGrowth]>,
+    ground: Ground<'_>,
+    notes: &mut Vec<Note>,
+) -> Vec<PlyAreas> {
+    let mut told = false;
+    let per_ply = |(ply, roll): (&PlannedPly, &Rolled)| {
+        let area = ply_area(&zoned.coverage, ground.plan, ply.ply, &zoned.refined.mesh, growth);
+        if !told && let Some(note) = area.note(&ground.plan.schedule, ply.mid_depth_mm()) {
+            told = true;
+            notes.push(note);
+        }
+        let share = zoned.border_share(ply.ply);
+        PlyAreas {
+            net_m2: area.net_m2,
+            grown_m2: area.grown_m2,
+            laps_on_part_m2: roll.drops.map_or(0.0, |drops| drops.laps_on_part_m2),
+            laps_laid_m2: roll.drops.map_or(0.0, |drops| drops.laps_laid_m2),
+            flange_m2: share * flange_m2(borders),
+            trim_m2: share * trim_m2(borders),
+            laid_across_m2: if ply.zone == Zone::All { laid_across_m2(borders) } else { 0.0 },
+            edge_mm: zoned.outline_mm(ply.ply),
+        }
+    };
+    ground.plan.plies.iter().zip(rolls).map(per_ply).collect()
+}
+
+fn gelcoat_areas(mesh: &Mesh, borders: &Borders, growth: Option<&[FaceGrowth]>, plan: &PliesPlan) -> PlyAreas {
+    let area = face_area(mesh, growth, 0.5 * plan.gelcoat_mm());
+    PlyAreas {
+        net_m2: area.net_m2,
+        grown_m2: area.grown_m2,
+        flange_m2: flange_m2(borders),
+        trim_m2: trim_m2(borders),
+        laid_across_m2: laid_across_m2(borders),
+        ..PlyAreas::default()
+    }
+}
+
+fn flange_m2(borders: &Borders) -> f64 {
+    let splits: f64 = borders.splits.iter().map(|split| split.flange_m2).sum();
+    splits + borders.edges.iter().map(|edge| edge.flange_m2).sum::<f64>()
+}
+
+fn trim_m2(borders: &Borders) -> f64 {
+    borders.split_trim_m2 + borders.edges.iter().map(|edge| edge.trim_m2).sum::<f64>()
+}
+
+fn laid_across_m2(borders: &Borders) -> f64 {
+    borders.edges.iter().filter(|edge| edge.kind == EdgeKind::LaidAcross).map(|edge| edge.laid_across_m2).sum()
+}
+
+/// Putty behind the gelcoat for every inside corner that a ply does not follow: the remedy that keeps the shape.
+fn filler(met: &[MetCorner]) -> Vec<(String, f64)> {
+    let mut fillers: Vec<(String, f64)> = Vec::new();
+    for remedy in met.iter().flat_map(|corner| &corner.advice.remedies) {
+        let Remedy::Fill { place: Place::BehindGelcoat, filler, filler_ml, .. } = remedy else { continue };
+        match fillers.iter_mut().find(|(name, _)| name == filler) {
+            Some((_, ml)) => *ml += filler_ml,
+            None => fillers.push((filler.clone(), *filler_ml)),
+        }
+    }
+    fillers
+}
+
+/// Mass properties: what lies on the face at its own depth, flanges as strips that stand out square to it, and the rest of
+/// the mass (laps) spread like the face.
+fn mass(
+    zoned: &Zoned,
+    lay_up: &LayUp,
+    borders: &Borders,
+    growth: Option<&[FaceGrowth]>,
+    plan: &PliesPlan,
+) -> Option<MassProperties> {
+    let face = mass_properties(&zoned.coverage, plan, &zoned.refined.mesh, laid_side(plan.make), growth)?;
+    let flange_kg = flange_kg_m2(plan) * flange_m2(borders);
+    let rest = (lay_up.mass_kg.likely - flange_kg) / face.mass_kg;
+    let face = if rest > 0.0 { face.scaled(rest) } else { face };
+    let strips = flange_strips(borders, &zoned.refined.mesh);
+    let total_mm2: f64 = strips.iter().map(|strip| area_mm2(strip)).sum();
+    if total_mm2 <= 0.0 || flange_kg <= 0.0 {
+        return Some(face);
+    }
+    let weighed = strips.iter().map(|strip| (*strip, flange_kg * area_mm2(strip) / total_mm2));
+    Some(mass_of_triangles(weighed).map_or(face, |flanges| face.and(&flanges)))
+}
+
+/// What a square metre of flange weighs: gelcoat and the plies that lie everywhere.
+fn flange_kg_m2(plan: &PliesPlan) -> f64 {
+    let gelcoat = plan.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.coverage_kg_m2.likely);
+    let plies = plan.plies.iter().filter(|ply| ply.zone == Zone::All);
+    gelcoat
+        + plies.map(|ply| ply.per_m2.glass_kg_m2 + ply.per_m2.core_kg_m2 + ply.per_m2.resin_kg_m2.likely).sum::<f64>()
+}
+
+fn area_mm2([a, b, c]: &[Point; 3]) -> f64 {
+    0.5 * (b - a).cross(&(c - a)).norm()
+}
+
+/// Flanges as triangles: from each chord of a root, as wide as the flange, out along the normal of the facet there.
+fn flange_strips(borders: &Borders, mesh: &Mesh) -> Vec<[Point; 3]> {
+    let mut strips = Vec::new();
+    let normals = PointNormals::of(mesh);
+    for root in &borders.roots {
+        for pair in root.line_mm.windows(2) {
+            let out = normals.near(&nalgebra::center(&pair[0], &pair[1])) * root.width_mm;
+            let [a, b] = [pair[0], pair[1]];
+            strips.push([a, b, b + out]);
+            strips.push([a, b + out, a + out]);
+        }
+    }
+    strips
+}
+
+/// Normals of the skin along its border, found by place.
+struct PointNormals {
+    middles: Vec<(Point, Vector)>,
+    by_place: FxHashMap<[i64; 3], Vector>,
+}
+
+impl PointNormals {
+    fn of(mesh: &Mesh) -> Self {
+        let topology = Topology::of(mesh);
+        let open = topology.half_edges().filter(|&half| topology.twin(half).is_none());
+        let middles: Vec<(Point, Vector)> = open
+            .map(|half| {
+                let [a, b] = half.ends(mesh).map(|point| mesh.points_mm[point as usize]);
+                (nalgebra::center(&a, &b), mesh.normal(half.face()))
+            })
+            .collect();
+        let by_place = middles.iter().map(|(middle, normal)| (Self::place(middle), *normal)).collect();
+        Self { middles, by_place }
+    }
+
+    /// A border's chord is a side of a facet, so its middle is found at once, but for rounding and joined chords.
+    fn place(point: &Point) -> [i64; 3] {
+        [point.x, point.y, point.z].map(|coordinate| (coordinate * 100.0).round() as i64)
+    }
+
+    fn near(&self, point: &Point) -> Vector {
+        if let Some(normal) = self.by_place.get(&Self::place(point)) {
+            return *normal;
+        }
+        let squared = |middle: &Point| (middle - point).norm_squared();
+        let nearest = self.middles.iter().min_by(|a, b| squared(&a.0).total_cmp(&squared(&b.0)));
+        nearest.map_or_else(Vector::zeros, |(_, normal)| *normal)
+    }
+}

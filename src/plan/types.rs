@@ -1,0 +1,232 @@
+//! What a plan holds.
+
+use serde::Serialize;
+
+use crate::geometry::corners::{Corner, CornerPoint};
+use crate::geometry::mesh::Point;
+use crate::geometry::refine::Refined;
+use crate::geometry::skin::SkinKind;
+use crate::job::EdgeKind;
+use crate::laminate::figure::Spread;
+use crate::laminate::lay_up::LayUp;
+use crate::laminate::remedies::{CornerAdvice, CornerMet};
+use crate::laminate::schedule::Make;
+use crate::notes::Note;
+use crate::units::LengthUnit;
+use crate::workshop::needs::Needs;
+
+/// What the whole job needs, panel by panel and in all.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// Title of the job.
+    pub job: String,
+    /// The panels that could be planned, in the order of the job.
+    pub parts: Vec<PartPlan>,
+    /// Sums over the job.
+    pub totals: Totals,
+    /// What to have in the shop, material by material; says whether a panel is missing from it.
+    pub needs: Needs,
+    /// What was assumed for the job as a whole.
+    pub notes: Vec<Note>,
+    /// Panels that are missing, and why.
+    pub errors: Vec<PartFault>,
+}
+
+impl Plan {
+    /// No panel of the job is missing.
+    #[must_use]
+    pub fn is_complete(&self) -> bool {
+        self.errors.is_empty()
+    }
+
+    /// Every note of the plan with what it is about, job first, then panel by panel.
+    pub fn notes(&self) -> impl Iterator<Item = (String, &Note)> {
+        let of_job = self.notes.iter().map(|note| (self.job.clone(), note));
+        of_job.chain(self.parts.iter().flat_map(PartPlan::all_notes))
+    }
+}
+
+/// A panel that could not be planned.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct PartFault {
+    /// Name of the panel in the job.
+    pub part: String,
+    /// Its mesh file.
+    pub file: String,
+    /// What is wrong and where.
+    pub message: String,
+    /// How to mend it.
+    pub remedy: String,
+}
+
+/// One panel: its skin and what is built on it.
+#[derive(Debug, Clone)]
+pub struct PartPlan {
+    /// Name of the panel in the job.
+    pub name: String,
+    /// Its mesh file, as the job names it.
+    pub file: String,
+    /// Unit of the mesh file.
+    pub units: LengthUnit,
+    /// SHA-256 of the mesh file, in hexadecimal.
+    pub mesh_sha256: String,
+    /// Extent along x, y and z.
+    pub size_mm: [f64; 3],
+    /// What the mesh is.
+    pub kind: SkinKind,
+    /// Wall of a thin solid.
+    pub wall_mm: Option<f64>,
+    /// Area of the moulded face.
+    pub area_m2: f64,
+    /// Mouldings of one hand.
+    pub quantity: u32,
+    /// The opposite hand is built too.
+    pub mirrored: bool,
+    /// Mould, moulding.
+    pub builds: Vec<Build>,
+    /// What was repaired or assumed.
+    pub notes: Vec<Note>,
+}
+
+impl PartPlan {
+    /// Every note on the panel with what it is about.
+    fn all_notes(&self) -> impl Iterator<Item = (String, &Note)> {
+        let own = self.notes.iter().map(|note| (self.name.clone(), note));
+        own.chain(self.builds.iter().flat_map(move |build| build.all_notes(&self.name)))
+    }
+}
+
+/// What is built on a panel with one schedule. Figures stand for one; `count` says how many.
+#[derive(Debug, Clone)]
+pub struct Build {
+    /// Mould or moulding.
+    pub make: Make,
+    /// Name of the schedule.
+    pub schedule: String,
+    /// How many are built, both hands together.
+    pub count: u32,
+    /// The pieces that it is laid in.
+    pub pieces: Vec<PiecePlan>,
+    /// What a person should know about the lay-up.
+    pub notes: Vec<Note>,
+}
+
+impl Build {
+    fn all_notes<'a>(&'a self, part: &str) -> impl Iterator<Item = (String, &'a Note)> + use<'a> {
+        let about = format!("{part}, {}", self.make.word());
+        let own_about = about.clone();
+        let own = self.notes.iter().map(move |note| (own_about.clone(), note));
+        own.chain(self.pieces.iter().flat_map(move |piece| {
+            let about = format!("{about} {}", piece.name);
+            piece.notes.iter().map(move |note| (about.clone(), note))
+        }))
+    }
+}
+
+/// One piece of a build.
+#[derive(Debug, Clone)]
+pub struct PiecePlan {
+    /// `a`, `b`, ...; the same from run to run.
+    pub name: String,
+    /// Area of the moulded face, without flanges.
+    pub area_m2: f64,
+    /// Where splits part it.
+    pub splits: Vec<SplitLine>,
+    /// Its free edges.
+    pub edges: Vec<EdgeLine>,
+    /// Corners that a ply of the schedule does not follow, and those under the limit of its heaviest.
+    pub corners: Vec<MetCorner>,
+    /// Points at which the skin bends both ways more tightly than that.
+    pub points: Vec<CornerPoint>,
+    /// Glass, resin, gelcoat, catalyst, thickness and mass.
+    pub lay_up: LayUp,
+    /// Metres off the roll, ply by ply; 0 for what comes in sheets.
+    pub roll_m: Vec<f64>,
+    /// Putty for the fillets behind the gelcoat, by name, in ml.
+    pub filler_ml: Vec<(String, f64)>,
+    /// Where the piece would balance.
+    pub centre_of_mass_mm: Point,
+    /// Moments of inertia about the centre of mass along the mesh's axes, in kg m2.
+    pub inertia_kg_m2: [[f64; 3]; 3],
+    /// How many plies lie where and how thick, for pictures.
+    pub coverage: Coverage,
+    /// What a person should know about this piece.
+    pub notes: Vec<Note>,
+}
+
+/// Where a split parts a piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SplitLine {
+    /// Name of the split.
+    pub name: String,
+    /// Length along the skin.
+    pub length_mm: f64,
+    /// Flange of the mould along it; 0 on a moulding.
+    pub flange_m2: f64,
+    /// The cut itself, run by run.
+    pub lines_mm: Vec<Vec<Point>>,
+}
+
+/// A free edge of a piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EdgeLine {
+    /// What it is.
+    pub kind: EdgeKind,
+    /// The job says so; otherwise it was assumed.
+    pub told: bool,
+    /// Length without the stretches that splits take.
+    pub length_mm: f64,
+    /// Flange of the mould round it, or a return flange.
+    pub flange_m2: f64,
+    /// What is cut off past it.
+    pub trim_m2: f64,
+    /// Opening that is laid though it is not on the part.
+    pub laid_across_m2: f64,
+    /// The free runs.
+    pub lines_mm: Vec<Vec<Point>>,
+}
+
+/// A corner as a build meets it, and what to do there.
+#[derive(Debug, Clone)]
+pub struct MetCorner {
+    /// The corner, clipped to the piece.
+    pub corner: Corner,
+    /// How it is met.
+    pub met: CornerMet,
+    /// The ply test, and what can be done.
+    pub advice: CornerAdvice,
+}
+
+/// Plies facet by facet, on a mesh in which the borders of all zones are edges.
+#[derive(Debug, Clone, Default)]
+pub struct Coverage {
+    /// The facets, each with its source.
+    pub refined: Refined,
+    /// Plies on each facet.
+    pub n_plies: Vec<u32>,
+    /// Thickness on each facet, without gelcoat.
+    pub thickness_mm: Vec<f64>,
+}
+
+/// Sums over the job, every build times its count.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize)]
+pub struct Totals {
+    /// Moulded face of every panel, once.
+    pub area_m2: f64,
+    /// Moulds, pieces counted as one.
+    pub n_moulds: u32,
+    /// Mouldings.
+    pub n_mouldings: u32,
+    /// Glass laid.
+    pub glass_kg: f64,
+    /// Resin laid.
+    pub resin_kg: Spread,
+    /// Gelcoat laid.
+    pub gelcoat_kg: Spread,
+    /// Catalyst for both.
+    pub catalyst_ml: f64,
+    /// Mass of all moulds.
+    pub moulds_kg: Spread,
+    /// Mass of all mouldings.
+    pub mouldings_kg: Spread,
+}

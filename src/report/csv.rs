@@ -1,0 +1,252 @@
+//! CSV tables of a plan, one row a thing, unrounded, units in the heads. Every row says whether the plan is complete, so
+//! that a total is never read off half a job.
+
+use std::io::{self, Write};
+
+use csv::Writer;
+use serde::Serialize;
+
+use crate::laminate::remedies::{CornerFrom, MetAs};
+use crate::plan::{Build, PartPlan, PiecePlan, Plan};
+
+/// A table and the file it is kept in.
+pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
+
+/// The tables of a plan by file name.
+pub const TABLES: [Table; 4] =
+    [("pieces.csv", pieces), ("plies.csv", plies), ("corners.csv", corners), ("order.csv", order)];
+
+#[derive(Serialize)]
+struct PieceRow<'a> {
+    part: &'a str,
+    make: &'a str,
+    count: u32,
+    schedule: &'a str,
+    piece: &'a str,
+    area_m2: f64,
+    split_length_mm: f64,
+    split_flange_m2: f64,
+    edge_length_mm: f64,
+    edge_flange_m2: f64,
+    laid_across_m2: f64,
+    gelcoat_kg: f64,
+    glass_kg: f64,
+    resin_kg: f64,
+    resin_low_kg: f64,
+    resin_high_kg: f64,
+    catalyst_ml: f64,
+    thickness_mm: f64,
+    mass_kg: f64,
+    mass_low_kg: f64,
+    mass_high_kg: f64,
+    centre_x_mm: f64,
+    centre_y_mm: f64,
+    centre_z_mm: f64,
+    complete: bool,
+}
+
+#[derive(Serialize)]
+struct PlyRow<'a> {
+    part: &'a str,
+    make: &'a str,
+    count: u32,
+    piece: &'a str,
+    ply: usize,
+    name: &'a str,
+    material: &'a str,
+    zone: &'a str,
+    resin: &'a str,
+    net_m2: f64,
+    on_part_m2: f64,
+    laid_m2: f64,
+    glass_kg: f64,
+    core_kg: f64,
+    resin_kg: f64,
+    thickness_mm: f64,
+    roll_m: f64,
+    complete: bool,
+}
+
+#[derive(Serialize)]
+struct CornerRow<'a> {
+    part: &'a str,
+    make: &'a str,
+    piece: &'a str,
+    corner: &'a str,
+    from: &'a str,
+    met_as: &'a str,
+    radius_mm: f64,
+    radius_mean_mm: f64,
+    turn_deg: f64,
+    length_mm: f64,
+    middle_x_mm: f64,
+    middle_y_mm: f64,
+    middle_z_mm: f64,
+    first_failing_ply: Option<usize>,
+    remedies: String,
+    complete: bool,
+}
+
+#[derive(Serialize)]
+struct OrderRow<'a> {
+    kind: &'a str,
+    material: &'a str,
+    kg: f64,
+    litres: Option<f64>,
+    laid_m2: Option<f64>,
+    roll_m: Option<f64>,
+    reserve_percent: f64,
+    kg_with_reserve: f64,
+    litres_with_reserve: Option<f64>,
+    roll_m_with_reserve: Option<f64>,
+    complete: bool,
+    missing: &'a str,
+}
+
+/// Every piece of a plan with its panel and build.
+fn each_piece(plan: &Plan) -> impl Iterator<Item = (&PartPlan, &Build, &PiecePlan)> {
+    plan.parts.iter().flat_map(|part| {
+        part.builds.iter().flat_map(move |build| build.pieces.iter().map(move |piece| (part, build, piece)))
+    })
+}
+
+fn table(rows: impl Iterator<Item = impl Serialize>, out: &mut dyn Write) -> io::Result<()> {
+    let mut writer = Writer::from_writer(out);
+    for row in rows {
+        writer.serialize(row).map_err(io::Error::other)?;
+    }
+    writer.flush()
+}
+
+/// A row a piece.
+fn pieces(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
+    table(each_piece(plan).map(|(part, build, piece)| piece_row(part, build, piece, plan.is_complete())), out)
+}
+
+fn piece_row<'a>(part: &'a PartPlan, build: &'a Build, piece: &'a PiecePlan, complete: bool) -> PieceRow<'a> {
+    let lay_up = &piece.lay_up;
+    PieceRow {
+        part: &part.name,
+        make: build.make.word(),
+        count: build.count,
+        schedule: &build.schedule,
+        piece: &piece.name,
+        area_m2: piece.area_m2,
+        split_length_mm: piece.splits.iter().map(|split| split.length_mm).sum(),
+        split_flange_m2: piece.splits.iter().map(|split| split.flange_m2).sum(),
+        edge_length_mm: piece.edges.iter().map(|edge| edge.length_mm).sum(),
+        edge_flange_m2: piece.edges.iter().map(|edge| edge.flange_m2).sum(),
+        laid_across_m2: piece.edges.iter().map(|edge| edge.laid_across_m2).sum(),
+        gelcoat_kg: lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.laid_kg.likely),
+        glass_kg: lay_up.glass_kg,
+        resin_kg: lay_up.resin_kg.likely,
+        resin_low_kg: lay_up.resin_kg.low,
+        resin_high_kg: lay_up.resin_kg.high,
+        catalyst_ml: lay_up.catalyst_ml,
+        thickness_mm: lay_up.thickness_mm.likely,
+        mass_kg: lay_up.mass_kg.likely,
+        mass_low_kg: lay_up.mass_kg.low,
+        mass_high_kg: lay_up.mass_kg.high,
+        centre_x_mm: piece.centre_of_mass_mm.x,
+        centre_y_mm: piece.centre_of_mass_mm.y,
+        centre_z_mm: piece.centre_of_mass_mm.z,
+        complete,
+    }
+}
+
+/// A row a ply.
+fn plies(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
+    let complete = plan.is_complete();
+    let rows = each_piece(plan).flat_map(|(part, build, piece)| {
+        piece.lay_up.plies.iter().zip(&piece.roll_m).map(move |(ply, &roll_m)| PlyRow {
+            part: &part.name,
+            make: build.make.word(),
+            count: build.count,
+            piece: &piece.name,
+            ply: ply.ply,
+            name: &ply.name,
+            material: &ply.material,
+            zone: &ply.zone,
+            resin: &ply.resin,
+            net_m2: ply.net_m2,
+            on_part_m2: ply.on_part_m2,
+            laid_m2: ply.laid_m2,
+            glass_kg: ply.glass_kg,
+            core_kg: ply.core_kg,
+            resin_kg: ply.resin_kg.likely,
+            thickness_mm: ply.thickness_mm.likely,
+            roll_m,
+            complete,
+        })
+    });
+    table(rows, out)
+}
+
+/// A row a corner.
+fn corners(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
+    let complete = plan.is_complete();
+    let rows = each_piece(plan).flat_map(|(part, build, piece)| {
+        piece.corners.iter().map(move |met| {
+            let corner = &met.corner;
+            let middle = corner.midpoint_mm();
+            let sentences: Vec<String> = met.advice.remedies.iter().map(|remedy| remedy.sentence()).collect();
+            CornerRow {
+                part: &part.name,
+                make: build.make.word(),
+                piece: &piece.name,
+                corner: &corner.id,
+                from: from_word(met.met.from),
+                met_as: met_word(met.met.met_as),
+                radius_mm: corner.radius_mm,
+                radius_mean_mm: corner.radius_mean_mm,
+                turn_deg: corner.turn_deg,
+                length_mm: corner.length_mm,
+                middle_x_mm: middle.x,
+                middle_y_mm: middle.y,
+                middle_z_mm: middle.z,
+                first_failing_ply: met.advice.first_failing_ply,
+                remedies: sentences.join(" | "),
+                complete,
+            }
+        })
+    });
+    table(rows, out)
+}
+
+/// A row a material.
+fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
+    let missing = plan.needs.missing.join(", ");
+    let rows = plan.needs.needs.iter().map(|need| OrderRow {
+        kind: need.kind.word(),
+        material: &need.material,
+        kg: need.kg,
+        litres: need.litres,
+        laid_m2: need.m2,
+        roll_m: need.roll_m,
+        reserve_percent: need.reserve_percent,
+        kg_with_reserve: need.kg_with_reserve,
+        litres_with_reserve: need.litres_with_reserve,
+        roll_m_with_reserve: need.roll_m_with_reserve,
+        complete: plan.is_complete(),
+        missing: &missing,
+    });
+    table(rows, out)
+}
+
+/// The word for how a corner is met.
+#[must_use]
+pub const fn met_word(met_as: MetAs) -> &'static str {
+    match met_as {
+        MetAs::Inside => "inside",
+        MetAs::Outside => "outside",
+    }
+}
+
+/// The word for what makes a corner.
+#[must_use]
+pub const fn from_word(from: CornerFrom) -> &'static str {
+    match from {
+        CornerFrom::Face => "face",
+        CornerFrom::Flange => "flange",
+    }
+}

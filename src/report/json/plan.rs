@@ -1,0 +1,380 @@
+//! The document of `plan`: what plan.json holds. Numbers are unrounded; likely values stand alone, with low and high
+//! beside them where a hand cannot hit them.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::{CornerEntry, PointEntry, triple, write};
+use crate::geometry::load::LoadFault;
+use crate::geometry::skin::SkinKind;
+use crate::job::JobErrors;
+use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
+use crate::laminate::figure::Spread;
+use crate::laminate::lay_up::LaidPly;
+use crate::laminate::remedies::{CornerAdvice, CornerFrom, MetAs, PlySees, Remedy};
+use crate::laminate::schedule::Make;
+use crate::notes::Note;
+use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
+use crate::workshop::needs::Need;
+
+#[derive(Serialize)]
+struct Document<'a> {
+    job: &'a str,
+    matloft: &'static str,
+    parts: Vec<PartEntry<'a>>,
+    totals: TotalsEntry,
+    order: &'a [Need],
+    complete: bool,
+    missing: &'a [String],
+    notes: Vec<AboutNote<'a>>,
+    errors: &'a [PartFault],
+    first_of_all: &'static str,
+    cautions: &'static [Caution],
+}
+
+/// A quantity that a hand cannot hit: low and high beside the likely value.
+#[derive(Serialize)]
+struct Range {
+    low: f64,
+    high: f64,
+}
+
+impl From<Spread> for Range {
+    fn from(spread: Spread) -> Self {
+        Self { low: spread.low, high: spread.high }
+    }
+}
+
+#[derive(Serialize)]
+struct AboutNote<'a> {
+    about: String,
+    #[serde(flatten)]
+    note: &'a Note,
+}
+
+#[derive(Serialize)]
+struct TotalsEntry {
+    area_m2: f64,
+    n_moulds: u32,
+    n_mouldings: u32,
+    glass_kg: f64,
+    resin_kg: f64,
+    resin_kg_range: Range,
+    gelcoat_kg: f64,
+    gelcoat_kg_range: Range,
+    catalyst_ml: f64,
+    moulds_kg: f64,
+    moulds_kg_range: Range,
+    mouldings_kg: f64,
+    mouldings_kg_range: Range,
+    complete: bool,
+}
+
+#[derive(Serialize)]
+struct PartEntry<'a> {
+    name: &'a str,
+    file: &'a str,
+    units: &'static str,
+    mesh_sha256: &'a str,
+    size_mm: [f64; 3],
+    kind: SkinKind,
+    wall_mm: Option<f64>,
+    area_m2: f64,
+    quantity: u32,
+    mirrored: bool,
+    builds: Vec<BuildEntry<'a>>,
+    notes: &'a [Note],
+}
+
+#[derive(Serialize)]
+struct BuildEntry<'a> {
+    make: Make,
+    schedule: &'a str,
+    count: u32,
+    pieces: Vec<PieceEntry<'a>>,
+    notes: &'a [Note],
+}
+
+#[derive(Serialize)]
+struct PieceEntry<'a> {
+    name: &'a str,
+    area_m2: f64,
+    splits: Vec<SplitEntry<'a>>,
+    edges: Vec<EdgeEntry>,
+    corners: Vec<MetCornerEntry<'a>>,
+    points: Vec<PointEntry<'a>>,
+    plies: Vec<PlyEntry<'a>>,
+    gelcoat: Option<&'a str>,
+    gelcoat_kg: f64,
+    gelcoat_kg_range: Range,
+    glass_kg: f64,
+    core_kg: f64,
+    resin_kg: f64,
+    resin_kg_range: Range,
+    catalyst_g: f64,
+    catalyst_ml: f64,
+    hardener_g: f64,
+    thickness_mm: f64,
+    thickness_mm_range: Range,
+    mass_kg: f64,
+    mass_kg_range: Range,
+    centre_of_mass_mm: [f64; 3],
+    inertia_kg_m2: [[f64; 3]; 3],
+    notes: &'a [Note],
+}
+
+#[derive(Serialize)]
+struct SplitEntry<'a> {
+    name: &'a str,
+    length_mm: f64,
+    flange_m2: f64,
+}
+
+#[derive(Serialize)]
+struct EdgeEntry {
+    kind: &'static str,
+    assumed: bool,
+    length_mm: f64,
+    flange_m2: f64,
+    trim_m2: f64,
+    laid_across_m2: f64,
+}
+
+#[derive(Serialize)]
+struct MetCornerEntry<'a> {
+    #[serde(flatten)]
+    corner: CornerEntry<'a>,
+    met_as: MetAs,
+    from: CornerFrom,
+    sees: &'a [PlySees],
+    first_failing_ply: Option<usize>,
+    remedies: Vec<RemedyEntry<'a>>,
+}
+
+#[derive(Serialize)]
+struct RemedyEntry<'a> {
+    #[serde(flatten)]
+    remedy: &'a Remedy,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct PlyEntry<'a> {
+    ply: usize,
+    name: &'a str,
+    material: &'a str,
+    zone: &'a str,
+    resin: &'a str,
+    net_m2: f64,
+    on_part_m2: f64,
+    laid_m2: f64,
+    glass_kg: f64,
+    core_kg: f64,
+    resin_kg: f64,
+    thickness_mm: f64,
+    roll_m: f64,
+}
+
+impl From<&Totals> for TotalsEntry {
+    fn from(totals: &Totals) -> Self {
+        Self {
+            area_m2: totals.area_m2,
+            n_moulds: totals.n_moulds,
+            n_mouldings: totals.n_mouldings,
+            glass_kg: totals.glass_kg,
+            resin_kg: totals.resin_kg.likely,
+            resin_kg_range: totals.resin_kg.into(),
+            gelcoat_kg: totals.gelcoat_kg.likely,
+            gelcoat_kg_range: totals.gelcoat_kg.into(),
+            catalyst_ml: totals.catalyst_ml,
+            moulds_kg: totals.moulds_kg.likely,
+            moulds_kg_range: totals.moulds_kg.into(),
+            mouldings_kg: totals.mouldings_kg.likely,
+            mouldings_kg_range: totals.mouldings_kg.into(),
+            complete: true,
+        }
+    }
+}
+
+impl<'a> From<&'a PartPlan> for PartEntry<'a> {
+    fn from(part: &'a PartPlan) -> Self {
+        Self {
+            name: &part.name,
+            file: &part.file,
+            units: part.units.symbol(),
+            mesh_sha256: &part.mesh_sha256,
+            size_mm: part.size_mm,
+            kind: part.kind,
+            wall_mm: part.wall_mm,
+            area_m2: part.area_m2,
+            quantity: part.quantity,
+            mirrored: part.mirrored,
+            builds: part.builds.iter().map(Into::into).collect(),
+            notes: &part.notes,
+        }
+    }
+}
+
+impl<'a> From<&'a Build> for BuildEntry<'a> {
+    fn from(build: &'a Build) -> Self {
+        Self {
+            make: build.make,
+            schedule: &build.schedule,
+            count: build.count,
+            pieces: build.pieces.iter().map(Into::into).collect(),
+            notes: &build.notes,
+        }
+    }
+}
+
+impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
+    fn from(piece: &'a PiecePlan) -> Self {
+        let lay_up = &piece.lay_up;
+        let gelcoat_kg = lay_up.gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
+        Self {
+            name: &piece.name,
+            area_m2: piece.area_m2,
+            splits: piece.splits.iter().map(Into::into).collect(),
+            edges: piece.edges.iter().map(Into::into).collect(),
+            corners: piece.corners.iter().map(Into::into).collect(),
+            points: piece.points.iter().map(Into::into).collect(),
+            plies: plies(piece),
+            gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| gelcoat.name.as_str()),
+            gelcoat_kg: gelcoat_kg.likely,
+            gelcoat_kg_range: gelcoat_kg.into(),
+            glass_kg: lay_up.glass_kg,
+            core_kg: lay_up.core_kg,
+            resin_kg: lay_up.resin_kg.likely,
+            resin_kg_range: lay_up.resin_kg.into(),
+            catalyst_g: lay_up.catalyst_g,
+            catalyst_ml: lay_up.catalyst_ml,
+            hardener_g: lay_up.hardener_g,
+            thickness_mm: lay_up.thickness_mm.likely,
+            thickness_mm_range: lay_up.thickness_mm.into(),
+            mass_kg: lay_up.mass_kg.likely,
+            mass_kg_range: lay_up.mass_kg.into(),
+            centre_of_mass_mm: triple(&piece.centre_of_mass_mm),
+            inertia_kg_m2: piece.inertia_kg_m2,
+            notes: &piece.notes,
+        }
+    }
+}
+
+fn plies(piece: &PiecePlan) -> Vec<PlyEntry<'_>> {
+    piece.lay_up.plies.iter().zip(&piece.roll_m).map(|(ply, &roll_m)| PlyEntry::of(ply, roll_m)).collect()
+}
+
+impl<'a> PlyEntry<'a> {
+    fn of(ply: &'a LaidPly, roll_m: f64) -> Self {
+        Self {
+            ply: ply.ply,
+            name: &ply.name,
+            material: &ply.material,
+            zone: &ply.zone,
+            resin: &ply.resin,
+            net_m2: ply.net_m2,
+            on_part_m2: ply.on_part_m2,
+            laid_m2: ply.laid_m2,
+            glass_kg: ply.glass_kg,
+            core_kg: ply.core_kg,
+            resin_kg: ply.resin_kg.likely,
+            thickness_mm: ply.thickness_mm.likely,
+            roll_m,
+        }
+    }
+}
+
+impl<'a> From<&'a SplitLine> for SplitEntry<'a> {
+    fn from(split: &'a SplitLine) -> Self {
+        Self { name: &split.name, length_mm: split.length_mm, flange_m2: split.flange_m2 }
+    }
+}
+
+impl From<&EdgeLine> for EdgeEntry {
+    fn from(edge: &EdgeLine) -> Self {
+        Self {
+            kind: edge.kind.word(),
+            assumed: !edge.told,
+            length_mm: edge.length_mm,
+            flange_m2: edge.flange_m2,
+            trim_m2: edge.trim_m2,
+            laid_across_m2: edge.laid_across_m2,
+        }
+    }
+}
+
+impl<'a> From<&'a MetCorner> for MetCornerEntry<'a> {
+    fn from(corner: &'a MetCorner) -> Self {
+        let CornerAdvice { sees, first_failing_ply, remedies } = &corner.advice;
+        Self {
+            corner: (&corner.corner).into(),
+            met_as: corner.met.met_as,
+            from: corner.met.from,
+            sees,
+            first_failing_ply: *first_failing_ply,
+            remedies: remedies.iter().map(|remedy| RemedyEntry { remedy, text: remedy.sentence() }).collect(),
+        }
+    }
+}
+
+/// Writes the document of a plan.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
+    let document = Document {
+        job: &plan.job,
+        matloft: env!("CARGO_PKG_VERSION"),
+        parts: plan.parts.iter().map(Into::into).collect(),
+        totals: TotalsEntry { complete: plan.is_complete(), ..(&plan.totals).into() },
+        order: &plan.needs.needs,
+        complete: plan.is_complete(),
+        missing: &plan.needs.missing,
+        notes: plan.notes.iter().map(|note| AboutNote { about: plan.job.clone(), note }).collect(),
+        errors: &plan.errors,
+        first_of_all: FIRST_OF_ALL,
+        cautions: &CAUTIONS,
+    };
+    write(&document, out)
+}
+
+/// Writes the document of a job that could not be planned at all: no part, and every fault.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn refused_plan(
+    job: &str,
+    errors: Option<&JobErrors>,
+    faults: &[LoadFault],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let in_lines = errors.map_or(&[][..], |errors| &errors.errors);
+    let told = in_lines.iter().map(|error| PartFault {
+        part: String::new(),
+        file: format!("{job}:{}:{}", error.line, error.column),
+        message: error.fault.to_string(),
+        remedy: error.fault.remedy(),
+    });
+    let of_files = faults.iter().map(|fault| PartFault {
+        part: String::new(),
+        file: fault.file.clone(),
+        message: fault.message.clone(),
+        remedy: fault.remedy.clone(),
+    });
+    let told: Vec<PartFault> = told.chain(of_files).collect();
+    let document = Document {
+        job,
+        matloft: env!("CARGO_PKG_VERSION"),
+        parts: Vec::new(),
+        totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
+        order: &[],
+        complete: false,
+        missing: &[],
+        notes: Vec::new(),
+        errors: &told,
+        first_of_all: FIRST_OF_ALL,
+        cautions: &CAUTIONS,
+    };
+    write(&document, out)
+}

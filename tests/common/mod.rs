@@ -1,0 +1,6 @@
+//! Shapes made in code, and files written from them.
+#![allow(dead_code, reason = "each test file uses some of it")]
+
+pub mod files;
+pub mod ribbed;
+pub mod shapes;
