@@ -62,6 +62,11 @@ fn plane_at(z: f64) -> Vec<Triangle> {
     vec![[a, b, c], [a, c, d]]
 }
 
+/// A small flat triangle amid the scoop.
+fn bulkhead() -> Vec<Triangle> {
+    vec![[[20.0, 30.0, 30.0], [90.0, 40.0, 30.0], [40.0, 80.0, 30.0]]]
+}
+
 fn stl(triangles: &[Triangle]) -> String {
     let mut text = "solid panel\n".to_owned();
     for corners in triangles {
@@ -217,14 +222,20 @@ fn a_plane_in_the_mesh_file_is_offered_as_a_split_and_taken_up_by_check() {
             ("shell", scoop(1.0, false)),
             ("waist", plane_at(50.0)),
             ("shelf", moved(plane_at(0.0), [0.0, 0.0, 900.0])),
+            ("bulkhead", bulkhead()),
         ]),
     );
     let started = matloft(folder.path(), &["start", "shell.obj", "--units", "mm"]);
     assert_eq!(started.code, 0);
     assert!(started.err.contains("note: \"waist\" is flat and passes through another object"), "{}", started.err);
     let job = text(folder.path(), "job.toml");
-    // A flat panel that passes through nothing is a panel.
-    assert!(job.contains("\n[[part]]\nname = \"shelf\"\n") && !job.contains("\n[[part]]\nname = \"waist\"\n"), "{job}");
+    // A flat panel that passes through nothing is a panel, and so is one that is fitted into a shell.
+    assert!(
+        job.contains("\n[[part]]\nname = \"shelf\"\n")
+            && job.contains("\n[[part]]\nname = \"bulkhead\"\n")
+            && !job.contains("\n[[part]]\nname = \"waist\"\n"),
+        "{job}"
+    );
     let split = job
         .replace("object = \"shell\"\n", "object = \"shell\"\n[[part.split]]\nname = \"waist\"\nobject = \"waist\"\n");
     put(folder.path(), "job.toml", &split);
@@ -232,7 +243,7 @@ fn a_plane_in_the_mesh_file_is_offered_as_a_split_and_taken_up_by_check() {
     let document: Value = serde_json::from_str(&checked.out).expect("JSON");
     assert_eq!(
         (checked.code, document["complete"].as_bool(), document["parts"].as_array().map(Vec::len)),
-        (0, Some(true), Some(2))
+        (0, Some(true), Some(3))
     );
     put(folder.path(), "job.toml", &split.replace("object = \"waist\"\n", "object = \"shell\"\n"));
     let refused = matloft(folder.path(), &["check", "job.toml"]);
