@@ -239,13 +239,17 @@ fn add_sector(
 }
 
 /// What two strips share at the angle f between them, where the arms step back by s1 and s2 per mm of depth:
-/// `(2 s1 s2 + (s1^2 + s2^2) cos f) / (2 sin f)`, written so that nearly straight arms lose no digits.
+/// `(2 s1 s2 + (s1^2 + s2^2) cos f) / (2 sin f)`, split so that nearly straight arms lose no digits, and bounded.
 fn shared_by_strips(s1: f64, s2: f64, angle_rad: f64) -> f64 {
+    // Arms on one line that step back by different amounts would meet far away: left out under this sine of their angle.
+    const LEAST_SINE: f64 = 0.1;
+    // Arms folded on each other (under 11 degrees) share more than there is; where a crease just ends its one arm is both,
+    // a whole turn apart, and shares nothing like what the formula says. Corners of parts lie between 20 and 270 degrees.
+    const COTANGENTS: [f64; 2] = [-1.0, 10.0];
     let (sin, cos) = sin_cos(angle_rad);
-    // Arms on one line that step back by different amounts share nothing that is bounded; arms folded on each other, all.
-    const LEAST_SINE: f64 = 1e-3;
-    let half_sin = sin_cos(0.5 * angle_rad);
-    let even = if half_sin.0 > LEAST_SINE { s1 * s2 * half_sin.1 / half_sin.0 } else { 0.0 };
+    let (half_sin, half_cos) = sin_cos(0.5 * angle_rad);
+    let cotangent = if half_sin > 0.0 { half_cos / half_sin } else { 0.0 };
+    let even = s1 * s2 * cotangent.clamp(COTANGENTS[0], COTANGENTS[1]);
     let uneven = if sin.abs() > LEAST_SINE { (s1 - s2) * (s1 - s2) * cos / (2.0 * sin) } else { 0.0 };
     even + uneven
 }

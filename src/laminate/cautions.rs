@@ -129,6 +129,11 @@ pub const CAUTIONS: [Caution; 16] = [
     ),
 ];
 
+/// All texts, the first of all first.
+pub fn texts() -> impl Iterator<Item = &'static str> {
+    std::iter::once(FIRST_OF_ALL).chain(CAUTIONS.iter().map(|caution| caution.text))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -138,6 +143,7 @@ mod tests {
         for word in ["blind", "explodes", "150 C", "31 C", "isocyanate", "allergic", "acetone", "18 C"] {
             assert!(CAUTIONS.iter().any(|caution| caution.text.contains(word)), "{word}");
         }
+        assert_eq!(texts().count(), CAUTIONS.len() + 1);
         assert!(FIRST_OF_ALL.contains("data sheet") && FIRST_OF_ALL.contains("local rules"));
     }
 }

@@ -253,16 +253,6 @@ pub fn mass_properties(
 }
 
 impl MassProperties {
-    /// The same body, so many times as heavy.
-    #[must_use]
-    pub fn scaled(&self, factor: f64) -> Self {
-        Self {
-            mass_kg: self.mass_kg * factor,
-            inertia_kg_m2: self.inertia_kg_m2.map(|row| row.map(|entry| entry * factor)),
-            ..*self
-        }
-    }
-
     /// Both bodies as one (parallel axes).
     #[must_use]
     pub fn and(&self, other: &Self) -> Self {

@@ -104,8 +104,10 @@ impl Figure {
             mark: mark.unwrap_or(Mark::Given),
         };
         let all = [figure.low, figure.value, figure.high];
-        if !all.iter().all(|part| part.is_finite() && *part >= 0.0) {
-            return Err("a figure must be a number of 0 or more, not infinite and not nan".to_owned());
+        // Past this nothing in a workshop is meant, and sums of such numbers run out of range.
+        const MOST: f64 = 1e9;
+        if !all.iter().all(|part| (0.0..=MOST).contains(part)) {
+            return Err("a figure must be a number of 0 or more, up to 1e9, not nan".to_owned());
         }
         if !all.is_sorted() {
             return Err(format!("low {} <= value {} <= high {} does not hold", figure.low, value, figure.high));
@@ -242,6 +244,7 @@ mod tests {
     #[test]
     fn a_figure_that_cannot_be_is_refused_with_its_line() {
         assert!(read("figure = nan").is_err_and(|message| message.contains("line 1") && message.contains("nan")));
+        assert!(read("figure = inf").is_err_and(|message| message.contains("up to 1e9")));
         assert!(read("figure = -1").is_err_and(|message| message.contains("0 or more")));
         assert!(read("figure = { value = 2, low = 3 }").is_err_and(|message| message.contains("does not hold")));
         assert!(read("figure = { value = 2, lo = 1 }").is_err_and(|message| message.contains("unknown field `lo`")));

@@ -8,6 +8,10 @@ use serde::{Deserialize, Serialize};
 use super::error::LaminateError;
 use super::figure::Figure;
 
+/// What divides or is multiplied up must not be next to nothing, or sums run out of numbers.
+const LEAST_DIVISOR: f64 = 1e-6;
+const OVER_NOTHING: &str = "over 0 (0.000001 at least)";
+
 /// What a reinforcement is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -355,14 +359,26 @@ impl Reinforcement {
         let must = |field, figure: &Figure, holds: bool, wanted| {
             must_hold("reinforcement", &self.name, field, figure, holds, wanted)
         };
-        must("areal_weight_g_m2", &self.areal_weight_g_m2, self.areal_weight_g_m2.low > 0.0, "over 0")?;
-        must("glass_density_g_cm3", &self.glass_density_g_cm3, self.glass_density_g_cm3.low > 0.0, "over 0")?;
+        must("areal_weight_g_m2", &self.areal_weight_g_m2, self.areal_weight_g_m2.low >= LEAST_DIVISOR, OVER_NOTHING)?;
+        must(
+            "glass_density_g_cm3",
+            &self.glass_density_g_cm3,
+            self.glass_density_g_cm3.low >= LEAST_DIVISOR,
+            OVER_NOTHING,
+        )?;
         match self.wet_out() {
             Some(WetOut::GlassContent(psi)) => {
-                must("glass_content", psi, psi.low > 0.0 && psi.high < 1.0, "between 0 and 1 (0.3 is 30 %)")?;
+                must(
+                    "glass_content",
+                    psi,
+                    psi.low >= LEAST_DIVISOR && psi.high < 1.0,
+                    "between 0 and 1 (0.3 is 30 %)",
+                )?;
             }
-            Some(WetOut::ResinPerGlass(ratio)) => must("resin_per_glass", ratio, ratio.low > 0.0, "over 0")?,
-            Some(WetOut::ResinKgM2(resin)) => must("resin_kg_m2", resin, resin.low > 0.0, "over 0")?,
+            Some(WetOut::ResinPerGlass(ratio)) => {
+                must("resin_per_glass", ratio, ratio.low >= LEAST_DIVISOR, OVER_NOTHING)?
+            }
+            Some(WetOut::ResinKgM2(resin)) => must("resin_kg_m2", resin, resin.low >= LEAST_DIVISOR, OVER_NOTHING)?,
             None => {}
         }
         self.rolls.iter().flatten().try_for_each(|roll| {
@@ -375,7 +391,9 @@ impl Reinforcement {
 impl Resin {
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
         let missing = |field| LaminateError::Missing { kind: "resin", name: self.name.clone(), field };
-        let must = |field, figure: &Figure| must_hold("resin", &self.name, field, figure, figure.low > 0.0, "over 0");
+        let must = |field, figure: &Figure| {
+            must_hold("resin", &self.name, field, figure, figure.low >= LEAST_DIVISOR, OVER_NOTHING)
+        };
         must("liquid_density_g_ml", &self.liquid_density_g_ml)?;
         must("cured_density_g_cm3", &self.cured_density_g_cm3)?;
         if self.family == Family::Epoxy {
@@ -392,7 +410,9 @@ impl Resin {
 impl Gelcoat {
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
         let missing = |field| LaminateError::Missing { kind: "gelcoat", name: self.name.clone(), field };
-        let must = |field, figure: &Figure| must_hold("gelcoat", &self.name, field, figure, figure.low > 0.0, "over 0");
+        let must = |field, figure: &Figure| {
+            must_hold("gelcoat", &self.name, field, figure, figure.low >= LEAST_DIVISOR, OVER_NOTHING)
+        };
         must("density_g_cm3", &self.density_g_cm3)?;
         if self.family == Family::Epoxy {
             must("hardener_per_100", self.hardener_per_100.as_ref().ok_or_else(|| missing("hardener_per_100"))?)?;

@@ -88,14 +88,19 @@ impl Layer {
         let n_plies = f64::from(self.plies);
         check_range(schedule, "plies", n_plies, (1..=MOST_PLIES).contains(&self.plies), "from 1 to 100")?;
         let clear_mm = self.clear_of_edges_mm.unwrap_or(0.0);
-        check_range(schedule, "clear_of_edges_mm", clear_mm, clear_mm >= 0.0, "0 or more")?;
+        // A kilometre: past it a width is a slip of the finger.
+        const MOST_MM: f64 = 1e6;
+        let is_width = |width_mm: f64| width_mm > 0.0 && width_mm <= MOST_MM;
+        check_range(schedule, "clear_of_edges_mm", clear_mm, clear_mm == 0.0 || is_width(clear_mm), "0 to 1000000")?;
         match &self.zone {
             Zone::Corners(strip) => {
-                check_range(schedule, "width_mm", strip.width_mm, strip.width_mm > 0.0, "over 0")?;
+                check_range(schedule, "width_mm", strip.width_mm, is_width(strip.width_mm), "over 0, up to 1000000")?;
                 let limit_mm = strip.tighter_than_mm.unwrap_or(1.0);
                 check_range(schedule, "tighter_than_mm", limit_mm, limit_mm > 0.0, "over 0")
             }
-            Zone::Edges(band) => check_range(schedule, "width_mm", band.width_mm, band.width_mm > 0.0, "over 0"),
+            Zone::Edges(band) => {
+                check_range(schedule, "width_mm", band.width_mm, is_width(band.width_mm), "over 0, up to 1000000")
+            }
             Zone::Above(height) | Zone::Below(height) => check_range(schedule, "at_mm", height.at_mm, true, "a number"),
             Zone::Beyond(plane) => {
                 let length = plane.normal.iter().map(|part| part * part).sum::<f64>().sqrt();
@@ -336,5 +341,35 @@ mod tests {
         let text =
             "make = 'mould'\nresin = 'polyester'\nlayers = [{ material = 'x', zone = { edges = { wide = 2 } } }]";
         assert!(toml::from_str::<Schedule>(text).is_err());
+    }
+
+    #[test]
+    fn numbers_that_cannot_be_are_refused_with_the_schedule() {
+        let stock = Stock::starter().expect("the starter stock");
+        let check = |layer: &str| {
+            let text = format!("make = 'mould'\nresin = 'polyester'\nlayers = [{layer}]");
+            let schedule: Schedule = toml::from_str(&text).expect("a schedule");
+            schedule.check("deck", &stock).map_err(|error| error.to_string())
+        };
+        assert_eq!(check("{ material = 'mat 225' }"), Ok(()));
+        for (layer, wrong) in [
+            ("{ material = 'mat 225', plies = 0 }", "`plies` is 0, it must be from 1 to 100"),
+            ("{ material = 'mat 225', zone = { edges = { width_mm = -5 } } }", "`width_mm` is -5"),
+            ("{ material = 'mat 225', zone = { corners = { width_mm = inf } } }", "`width_mm` is inf"),
+            (
+                "{ material = 'mat 225', zone = { corners = { width_mm = 90, tighter_than_mm = nan } } }",
+                "`tighter_than_mm` is NaN",
+            ),
+            ("{ material = 'mat 225', zone = { above = { axis = 'z', at_mm = nan } } }", "`at_mm` is NaN"),
+            (
+                "{ material = 'mat 225', zone = { beyond = { point_mm = [0, 0, 0], normal = [0, 0, 0] } } }",
+                "`normal` is 0",
+            ),
+            ("{ material = 'mat 225', clear_of_edges_mm = nan }", "`clear_of_edges_mm` is NaN"),
+            ("", "has no layers"),
+        ] {
+            let message = check(layer).expect_err(layer);
+            assert!(message.contains("schedule \"deck\"") && message.contains(wrong), "{layer}: {message}");
+        }
     }
 }

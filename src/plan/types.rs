@@ -203,7 +203,7 @@ pub struct Coverage {
     /// The facets, each with its source.
     pub refined: Refined,
     /// Plies on each facet.
-    pub n_plies: Vec<u32>,
+    pub n_plies: Vec<u16>,
     /// Thickness on each facet, without gelcoat.
     pub thickness_mm: Vec<f64>,
 }

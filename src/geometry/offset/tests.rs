@@ -213,3 +213,21 @@ fn a_cup_with_a_sharp_foot_is_met_to_the_square_of_the_depth() {
     let linear = 1.0 - depth_mm / radius_mm - depth_mm / height_mm;
     assert!((ratio(wall) - linear).abs() > 1.5e-3);
 }
+
+/// A crease that fades out, kept sharp only over half its length: no jump at the point where it ends.
+#[test]
+fn a_crease_that_just_ends_does_no_harm() {
+    let row = |y: f64, tilt: f64| {
+        [(-100.0, 0.0), (0.0, 0.0), (100.0 * cos(tilt), 100.0 * sin(tilt))].map(|(x, z)| Point::new(x, y, z)).to_vec()
+    };
+    let depth_mm = 4.0;
+    let rows: Vec<Vec<Point>> = (0..=20).map(|k| row(20.0 * f64::from(k), 1.6 - 0.075 * f64::from(k))).collect();
+    let mesh = grid(&rows, false);
+    let growth = face_growth(&Surface::stitched(&mesh), Side::Outward);
+    // What the depth takes in proportion is some 1,500 mm2; at the point where the crease ends as sharp, and along it,
+    // where its steps differ a little, the square of the depth may change next to nothing of that.
+    let linear_mm2 = depth_mm * growth.iter().map(|face| face.per_mm).sum::<f64>();
+    let square_mm2 = depth_mm * depth_mm * growth.iter().map(|face| face.per_mm2).sum::<f64>();
+    assert!(linear_mm2 < -1000.0, "{linear_mm2}");
+    assert!(square_mm2.abs() < 0.02 * linear_mm2.abs(), "{square_mm2} of {linear_mm2}");
+}

@@ -77,6 +77,15 @@ fn a_glass_content_in_percent_is_refused() {
 }
 
 #[test]
+fn a_density_of_next_to_nothing_is_refused() {
+    for density in ["0", "1e-300"] {
+        let error =
+            Stock::with(job(&format!("[resin.polyester]\ncured_density_g_cm3 = {density}"))).expect_err("nothing");
+        assert!(error.to_string().contains("`cured_density_g_cm3` is 0"), "{error}");
+    }
+}
+
+#[test]
 fn an_unknown_material_or_key_names_its_neighbour() {
     let stock = Stock::starter().expect("the starter stock");
     let error = stock.material("schedule \"mould\", layer 2", "mat 45").expect_err("no such mat");
