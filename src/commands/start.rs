@@ -9,6 +9,7 @@ use super::measure::unit;
 use super::{Exit, Streams, check, input};
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::job::{Panel, Start, add, panels_of, starter};
+use crate::notes::Level;
 use crate::report;
 use crate::units::LengthUnit;
 
@@ -59,8 +60,18 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> io::Result<Exit> {
         Some(text) => add_to(args, &text, &panels, units, streams)?,
         None => write_new(args, panels, units, &faults, streams)?,
     };
+    tell_warnings(&meshes, streams)?;
     report::terminal::faults(&faults, &mut *streams.err)?;
     Ok(if faults.is_empty() { done } else { Exit::BadInput })
+}
+
+/// What needs a look in the meshes, above all a size that speaks against the unit.
+fn tell_warnings(meshes: &[Mesh], streams: &mut Streams<'_>) -> io::Result<()> {
+    for part in meshes.iter().flat_map(|mesh| &mesh.loaded.parts) {
+        let warnings = part.notes.iter().filter(|note| note.level >= Level::Warning);
+        report::terminal::notes(&part.name, warnings, &mut *streams.err)?;
+    }
+    Ok(())
 }
 
 fn failed(faults: &[LoadFault], streams: &mut Streams<'_>) -> io::Result<Exit> {

@@ -195,7 +195,12 @@ impl<'s> Walk<'s> {
                     self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, known })
                 }
                 None | Some(Value::Bool(true)) => true,
-                Some(schema) => self.value(value, schema, &path.key_of(name)),
+                Some(schema) => {
+                    let n_faults = self.faults.len();
+                    let usable = self.value(value, schema, &path.key_of(name));
+                    // A material is judged whole too: it would be said to lack what is at fault.
+                    usable && !(path.is_stock_table() && self.faults.len() > n_faults)
+                }
             };
             if !usable {
                 at_fault.push(name.to_owned());

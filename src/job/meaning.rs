@@ -261,21 +261,30 @@ impl<'job> Check<'job> {
 
     /// Entries are tried one by one over the starter's, so that each tells its own fault.
     fn stock(&mut self, job: &Job) {
-        let stock = &job.stock;
-        let mut alone: Vec<StockFile> = Vec::new();
+        let mut alone: Vec<(String, StockFile)> = Vec::new();
         macro_rules! each_alone {
             ($($table:ident),*) => {$(
-                for (name, entry) in &stock.$table {
+                for (name, entry) in &job.stock.$table {
                     let mut file = StockFile::default();
                     file.$table.insert(name.clone(), entry.clone());
-                    alone.push(file);
+                    alone.push((format!("stock.{}.{name}", stringify!($table)), file));
                 }
             )*};
         }
         each_alone!(reinforcement, core, resin, gelcoat, filler);
-        for file in alone {
-            if let Err(error) = Stock::with(file) {
-                self.laminate("stock", &error);
+        for (path, mut file) in alone {
+            if let [name] = file.core.keys().collect::<Vec<_>>().as_slice() {
+                // A core lies in a mat, which may be one that the job itself adds.
+                let bed =
+                    file.core[*name].bonding_mat.as_ref().and_then(|mat| job.stock.reinforcement.get_key_value(mat));
+                file.reinforcement.extend(bed.map(|(name, entry)| (name.clone(), entry.clone())));
+            }
+            let is_core = !file.core.is_empty();
+            match Stock::with(file) {
+                // What is wrong with the mat below a core is told at the mat.
+                Err(error) if is_core && is_of_mat(&error) => {}
+                Err(error) => self.laminate(&path, &error),
+                Ok(_) => {}
             }
         }
         if let Err(error) = Stock::with(StockFile { practice: job.shop.clone(), ..StockFile::default() }) {
@@ -283,18 +292,25 @@ impl<'job> Check<'job> {
         }
     }
 
-    fn laminate(&mut self, holder: &str, error: &LaminateError) {
+    /// A fault of the entry at a path, at the field that it names.
+    fn laminate(&mut self, path: &str, error: &LaminateError) {
         let at = match error {
-            LaminateError::Missing { kind, name, .. } => format!("{holder}.{kind}.{name}"),
-            LaminateError::OutOfRange { kind, name, field, .. } => match holder {
-                "shop" => format!("shop.{field}"),
-                _ => format!("{holder}.{kind}.{name}.{field}"),
-            },
-            LaminateError::WetOut { kind, name, .. } => format!("{holder}.{kind}.{name}"),
-            _ => holder.to_owned(),
+            LaminateError::OutOfRange { field, .. } => format!("{path}.{field}"),
+            LaminateError::Unknown { .. } => format!("{path}.bonding_mat"),
+            _ => path.to_owned(),
         };
         let (message, remedy) = laminate_words(error);
         self.at_value(&at, Fault::Laminate { message, remedy });
+    }
+}
+
+/// True if a fault is one of a reinforcement's own.
+fn is_of_mat(error: &LaminateError) -> bool {
+    match error {
+        LaminateError::Missing { kind, .. }
+        | LaminateError::OutOfRange { kind, .. }
+        | LaminateError::WetOut { kind, .. } => *kind == "reinforcement",
+        _ => false,
     }
 }
 

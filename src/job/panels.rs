@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::geometry::load::Loaded;
-use crate::geometry::mesh::Mesh;
+use crate::geometry::mesh::{Bounds, Mesh};
 use crate::geometry::part::Part;
 use crate::geometry::split::Plane;
 
@@ -28,7 +28,7 @@ pub struct Panel {
 
 /// The panels of one file that was loaded object by object, in its order. `file` is what the job file is to call it.
 ///
-/// A flat object that passes through another object of the same file is taken for the mark of a split: it carries the
+/// A flat object that passes through another object of the same file and beyond it is taken for the mark of a split: it carries the
 /// names of those objects in `splits`.
 #[must_use]
 pub fn panels_of(loaded: &Loaded, file: &str) -> Vec<Panel> {
@@ -53,30 +53,56 @@ pub fn panels_of(loaded: &Loaded, file: &str) -> Vec<Panel> {
     panels
 }
 
-/// Names of the other parts through which this one passes, if it is flat.
+/// Names of the parts whose split this one marks.
 fn split_by(part: &Part, parts: &[Part]) -> Vec<String> {
     match Plane::of_flat_object(&part.mesh) {
-        Ok(plane) if parts.len() > 1 => {
-            parts.iter().filter(|other| passes_through(&plane, &other.mesh)).map(|other| other.name.clone()).collect()
+        Ok(plane) => {
+            let marked = |other: &&Part| marks_split_of(&part.mesh, &plane, &other.mesh);
+            parts.iter().filter(marked).map(|other| other.name.clone()).collect()
         }
-        _ => Vec::new(),
+        Err(_) => Vec::new(),
     }
 }
 
 /// A plane passes through a body if more than this part of the body's diagonal lies on either side: what touches or lies
 /// on a face is no mark of a split.
 const THROUGH: f64 = 0.01;
+/// A mark reaches beyond the body that it cuts by at least this part of the cut's diagonal. A bulkhead or a shelf that is
+/// fitted into a shell ends at its skin; who draws a mark draws it larger, so that it can be seen.
+const BEYOND: f64 = 0.005;
 
-fn passes_through(plane: &Plane, mesh: &Mesh) -> bool {
-    let Some(bounds) = mesh.bounds() else { return false };
-    let (mut below, mut above) = (0.0_f64, 0.0_f64);
-    for &point in mesh.faces.iter().flatten() {
-        let height = plane.signed_distance_mm(&mesh.points_mm[point as usize]);
-        below = below.min(height);
-        above = above.max(height);
-    }
+/// True if a flat object marks a split of a body: its plane passes through the body, and it holds all of the cut.
+fn marks_split_of(mark: &Mesh, plane: &Plane, body: &Mesh) -> bool {
+    let (Some(marked), Some(bounds), Some(cut)) = (mark.bounds(), body.bounds(), section_bounds(plane, body)) else {
+        return false;
+    };
+    let heights = body.faces.iter().flatten().map(|&point| plane.signed_distance_mm(&body.points_mm[point as usize]));
+    let (below, above) =
+        heights.fold((0.0_f64, 0.0_f64), |(below, above), height| (below.min(height), above.max(height)));
     let least = THROUGH * bounds.diagonal_mm();
-    above > least && -below > least
+    let reach = BEYOND * cut.diagonal_mm();
+    let (before, after) = (cut.least - marked.least, marked.most - cut.most);
+    let holds = before.min() >= -reach && after.min() >= -reach;
+    above > least && -below > least && holds && before.max().max(after.max()) >= reach
+}
+
+/// The box round the section of a mesh by a plane; nothing if the plane misses it.
+fn section_bounds(plane: &Plane, mesh: &Mesh) -> Option<Bounds> {
+    let mut bounds: Option<Bounds> = None;
+    for corners in mesh.face_ids().map(|face| mesh.corners(face)) {
+        for side in 0..3 {
+            let (a, b) = (corners[side], corners[(side + 1) % 3]);
+            let (from, to) = (plane.signed_distance_mm(&a), plane.signed_distance_mm(&b));
+            if (from < 0.0) == (to < 0.0) {
+                continue;
+            }
+            let at = a + (b - a) * (from / (from - to));
+            let so_far = bounds.get_or_insert(Bounds { least: at, most: at });
+            so_far.least = so_far.least.inf(&at);
+            so_far.most = so_far.most.sup(&at);
+        }
+    }
+    bounds
 }
 
 /// Gives every panel a name of its own, apart from those taken: a name that is met again gets a number.

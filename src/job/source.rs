@@ -92,12 +92,6 @@ impl Source {
         })
     }
 
-    /// True if the file says something at this path.
-    #[must_use]
-    pub fn has(&self, path: &str) -> bool {
-        self.places.contains_key(path)
-    }
-
     /// Line of the key at a path, from 1.
     #[must_use]
     pub fn line(&self, path: &str) -> usize {

@@ -37,6 +37,11 @@ impl Path {
         self.steps.iter().any(|step| matches!(step, Step::Item))
     }
 
+    /// True for a table of materials, such as `[stock.resin]`.
+    pub(super) fn is_stock_table(&self) -> bool {
+        matches!(self.steps.as_slice(), [Step::Key(stock), Step::Key(_)] if stock == "stock")
+    }
+
     /// The key whose value this is.
     pub(super) fn key(&self) -> &str {
         let key = |step: &'_ Step| matches!(step, Step::Key(_));
