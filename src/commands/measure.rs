@@ -8,6 +8,7 @@ use super::{Exit, Streams, input};
 use crate::geometry::corners::Listing;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
+use crate::laminate::stock::Stock;
 use crate::notes::Level;
 use crate::report;
 use crate::units::LengthUnit;
@@ -52,6 +53,13 @@ pub(super) fn positive(text: &str) -> Result<f64, String> {
     }
 }
 
+/// What the heaviest mat of the starter's schedules follows: the limit that a builder meets first.
+fn heaviest_mat_limit_mm() -> f64 {
+    // Used only if the built-in stock could not be read, which a test rules out.
+    const FALLBACK_MM: f64 = 8.0;
+    Stock::starter().ok().and_then(|stock| stock.heaviest_mat_limit_mm()).unwrap_or(FALLBACK_MM)
+}
+
 /// Measures the files and prints the result.
 ///
 /// # Errors
@@ -60,7 +68,7 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let (files, mut faults) = input::mesh_files(&args.files);
     let options = LoadOptions { unit: args.units, by_object: args.objects };
     let survey_options = SurveyOptions::listing(Listing {
-        tighter_than_mm: args.radius.unwrap_or(8.0),
+        tighter_than_mm: args.radius.unwrap_or_else(heaviest_mat_limit_mm),
         least_turn_deg: args.least_turn,
     });
     let measured: Vec<(Vec<Survey>, Vec<LoadFault>)> = files

@@ -1,9 +1,12 @@
 //! What the border of a piece is: splits with their flanges, free edges with flange, trim or an opening.
 
+use rustc_hash::FxHashMap;
+
 use super::types::{EdgeLine, SplitLine};
-use crate::geometry::edges::{EdgeLoop, LoopRole, flange, length_mm, square_band_m2};
-use crate::geometry::mesh::Point;
+use crate::geometry::edges::{EdgeLoop, LoopRole, length_mm, square_band_m2, upstand};
+use crate::geometry::mesh::{Mesh, Point, Vector};
 use crate::geometry::split::Piece;
+use crate::geometry::topology::Topology;
 use crate::job::{Edge, EdgeKind, JobPart};
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::Stock;
@@ -82,8 +85,9 @@ pub fn borders(piece: &Piece, loops: &[EdgeLoop], chosen: &[Option<&Edge>], make
         }
         borders.splits.push(split);
     }
+    let normals = BorderNormals::of(piece.mesh());
     for (edge_loop, chosen) in loops.iter().zip(chosen) {
-        free_edge(&mut borders, edge_loop, *chosen, make, widths);
+        free_edge(&mut borders, edge_loop, *chosen, make, widths, &normals);
     }
     borders
 }
@@ -98,7 +102,14 @@ fn kind_of(edge_loop: &EdgeLoop, chosen: Option<&Edge>) -> EdgeKind {
     }
 }
 
-fn free_edge(borders: &mut Borders, edge_loop: &EdgeLoop, chosen: Option<&Edge>, make: Make, widths: Widths) {
+fn free_edge(
+    borders: &mut Borders,
+    edge_loop: &EdgeLoop,
+    chosen: Option<&Edge>,
+    make: Make,
+    widths: Widths,
+    normals: &BorderNormals,
+) {
     let kind = kind_of(edge_loop, chosen);
     let free: Vec<_> = edge_loop.stretches.iter().filter(|stretch| stretch.split.is_none()).collect();
     let length: f64 = free.iter().map(|stretch| stretch.length_mm).sum();
@@ -117,7 +128,7 @@ fn free_edge(borders: &mut Borders, edge_loop: &EdgeLoop, chosen: Option<&Edge>,
         lines_mm: free.iter().map(|stretch| stretch.polyline_mm.clone()).collect(),
     };
     for stretch in free {
-        let beside = |width_mm| flange(&stretch.polyline_mm, closed, &edge_loop.fill.normal, width_mm);
+        let beside = |width_mm| upstand(&stretch.polyline_mm, closed, &|point| normals.near(point), width_mm);
         let mut root = |width_mm: f64, turning_rad: f64| {
             borders.roots.push(Root {
                 at: "edge".to_owned(),
@@ -214,5 +225,45 @@ impl Root {
     #[must_use]
     pub fn length_mm(&self) -> f64 {
         length_mm(&self.line_mm)
+    }
+}
+
+/// Normals of the skin along its border, found by place.
+#[derive(Debug, Clone)]
+pub struct BorderNormals {
+    middles: Vec<(Point, Vector)>,
+    by_place: FxHashMap<[i64; 3], Vector>,
+}
+
+impl BorderNormals {
+    /// The normals along the open sides of a mesh.
+    #[must_use]
+    pub fn of(mesh: &Mesh) -> Self {
+        let topology = Topology::of(mesh);
+        let open = topology.half_edges().filter(|&half| topology.twin(half).is_none());
+        let middles: Vec<(Point, Vector)> = open
+            .map(|half| {
+                let [a, b] = half.ends(mesh).map(|point| mesh.points_mm[point as usize]);
+                (nalgebra::center(&a, &b), mesh.normal(half.face()))
+            })
+            .collect();
+        let by_place = middles.iter().map(|(middle, normal)| (Self::place(middle), *normal)).collect();
+        Self { middles, by_place }
+    }
+
+    /// A border's chord is a side of a facet, so its middle is found at once, but for rounding and joined chords.
+    fn place(point: &Point) -> [i64; 3] {
+        [point.x, point.y, point.z].map(|coordinate| (coordinate * 100.0).round() as i64)
+    }
+
+    /// The normal of the skin at the border nearest to a point; zero if there is no border.
+    #[must_use]
+    pub fn near(&self, point: &Point) -> Vector {
+        if let Some(normal) = self.by_place.get(&Self::place(point)) {
+            return *normal;
+        }
+        let squared = |middle: &Point| (middle - point).norm_squared();
+        let nearest = self.middles.iter().min_by(|a, b| squared(&a.0).total_cmp(&squared(&b.0)));
+        nearest.map_or_else(Vector::zeros, |(_, normal)| *normal)
     }
 }

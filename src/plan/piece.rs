@@ -1,18 +1,15 @@
 //! One piece of a build: border, coverage, areas ply by ply, lay-up, mass, corners.
 
-use rustc_hash::FxHashMap;
-
-use super::borders::Borders;
+use super::borders::{BorderNormals, Borders};
 use super::corners::met_corners;
 use super::types::{Coverage, MetCorner, PiecePlan};
 use super::zones::{Zoned, cover};
 use crate::geometry::edges::EdgeLoop;
 use crate::geometry::girth::{Girth, girth};
-use crate::geometry::mesh::{Mesh, Point, Vector};
+use crate::geometry::mesh::{Mesh, Point};
 use crate::geometry::offset::{FaceGrowth, Side, face_growth};
 use crate::geometry::split::{Piece, PieceCorners};
 use crate::geometry::stitch::Surface;
-use crate::geometry::topology::Topology;
 use crate::job::EdgeKind;
 use crate::laminate::coverage::{MassProperties, face_area, mass_of_triangles, mass_properties, ply_area};
 use crate::laminate::error::LaminateError;
@@ -289,7 +286,7 @@ fn area_mm2([a, b, c]: &[Point; 3]) -> f64 {
 /// Flanges as triangles: from each chord of a root, as wide as the flange, out along the normal of the facet there.
 fn flange_strips(borders: &Borders, mesh: &Mesh) -> Vec<[Point; 3]> {
     let mut strips = Vec::new();
-    let normals = PointNormals::of(mesh);
+    let normals = BorderNormals::of(mesh);
     for root in &borders.roots {
         for pair in root.line_mm.windows(2) {
             let out = normals.near(&nalgebra::center(&pair[0], &pair[1])) * root.width_mm;
@@ -299,39 +296,4 @@ fn flange_strips(borders: &Borders, mesh: &Mesh) -> Vec<[Point; 3]> {
         }
     }
     strips
-}
-
-/// Normals of the skin along its border, found by place.
-struct PointNormals {
-    middles: Vec<(Point, Vector)>,
-    by_place: FxHashMap<[i64; 3], Vector>,
-}
-
-impl PointNormals {
-    fn of(mesh: &Mesh) -> Self {
-        let topology = Topology::of(mesh);
-        let open = topology.half_edges().filter(|&half| topology.twin(half).is_none());
-        let middles: Vec<(Point, Vector)> = open
-            .map(|half| {
-                let [a, b] = half.ends(mesh).map(|point| mesh.points_mm[point as usize]);
-                (nalgebra::center(&a, &b), mesh.normal(half.face()))
-            })
-            .collect();
-        let by_place = middles.iter().map(|(middle, normal)| (Self::place(middle), *normal)).collect();
-        Self { middles, by_place }
-    }
-
-    /// A border's chord is a side of a facet, so its middle is found at once, but for rounding and joined chords.
-    fn place(point: &Point) -> [i64; 3] {
-        [point.x, point.y, point.z].map(|coordinate| (coordinate * 100.0).round() as i64)
-    }
-
-    fn near(&self, point: &Point) -> Vector {
-        if let Some(normal) = self.by_place.get(&Self::place(point)) {
-            return *normal;
-        }
-        let squared = |middle: &Point| (middle - point).norm_squared();
-        let nearest = self.middles.iter().min_by(|a, b| squared(&a.0).total_cmp(&squared(&b.0)));
-        nearest.map_or_else(Vector::zeros, |(_, normal)| *normal)
-    }
 }

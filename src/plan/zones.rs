@@ -2,12 +2,12 @@
 
 use super::piece::Ground;
 use super::types::MetCorner;
-use crate::geometry::edges::{EdgeLoop, LoopRole};
+use crate::geometry::edges::{EdgeLoop, LoopRole, length_mm};
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use crate::geometry::refine::nearest::nearest_on_segment;
-use crate::geometry::refine::{Refined, cut_at_level, cut_by_plane};
+use crate::geometry::refine::{Refined, cut_by_plane};
 use crate::geometry::split::{Piece, Plane, on_plane_tolerance_mm};
-use crate::geometry::strips::distance_field;
+use crate::geometry::strips::{StripEnds, strip};
 use crate::geometry::topology::{HalfEdge, Topology};
 use crate::laminate::coverage::{Coverage, core_share};
 use crate::laminate::plies::{PlannedPly, Stuff};
@@ -29,9 +29,6 @@ pub struct Zoned {
     topology: Topology,
 }
 
-/// Distances along the surface are good to this; a strip's border within it of a point runs through the point.
-const LEVEL_TOLERANCE_MM: f64 = 1e-6;
-
 /// One cut to be made, with the plies that lie inside.
 struct Wanted<'a> {
     zone: &'a Zone,
@@ -49,18 +46,20 @@ pub fn cover(piece: &Piece, loops: &[EdgeLoop], met: &[MetCorner], ground: Groun
     let mut cores = Vec::new();
     for wanted in distinct_zones(ground) {
         let mut marks = Vec::new();
-        if let Some((next, mark, length_mm)) = zone_mark(&refined, wanted.zone, loops, met, ground) {
-            refined = next;
-            marks.push(mark);
-            wanted.plies.iter().for_each(|ply| band_lengths_mm[ply.ply - 1] = length_mm);
+        if let Some(marked) = zone_mark(&refined, wanted.zone, loops, met, ground) {
+            refined = marked.refined;
+            marks.push(marked.mark);
+            notes.extend(lost_note(marked.lost_mm, &piece.name));
+            wanted.plies.iter().for_each(|ply| band_lengths_mm[ply.ply - 1] = marked.length_mm);
         } else if *wanted.zone != Zone::All {
             notes.extend(empty_zone(&wanted, &piece.name));
             continue;
         }
         if wanted.clear_mm > 0.0 {
-            let (next, band, _) = band_mark(&refined, &edge_lines(loops, EdgeChoice::All), wanted.clear_mm);
-            refined = next;
-            let clear: Vec<bool> = refined.marks[band].iter().map(|inside| !inside).collect();
+            let lines = edge_lines(loops, EdgeChoice::All);
+            let marked = band_mark(&refined, &lines, wanted.clear_mm, StripEnds::Round);
+            refined = marked.refined;
+            let clear: Vec<bool> = refined.marks[marked.mark].iter().map(|inside| !inside).collect();
             marks.push(refined.mark(clear));
         }
         cores.extend(wanted.plies.iter().filter_map(|ply| match ply.stuff {
@@ -102,15 +101,26 @@ fn distinct_zones<'a>(ground: Ground<'a>) -> Vec<Wanted<'a>> {
     zones
 }
 
-/// The finer mesh, the number of the mark of the facets inside the zone, and the length of the line that it follows. Nothing
-/// for the whole piece, and for a zone that has nothing here.
+/// A zone cut into a mesh.
+struct Marked {
+    /// The finer mesh.
+    refined: Refined,
+    /// Number of the mark of the facets inside.
+    mark: usize,
+    /// Length of the lines that it follows.
+    length_mm: f64,
+    /// Length of them that could not be drawn on the mesh.
+    lost_mm: f64,
+}
+
+/// Cuts a zone into the mesh. Nothing for the whole piece, and for a zone that has nothing here.
 fn zone_mark(
     refined: &Refined,
     zone: &Zone,
     loops: &[EdgeLoop],
     met: &[MetCorner],
     ground: Ground<'_>,
-) -> Option<(Refined, usize, f64)> {
+) -> Option<Marked> {
     match zone {
         Zone::All => None,
         Zone::Corners(strip) => {
@@ -119,11 +129,11 @@ fn zone_mark(
                 .filter(|corner| strip.takes(&corner.met))
                 .map(|corner| corner.corner.path.iter().map(|station| station.at_mm).collect())
                 .collect();
-            (!lines.is_empty()).then(|| band_mark(refined, &lines, 0.5 * strip.width_mm))
+            (!lines.is_empty()).then(|| band_mark(refined, &lines, 0.5 * strip.width_mm, StripEnds::Square))
         }
         Zone::Edges(EdgeBand { width_mm, at }) => {
             let lines = edge_lines(loops, *at);
-            (!lines.is_empty()).then(|| band_mark(refined, &lines, *width_mm))
+            (!lines.is_empty()).then(|| band_mark(refined, &lines, *width_mm, StripEnds::Round))
         }
         Zone::Above(height) => plane_mark(refined, height.axis.direction(), height.at_mm, 1.0),
         Zone::Below(height) => plane_mark(refined, height.axis.direction(), height.at_mm, -1.0),
@@ -140,34 +150,33 @@ fn zone_mark(
                 return None;
             }
             let mark = refined.mark(inside);
-            Some((refined, mark, 0.0))
+            Some(Marked { refined, mark, length_mm: 0.0, lost_mm: 0.0 })
         }
     }
 }
 
 /// What lies above (`sign` 1) or below (-1) a height on an axis.
-fn plane_mark(refined: &Refined, axis: [f64; 3], at_mm: f64, sign: f64) -> Option<(Refined, usize, f64)> {
+fn plane_mark(refined: &Refined, axis: [f64; 3], at_mm: f64, sign: f64) -> Option<Marked> {
     let axis = Vector::from(axis);
     let plane = Plane::at(Point::from(axis * at_mm), axis * sign).ok()?;
     Some(beyond(refined, &plane))
 }
 
-fn beyond(refined: &Refined, plane: &Plane) -> (Refined, usize, f64) {
+fn beyond(refined: &Refined, plane: &Plane) -> Marked {
     let cut = cut_by_plane(refined, plane, on_plane_tolerance_mm(&refined.mesh));
     let mut refined = cut.refined;
     // Facets in the plane count as beyond it.
     let mark = refined.mark(cut.sides.iter().map(|&side| side >= 0).collect());
-    (refined, mark, 0.0)
+    Marked { refined, mark, length_mm: 0.0, lost_mm: 0.0 }
 }
 
 /// What lies within a distance of some lines, along the surface.
-fn band_mark(refined: &Refined, lines: &[Vec<Point>], reach_mm: f64) -> (Refined, usize, f64) {
-    let length_mm = lines.iter().map(|line| crate::geometry::edges::length_mm(line)).sum();
-    let field = distance_field(refined, lines, reach_mm);
-    let cut = cut_at_level(&field.refined, &field.distance_mm, reach_mm, LEVEL_TOLERANCE_MM);
-    let mut refined = cut.refined;
-    let mark = refined.mark(cut.inside);
-    (refined, mark, length_mm)
+fn band_mark(refined: &Refined, lines: &[Vec<Point>], reach_mm: f64, ends: StripEnds) -> Marked {
+    let length_mm = lines.iter().map(|line| length_mm(line)).sum();
+    let strip = strip(refined, lines, reach_mm, ends);
+    let mut refined = strip.refined;
+    let mark = refined.mark(strip.inside);
+    Marked { refined, mark, length_mm, lost_mm: strip.lost_mm }
 }
 
 /// The lines of the edges that are meant.
@@ -182,6 +191,19 @@ fn edge_lines(loops: &[EdgeLoop], at: EdgeChoice) -> Vec<Vec<Point>> {
         })
         .map(|(_, stretch)| stretch.polyline_mm.clone())
         .collect()
+}
+
+/// Lines that leave the mesh give strips with gaps.
+fn lost_note(lost_mm: f64, piece: &str) -> Option<Note> {
+    // A jump across a crack or a rounded end is no loss of a strip.
+    const LEAST_MM: f64 = 5.0;
+    (lost_mm > LEAST_MM).then(|| {
+        Note::warning(
+            "strip-with-gaps",
+            format!("piece {piece}: {lost_mm:.0} mm of the lines that a strip follows could not be drawn on the mesh; there the strip is missing"),
+            "mend the mesh there (holes, folds), or add the strip by hand",
+        )
+    })
 }
 
 /// A zone without a place on this piece is told, unless it follows corners or edges, which a piece may just not have.

@@ -207,7 +207,8 @@ impl Registry {
             .iter()
             .flat_map(move |&level| {
                 let middle = cell(&at, size(level));
-                (0..125).map(move |k| (level, [middle[0] + k % 5 - 2, middle[1] + k / 5 % 5 - 2, middle[2] + k / 25 - 2]))
+                (0..125)
+                    .map(move |k| (level, [middle[0] + k % 5 - 2, middle[1] + k / 5 % 5 - 2, middle[2] + k / 25 - 2]))
             })
             .filter_map(|key| self.cells.get(&key))
             .flatten()

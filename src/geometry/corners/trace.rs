@@ -287,7 +287,8 @@ impl Tracer<'_, '_> {
         let ground = self.terrain.ground;
         let normal = ground.normals[here.middle.face as usize];
         FAR_BRIDGES.iter().find_map(|bridge| {
-            let mut visit = |face: u32| ground.is_needle(face) || ground.normals[face as usize].dot(&normal) > CHORD_COS;
+            let mut visit =
+                |face: u32| ground.is_needle(face) || ground.normals[face as usize].dot(&normal) > CHORD_COS;
             let arrival = walk::straight(ground, here.middle, here.axis, bridge * base_mm, &mut visit)?;
             if arrival.stop.is_some() {
                 return None;

@@ -1,7 +1,7 @@
 //! Flanges: flat strips that stand out from a line.
 
 use super::super::mesh::{Point, Vector};
-use super::turning::{joint_angles_rad, thinned, turning};
+use super::turning::{joint_angles_rad, thinned, turning_of};
 use crate::maths::tan;
 use crate::units::m2_from_mm2;
 
@@ -37,15 +37,36 @@ const LEAST_CHORD: f64 = 0.01;
 /// inside of a circle that is smaller than the width to the whole disc.
 #[must_use]
 pub fn flange(line_mm: &[Point], closed: bool, unit_normal: &Vector, width_mm: f64) -> FlangeArea {
+    strip_beside(line_mm, closed, &|_| *unit_normal, width_mm)
+}
+
+/// A flange of `width_mm` that stands square out of a skin along its border: its plane holds the line and the skin's
+/// outward normal, of which `outward` gives the one nearest to a point. Along a straight border, or round a flat panel, it
+/// is a plain upstand, length x width; round the end of a tube it is a ring.
+#[must_use]
+pub fn upstand(line_mm: &[Point], closed: bool, outward: &dyn Fn(&Point) -> Vector, width_mm: f64) -> FlangeArea {
+    let normal = |[a, b, c]: [Point; 3]| {
+        let out = outward(&nalgebra::center(&a, &b)) + outward(&nalgebra::center(&b, &c));
+        let along = unit(b - a) + unit(c - b);
+        // The flange lies to the right of the line as seen along this normal.
+        unit(out.cross(&along))
+    };
+    strip_beside(line_mm, closed, &normal, width_mm)
+}
+
+fn unit(vector: Vector) -> Vector {
+    vector.try_normalize(0.0).unwrap_or_else(Vector::zeros)
+}
+
+fn strip_beside(line_mm: &[Point], closed: bool, normal: &dyn Fn([Point; 3]) -> Vector, width_mm: f64) -> FlangeArea {
     let root_length_mm = length_mm(line_mm);
-    let least_mm = LEAST_CHORD * width_mm;
-    let points = thinned(line_mm, closed, least_mm);
-    let kinks = joint_angles_rad(&points, closed, unit_normal);
+    let points = thinned(line_mm, closed, LEAST_CHORD * width_mm);
+    let kinks = joint_angles_rad(&points, closed, normal);
     let chords = chords_of(&points, closed, &kinks);
     let strips = chords.iter().map(|chord| chord.strip(width_mm));
     let (strips_mm2, pinched_mm) =
         strips.fold((0.0, 0.0), |(area, pinched), strip| (area + strip.0, pinched + strip.1));
-    let turns = turning(line_mm, closed, unit_normal, least_mm);
+    let turns = turning_of(&points, closed, &kinks);
     // Thinning shortens the line a little; the strips are scaled back to the whole root.
     let thinned_mm: f64 = chords.iter().map(|chord| chord.length_mm).sum();
     let scale = if thinned_mm > 0.0 { root_length_mm / thinned_mm } else { 0.0 };
@@ -68,7 +89,7 @@ pub fn square_band_m2(line_mm: &[Point], closed: bool, unit_normal: &Vector, wid
     // Past this a mitre runs far out into the air; cloth is folded or cut there.
     const MOST_RAD: f64 = 2.0;
     let points = thinned(line_mm, closed, LEAST_CHORD * width_mm);
-    let gained: f64 = joint_angles_rad(&points, closed, unit_normal)
+    let gained: f64 = joint_angles_rad(&points, closed, &|_| *unit_normal)
         .into_iter()
         .filter(|&angle_rad| angle_rad > 0.0)
         .map(|angle_rad| tan(0.5 * angle_rad.min(MOST_RAD)) - 0.5 * angle_rad.min(MOST_RAD))

@@ -9,7 +9,7 @@ mod loops;
 mod turning;
 
 pub use fill::{Fill, fill};
-pub use flange::{FlangeArea, flange, length_mm, square_band_m2};
+pub use flange::{FlangeArea, flange, length_mm, square_band_m2, upstand};
 pub use loops::{EdgeLoop, LoopRole, Stretch, loops};
 pub use turning::{Turning, turning};
 

@@ -33,7 +33,12 @@ const ARC_MOST_RATIO: f64 = 2.5;
 #[must_use]
 pub fn turning(line_mm: &[Point], closed: bool, normal: &Vector, least_mm: f64) -> Turning {
     let points = thinned(line_mm, closed, least_mm);
-    let kinks = joint_angles_rad(&points, closed, normal);
+    let kinks = joint_angles_rad(&points, closed, &|_| *normal);
+    turning_of(&points, closed, &kinks)
+}
+
+/// Turning by the angles at the joints of a thinned line, the halves at open ends added.
+pub(super) fn turning_of(points: &[Point], closed: bool, kinks: &[f64]) -> Turning {
     let mut turning = Turning::default();
     let mut add = |angle: f64| if angle > 0.0 { turning.left_rad += angle } else { turning.right_rad -= angle };
     kinks.iter().copied().for_each(&mut add);
@@ -66,20 +71,20 @@ pub(super) fn thinned(line_mm: &[Point], closed: bool, least_mm: f64) -> Vec<Poi
 }
 
 /// The signed angle at each joint: of an open line at its inner points, of a closed one at every point, from the second.
-pub(super) fn joint_angles_rad(points: &[Point], closed: bool, normal: &Vector) -> Vec<f64> {
+/// `normal` is asked for the unit normal of the plane in which a joint's angle is seen, by the three points of the joint.
+pub(super) fn joint_angles_rad(points: &[Point], closed: bool, normal: &dyn Fn([Point; 3]) -> Vector) -> Vec<f64> {
     let n = points.len();
     if n < 3 {
         return Vec::new();
     }
-    let flat = |from: usize, to: usize| {
-        let along = points[to % n] - points[from % n];
-        along - normal * along.dot(normal)
-    };
     let n_joints = if closed { n } else { n - 2 };
     (0..n_joints)
         .map(|k| {
-            let (before, after) = (flat(k, k + 1), flat(k + 1, k + 2));
-            atan2(before.cross(&after).dot(normal), before.dot(&after))
+            let joint = [points[k % n], points[(k + 1) % n], points[(k + 2) % n]];
+            let normal = normal(joint);
+            let flat = |along: Vector| along - normal * along.dot(&normal);
+            let (before, after) = (flat(joint[1] - joint[0]), flat(joint[2] - joint[1]));
+            atan2(before.cross(&after).dot(&normal), before.dot(&after))
         })
         .collect()
 }
