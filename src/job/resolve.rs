@@ -69,12 +69,12 @@ impl Job {
             })
             .collect();
         if !from_starter.is_empty() {
-            let names: Vec<&str> = from_starter.iter().map(|make| make.word()).collect();
+            let names: Vec<String> = from_starter.iter().map(|make| format!("{}s", make.word())).collect();
             notes.push(Note::info(
                 "starter-schedules",
                 format!(
-                    "the job has no schedule for every {}: the starter's is used",
-                    names.join(" and every ")
+                    "the job has no schedule of its own for {}: the starter's is used",
+                    names.join(" and ")
                 ),
                 "`matloft stock` shows the starter's schedules; write your own under [schedule.mould] and [schedule.moulding]",
             ));
