@@ -65,7 +65,8 @@ pub fn without_doubles(paths: Vec<Path>) -> Vec<Path> {
 fn owned_share(registry: &Registry, path: &Path) -> f64 {
     let shares = path.shares_mm();
     let all: f64 = shares.iter().sum();
-    let owned = path.spots.iter().zip(&shares).filter(|(spot, _)| spot.borders.iter().all(|at| in_bend(registry, spot, at)));
+    let owned =
+        path.spots.iter().zip(&shares).filter(|(spot, _)| spot.borders.iter().all(|at| in_bend(registry, spot, at)));
     owned.map(|(_, share)| share).sum::<f64>() / all.max(f64::MIN_POSITIVE)
 }
 

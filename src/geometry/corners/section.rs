@@ -222,10 +222,33 @@ fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, 
     let Scratch { left, right, profile, .. } = scratch;
     if std::env::var("DBGS").is_ok() {
         let kk = |f: u32| sense * terrain.fields.about(terrain.ground, f, &axis);
-        eprintln!("SECTION at {:?} face {} k {:.4} axis {:?}", place.at.coords.as_slice(), place.face, kk(place.face), axis.as_slice());
+        eprintln!(
+            "SECTION at {:?} face {} k {:.4} axis {:?}",
+            place.at.coords.as_slice(),
+            place.face,
+            kk(place.face),
+            axis.as_slice()
+        );
         for (n, fl) in [("L", &*left), ("R", &*right)] {
-            for s in &fl.taken { eprintln!("  {n} face {} kink {:.4} chord {:.3} k {:.4} needle {}", s.face, sense*s.kink, s.chord_mm(), kk(s.face), terrain.ground.is_needle(s.face)); }
-            for s in &fl.ahead { eprintln!("  {n} AHEAD face {} kink {:.4} chord {:.3} k {:.4}", s.face, sense*s.kink, s.chord_mm(), kk(s.face)); }
+            for s in &fl.taken {
+                eprintln!(
+                    "  {n} face {} kink {:.4} chord {:.3} k {:.4} needle {}",
+                    s.face,
+                    sense * s.kink,
+                    s.chord_mm(),
+                    kk(s.face),
+                    terrain.ground.is_needle(s.face)
+                );
+            }
+            for s in &fl.ahead {
+                eprintln!(
+                    "  {n} AHEAD face {} kink {:.4} chord {:.3} k {:.4}",
+                    s.face,
+                    sense * s.kink,
+                    s.chord_mm(),
+                    kk(s.face)
+                );
+            }
             eprintln!("  {n} stop {:?}", fl.stop);
         }
     }

@@ -42,7 +42,21 @@ pub fn all(terrain: Terrain, seeds: &[Section], watch: &dyn Watch) -> Vec<Path> 
         }
         tracer.number = paths.len() as u32;
         let path = tracer.trace(seed);
-        if std::env::var("DBGP").is_ok() { eprintln!("PATH {} seed {:?} R {:.3} turn {:.3} W {:.3} n {} closed {} ends {:?} from {:?} to {:?}", tracer.number, seed.middle.at.coords.as_slice(), seed.radius_mm, seed.turn, seed.width_mm, path.spots.len(), path.closed, path.ends, path.spots[0].middle.at.coords.as_slice(), path.spots.last().unwrap().middle.at.coords.as_slice()); }
+        if std::env::var("DBGP").is_ok() {
+            eprintln!(
+                "PATH {} seed {:?} R {:.3} turn {:.3} W {:.3} n {} closed {} ends {:?} from {:?} to {:?}",
+                tracer.number,
+                seed.middle.at.coords.as_slice(),
+                seed.radius_mm,
+                seed.turn,
+                seed.width_mm,
+                path.spots.len(),
+                path.closed,
+                path.ends,
+                path.spots[0].middle.at.coords.as_slice(),
+                path.spots.last().unwrap().middle.at.coords.as_slice()
+            );
+        }
         tracer.registry.enter(tracer.number, &path);
         if path.spots.len() > 1 {
             paths.push(path);
@@ -222,12 +236,40 @@ impl Tracer<'_, '_> {
                 if next.axis.dot(&arrival.heading) < 0.0 {
                     next.axis = -next.axis;
                 }
-                if continues(here, &next, step_mm) { Step::To(next) } else {
-                 if std::env::var("DBG").is_ok() { eprintln!("NC step {:.3} at {:?} R {:.3}->{:.3} turn {:.4}->{:.4} W {:.3}->{:.3} pure {:.2} m' {:?} adot {:.3}", step_mm, here.middle.at.coords.as_slice(), here.radius_mm, next.radius_mm, here.turn, next.turn, here.width_mm, next.width_mm, next.pure, next.middle.at.coords.as_slice(), next.axis.dot(&here.axis)); }
-                 Step::Lost }
+                if continues(here, &next, step_mm) {
+                    Step::To(next)
+                } else {
+                    if std::env::var("DBG").is_ok() {
+                        eprintln!(
+                            "NC step {:.3} at {:?} R {:.3}->{:.3} turn {:.4}->{:.4} W {:.3}->{:.3} pure {:.2} m' {:?} adot {:.3}",
+                            step_mm,
+                            here.middle.at.coords.as_slice(),
+                            here.radius_mm,
+                            next.radius_mm,
+                            here.turn,
+                            next.turn,
+                            here.width_mm,
+                            next.width_mm,
+                            next.pure,
+                            next.middle.at.coords.as_slice(),
+                            next.axis.dot(&here.axis)
+                        );
+                    }
+                    Step::Lost
+                }
             }
-            o => { if std::env::var("DBG").is_ok() { eprintln!("LOST step {:.3} at {:?} R {:.3} {:?}", step_mm, here.middle.at.coords.as_slice(), here.radius_mm, o); }
-                 Step::Lost }
+            o => {
+                if std::env::var("DBG").is_ok() {
+                    eprintln!(
+                        "LOST step {:.3} at {:?} R {:.3} {:?}",
+                        step_mm,
+                        here.middle.at.coords.as_slice(),
+                        here.radius_mm,
+                        o
+                    );
+                }
+                Step::Lost
+            }
         }
     }
 

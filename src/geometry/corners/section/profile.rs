@@ -176,7 +176,10 @@ impl Profile {
         let first_beyond = self.all.partition_point(|kink| kink.at_mm <= last.at_mm + 1e-3 * chord_mm);
         let beyond = &self.all[first_beyond..];
         let near = beyond.iter().take_while(|kink| kink.at_mm - last.at_mm < 3.5 * chord_mm);
-        let turns_back = near.clone().find(|kink| kink.turn.abs() > CANCELLED_SHARE * 0.5 * last.turn).is_some_and(|kink| kink.turn < 0.0);
+        let turns_back = near
+            .clone()
+            .find(|kink| kink.turn.abs() > CANCELLED_SHARE * 0.5 * last.turn)
+            .is_some_and(|kink| kink.turn < 0.0);
         let small = near.take_while(|kink| kink.turn.abs() < CANCELLED_SHARE * last.turn);
         let off = |kink: &Kink| ((kink.at_mm - last.at_mm) / chord_mm - 1.0).abs();
         let next = small
