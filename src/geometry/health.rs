@@ -76,6 +76,9 @@ pub fn mend(facets: &mut Facets, tolerance_mm: f64) -> (Health, Findings) {
     health.boundary_loops = edges::boundary_loops(&facets.mesh, &topology, &shared);
     health.closed = shared.open.is_empty() && shared.branching.is_empty() && !facets.mesh.faces.is_empty();
     findings.shells_turned = outward::turn_outward(&mut facets.mesh, &topology, &components, &shared);
+    if !shared.open.is_empty() {
+        findings.shells_turned += outward::turn_cracked_bodies_outward(&mut facets.mesh);
+    }
 
     drop_unused_points(&mut facets.mesh);
     health.triangles = facets.mesh.faces.len() - kept_slivers;
