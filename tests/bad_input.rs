@@ -611,3 +611,115 @@ fn a_given_unit_is_doubted_only_beyond_what_a_part_can_be() {
         "{metres}"
     );
 }
+
+// ---- anything
+
+/// Words that make readers stumble, put in the place of words of sound files.
+const NASTY: [&str; 36] = [
+    "0",
+    "-0",
+    "-1",
+    "1",
+    "-9223372036854775808",
+    "9223372036854775807",
+    "18446744073709551616",
+    "4294967295",
+    "1e308",
+    "-1e-320",
+    "nan",
+    "inf",
+    "1,5",
+    "1//",
+    "//",
+    "1/2/3/4",
+    "-1//-1",
+    "\\",
+    "\\\n",
+    "#",
+    "\u{FEFF}",
+    "\0",
+    "v",
+    "f",
+    "vt 1",
+    "o",
+    "g \\",
+    "usemtl",
+    "solid",
+    "endsolid",
+    "facet",
+    "facet normal 0 0 1 outer loop",
+    "endloop",
+    "curv",
+    "\r",
+    "ß\u{7F}",
+];
+
+/// Fixed pseudo-random numbers (a linear congruence of Knuth's).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, end: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as usize % end
+    }
+}
+
+#[test]
+fn texts_with_nasty_words_give_an_answer_that_holds_together() {
+    const ROUNDS: usize = 3000;
+    let triangles = turned_box([400.0, 600.0, 1000.0]);
+    let polygons = "o a\nv 0 0 0\nv 900 0 0\nv 900 700 0\nv 0 700 0\nv 450 350 9\ng b\nusemtl c\nf 1 2 3 4\nf 1/1 2/2 5/3 4/4 3\nf -1//1 -2//1 -3//1\n";
+    let texts = [text_stl("roof", &triangles[..4]), obj(&triangles[..5]), polygons.to_owned()];
+    let mut dice = Dice(1);
+    for round in 0..ROUNDS {
+        let mut words: Vec<&str> = texts[round % 3].split_inclusive([' ', '\n']).collect();
+        for _ in 0..=dice.below(4) {
+            let place = dice.below(words.len());
+            match dice.below(4) {
+                0 => words[place] = "",
+                1 => words.insert(place, NASTY[dice.below(NASTY.len())]),
+                2 => words.truncate(place + 1),
+                _ => words[place] = NASTY[dice.below(NASTY.len())],
+            }
+            let between = [" ", "\n", ""][dice.below(3)];
+            words.insert(place + 1, between);
+        }
+        assert_answer(words.concat().as_bytes());
+    }
+}
+
+#[test]
+fn meshes_over_a_handful_of_numbers_give_an_answer_that_holds_together() {
+    const ROUNDS: usize = 3000;
+    let numbers = [0.0, -0.0, 300.0, 700.0, 700.000_1, 900.0, 1e-5, 1e20, f64::NAN];
+    let mut dice = Dice(2);
+    for round in 0..ROUNDS {
+        // The more triangles, the tamer the numbers: mostly duplicates, fins, slivers, one-sided bands.
+        let (n_triangles, n_numbers) = if round % 2 == 0 { (1 + dice.below(6), 9) } else { (1 + dice.below(40), 4) };
+        let triangles: Vec<Triangle> = (0..n_triangles)
+            .map(|_| [[(); 3]; 3].map(|corner| corner.map(|()| numbers[dice.below(n_numbers)])))
+            .collect();
+        assert_answer(&binary_stl(&triangles));
+    }
+}
+
+#[track_caller]
+fn assert_answer(bytes: &[u8]) {
+    for options in [LoadOptions::default(), BY_OBJECT] {
+        let loaded = load(bytes, "roof.stl", &options);
+        assert!(!loaded.parts.is_empty() || !loaded.errors.is_empty());
+        for part in &loaded.parts {
+            let (mesh, health) = (&part.mesh, &part.health);
+            assert!(mesh.area_m2() > 0.0 && mesh.area_m2().is_finite());
+            assert!(mesh.faces.iter().all(|[a, b, c]| a != b && b != c && c != a));
+            assert_eq!((mesh.faces.len(), mesh.points_mm.len()), (part.face_regions.len(), health.vertices));
+            assert!(part.face_regions.iter().all(|&region| (region as usize) < part.regions.len()));
+            assert_eq!(health.closed, health.open_edges + health.nonmanifold_edges == 0 && !one_sided(part));
+            assert_eq!(health.boundary_loops > 0, health.open_edges > 0);
+        }
+    }
+}
+
+fn one_sided(part: &Part) -> bool {
+    part.notes.iter().any(|note| note.code == "one-sided")
+}

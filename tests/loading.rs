@@ -380,6 +380,35 @@ fn a_hollow_faces_inwards_and_a_body_beside_outwards() {
     assert!(right.notes.is_empty(), "{:?}", right.notes);
 }
 
+/// Faces drawn apart by the given width, as where each was meshed alone.
+fn cracked(triangles: &[Triangle], width_mm: f64) -> Vec<Triangle> {
+    let shrunk = |face: &[Triangle]| -> Vec<Triangle> {
+        let middle = [0, 1, 2].map(|k| 0.5 * (face[0][0][k] + face[0][2][k]));
+        let towards = |corner: [f64; 3]| {
+            let from_middle = [0, 1, 2].map(|k| corner[k] - middle[k]);
+            let reach = from_middle.iter().map(|x| x * x).sum::<f64>().sqrt();
+            [0, 1, 2].map(|k| corner[k] - from_middle[k] / reach * width_mm)
+        };
+        face.iter().map(|triangle| triangle.map(towards)).collect()
+    };
+    triangles.chunks(2).flat_map(shrunk).collect()
+}
+
+#[test]
+fn a_body_with_open_seams_that_is_inside_out_is_turned_and_told() {
+    let right = cracked(&plain_box([400.0, 600.0, 1000.0]), 0.05);
+    let part = only_part(text_stl("roof", &right), "roof.stl");
+    assert_eq!((part.health.components, part.health.closed), (6, false));
+    assert!(part.notes.is_empty() && part.mesh.signed_volume_m3() > 0.0, "{:?}", part.notes);
+    let part = only_part(text_stl("roof", &reversed(&right)), "roof.stl");
+    assert!((part.mesh.signed_volume_m3() - 0.24).abs() < 1e-3, "{}", part.mesh.signed_volume_m3());
+    let note = part.notes.iter().find(|note| note.code == "inside-out").expect("told");
+    assert!(note.message.starts_with("1 closed shell was inside out"), "{}", note.message);
+    // An open box has no outside of its own.
+    let open = only_part(text_stl("tray", &reversed(&right[2..])), "tray.stl");
+    assert!(open.notes.is_empty(), "{:?}", open.notes);
+}
+
 #[test]
 fn one_thread_and_many_give_the_same_mesh() {
     // Several blocks, noise that needs the second welding, a few duplicates.

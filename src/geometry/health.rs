@@ -52,14 +52,15 @@ pub fn mend(facets: &mut Facets, tolerance_mm: f64) -> (Health, Findings) {
     }
     let kept_slivers = slivers.found - slivers.idle.len();
 
-    let repeats = repeats::find(&facets.mesh, &topology);
+    let mut shared = SharedEdges::of(&facets.mesh, &topology);
+    let repeats = repeats::find(&facets.mesh, &topology, &shared);
     health.duplicate_triangles = repeats.duplicates.len();
     health.back_to_back_triangles = repeats.reversed.len();
     if drop_facets(facets, &repeats.all()) {
         topology = Topology::of(&facets.mesh);
+        shared = SharedEdges::of(&facets.mesh, &topology);
     }
 
-    let mut shared = SharedEdges::of(&facets.mesh, &topology);
     health.open_edges = shared.open.len();
     health.nonmanifold_edges = shared.crowded().count();
     health.flipped_edges = shared.flipped().count();
@@ -75,6 +76,9 @@ pub fn mend(facets: &mut Facets, tolerance_mm: f64) -> (Health, Findings) {
     health.boundary_loops = edges::boundary_loops(&facets.mesh, &topology, &shared);
     health.closed = shared.open.is_empty() && shared.branching.is_empty() && !facets.mesh.faces.is_empty();
     findings.shells_turned = outward::turn_outward(&mut facets.mesh, &topology, &components, &shared);
+    if !shared.open.is_empty() {
+        findings.shells_turned += outward::turn_cracked_bodies_outward(&mut facets.mesh);
+    }
 
     drop_unused_points(&mut facets.mesh);
     health.triangles = facets.mesh.faces.len() - kept_slivers;

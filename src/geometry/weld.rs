@@ -22,7 +22,7 @@ pub const LEFT_OUT: [PointId; 3] = [PointId::MAX; 3];
 
 /// Triangles of a block that is welded in one go.
 // Its table fits the cache of one core. With 1,000 the blocks share few points within; with 100,000 the table spills.
-const BLOCK: usize = 1 << 14;
+const BLOCK: usize = 1 << 13;
 
 /// Parts of the table of all points, each filled by one thread.
 // More than any sensible number of threads; with many more, a part of a small block holds a handful of points.
@@ -171,19 +171,13 @@ impl<N: Coordinate> Block<N> {
             too_far: 0,
             farthest: 0.0,
         };
-        let mut seen: FxHashMap<Key<N>, u32> = FxHashMap::with_capacity_and_hasher(faces.len(), FxBuildHasher);
+        let mut seen = PointTable::with_room_for(faces.len());
         let range = first..first + faces.len();
         let mut slots = faces.iter_mut();
         triangles.visit(range, &mut |corners| {
             let Some(slot) = slots.next() else { return };
             if block.is_a_place(&corners, limit) {
-                *slot = corners.map(|corner| {
-                    let key = corner.map(N::bits);
-                    *seen.entry(key).or_insert_with(|| {
-                        block.points.push(key);
-                        block.points.len() as u32 - 1
-                    })
-                });
+                *slot = corners.map(|corner| seen.number(corner.map(N::bits), &mut block.points));
             }
         });
         block.sort_by_shard();
@@ -226,6 +220,56 @@ impl<N: Coordinate> Block<N> {
 
     fn of_shard(&self, shard: usize) -> &[u32] {
         &self.by_shard[self.shard_starts[shard] as usize..self.shard_starts[shard + 1] as usize]
+    }
+}
+
+/// Finds points of a block by their coordinates. Holds numbers only, four bytes each: a general table, which holds the keys
+/// as well, left the cache and took three times as long.
+struct PointTable {
+    /// Numbers of points, or `EMPTY`; a power of two of them.
+    slots: Vec<u32>,
+}
+
+impl PointTable {
+    const EMPTY: u32 = u32::MAX;
+
+    fn with_room_for(count: usize) -> Self {
+        Self { slots: vec![Self::EMPTY; (2 * count).next_power_of_two()] }
+    }
+
+    /// The number of a point, which is added if it is new.
+    #[inline]
+    fn number<K: Copy + Eq + Hash>(&mut self, key: K, points: &mut Vec<K>) -> u32 {
+        let slot = self.slot(&key, points);
+        if self.slots[slot] != Self::EMPTY {
+            return self.slots[slot];
+        }
+        let number = points.len() as u32;
+        self.slots[slot] = number;
+        points.push(key);
+        if 2 * points.len() > self.slots.len() {
+            self.grow(points);
+        }
+        number
+    }
+
+    /// Where a point's number stands or should stand.
+    #[inline]
+    fn slot<K: Copy + Eq + Hash>(&self, key: &K, points: &[K]) -> usize {
+        let mask = self.slots.len() - 1;
+        let mut slot = (FxBuildHasher.hash_one(key) >> 8) as usize & mask;
+        while self.slots[slot] != Self::EMPTY && points[self.slots[slot] as usize] != *key {
+            slot = (slot + 1) & mask;
+        }
+        slot
+    }
+
+    fn grow<K: Copy + Eq + Hash>(&mut self, points: &[K]) {
+        self.slots = vec![Self::EMPTY; 2 * self.slots.len()];
+        for (number, key) in (0..).zip(points) {
+            let slot = self.slot(key, points);
+            self.slots[slot] = number;
+        }
     }
 }
 

@@ -22,6 +22,7 @@ impl SharedEdges {
         let n_sides = 3 * mesh.faces.len() as u32;
         let special: Vec<HalfEdge> = (0..n_sides)
             .into_par_iter()
+            .with_min_len(4096)
             .map(HalfEdge)
             .filter(|&half| !matches!(topology.across(half), Across::Facet(_)))
             .collect();

@@ -1,5 +1,7 @@
 //! Facets that are there twice: with the same winding, or back to back.
 
+use rayon::prelude::*;
+
 use super::edges::SharedEdges;
 use crate::geometry::mesh::{FaceId, Mesh, PointId};
 use crate::geometry::topology::{HalfEdge, Topology};
@@ -26,13 +28,14 @@ impl Repeats {
 /// Finds them. Facets with the same corners share all edges, so only those at edges of many facets, or of two that are
 /// wound against each other, and pairs that meet at two edges can be.
 #[must_use]
-pub fn find(mesh: &Mesh, topology: &Topology) -> Repeats {
-    let mut suspects: Vec<FaceId> =
-        SharedEdges::of(mesh, topology).branching.iter().flatten().map(|half| half.face()).collect();
-    suspects.extend(mesh.face_ids().filter(|&face| {
+pub fn find(mesh: &Mesh, topology: &Topology, shared: &SharedEdges) -> Repeats {
+    let meets_twice = |&face: &FaceId| {
         let across = |side| topology.twin(HalfEdge::new(face, side)).map(HalfEdge::face);
         across(0).is_some() && (across(0) == across(1) || across(0) == across(2))
-    }));
+    };
+    let mut suspects: Vec<FaceId> =
+        (0..mesh.faces.len() as FaceId).into_par_iter().with_min_len(4096).filter(meets_twice).collect();
+    suspects.extend(shared.branching.iter().flatten().map(|half| half.face()));
     suspects.sort_unstable();
     suspects.dedup();
     let mut keyed: Vec<([PointId; 3], FaceId, bool)> = suspects

@@ -22,6 +22,7 @@ pub struct Slivers {
 pub fn find(mesh: &Mesh, topology: &Topology, tolerance_mm: f64) -> Slivers {
     let slivers: Vec<FaceId> = (0..mesh.faces.len() as FaceId)
         .into_par_iter()
+        .with_min_len(4096)
         .filter(|&face| smallest_height_mm(mesh, face) < tolerance_mm)
         .collect();
     if slivers.is_empty() {
