@@ -92,7 +92,7 @@ impl Profile {
         self.all.extend(behind(left).iter().rev().map(|kink| Kink { at_mm: from - kink.at_mm, turn: kink.turn }));
         self.all.extend(&self.kinks);
         self.all.extend(behind(right).iter().map(|kink| Kink { at_mm: to + kink.at_mm, turn: kink.turn }));
-        self.ends = [left, right].map(|flank| flank.stop.is_some());
+        self.ends = [left, right].map(|flank| flank.stop.is_some() && flank.stop_is_along);
     }
 
     /// The figures; nothing if fewer than two kinks are left once slivers and flats are cleared away.
