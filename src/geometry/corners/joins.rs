@@ -72,15 +72,10 @@ fn owned_share(registry: &Registry, path: &Path) -> f64 {
 
 /// True if a point lies within the width of an accepted path that is along the spot's axis.
 fn in_bend(registry: &Registry, spot: &super::section::Section, at: &Point) -> bool {
-    registry.around(*at).filter(|sample| sample.sense == spot.sense).any(|sample| {
-        let gap = at - sample.at;
-        let along = gap.dot(&sample.axis);
-        // From the middle of an arc to its border.
-        let border = 2.0 * sample.radius_mm * crate::maths::sin(0.25 * sample.turn);
-        along.abs() <= 0.6 * sample.width_mm
-            && (gap - sample.axis * along).norm() < 1.05 * border
-            && sample.axis.dot(&spot.axis).abs() > ALONG_COS
-    })
+    registry
+        .around(*at)
+        .filter(|sample| sample.sense == spot.sense)
+        .any(|sample| sample.holds(at, 1.05) && sample.axis.dot(&spot.axis).abs() > ALONG_COS)
 }
 
 /// True if a spot lies on an accepted path of like sense and direction, within a share of its width.

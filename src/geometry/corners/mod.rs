@@ -5,6 +5,7 @@
 //! to walk over them), [`crease`] (edges without a radius), [`fields`] (curvature), [`balls`], [`section`], [`seeds`],
 //! [`trace`], [`patches`], [`joins`], [`sharp`], [`points`], [`figures`], and what is shown of it all: [`list`].
 
+mod bad_spots;
 pub mod balls;
 pub mod crease;
 pub mod fields;
@@ -90,12 +91,13 @@ pub fn find(surface: &Surface, options: &CornerOptions, watch: &dyn Watch) -> Fo
     let terrain = Terrain { ground: &ground, fields: &fields, detection_radius_mm };
     let seeds = seeds::find(terrain);
     let traced = trace::all(terrain, &seeds, watch);
-    let fillets = joins::join(joins::without_doubles(patches::cut_out(traced)));
-    let chains = sharp::chains(&ground, &fillets);
+    let mut fillets = joins::join(joins::without_doubles(patches::cut_out(traced)));
+    let mut chains = sharp::chains(&ground, &fillets);
+    let notes = bad_spots::take_out(&mut fillets, &mut chains).into_iter().collect();
     let tips = points::tips(&ground);
     let corners = figures::all(&fillets, &chains, detection_radius_mm);
     let points = points::of(&corners, &balls, &tips);
-    FoundCorners { corners, points, notes: Vec::new() }
+    FoundCorners { corners, points, notes }
 }
 
 /// Which way a corner bends, seen from the outward side of the facets.

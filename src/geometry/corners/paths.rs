@@ -158,6 +158,16 @@ impl Sample {
     }
 }
 
+impl Sample {
+    /// True if a point lies within the bend here, out to a share of the way from its middle to its borders.
+    pub fn holds(&self, at: &Point, share: f64) -> bool {
+        let gap = at - self.at;
+        let along = gap.dot(&self.axis);
+        let border_mm = 2.0 * self.radius_mm * crate::maths::sin(0.25 * self.turn);
+        along.abs() <= 0.6 * self.width_mm && (gap - self.axis * along).norm() < share * border_mm
+    }
+}
+
 /// Samples of paths by place and size.
 #[derive(Default)]
 pub struct Registry {

@@ -263,6 +263,11 @@ fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, 
     if crease_turn(terrain, [&*left, &*right], sense) > CREASE_SHARE * turn {
         return Outcome::Nothing;
     }
+    // A plane that runs out at a rim across the corner has seen only part of the bend.
+    let runs_out = |flank: &Flank| flank.ahead.is_empty() && flank.stop.is_some() && !flank.stop_is_along;
+    if runs_out(left) || runs_out(right) {
+        return Outcome::Nothing;
+    }
     let cut_off = [&*left, &*right].iter().all(|flank| flank.ahead.is_empty() && flank.stop.is_some());
     if cut_off && turn > CUT_ROUND_TURN {
         return Outcome::Round;

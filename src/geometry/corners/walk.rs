@@ -94,6 +94,19 @@ impl CutWalk {
         self.at
     }
 
+    /// Normal of the plane.
+    pub fn across(&self) -> Vector {
+        self.across
+    }
+
+    /// Direction of the side by which the walk leaves its facet.
+    pub fn exit_direction(&self, ground: &Ground) -> Vector {
+        let [start, end] = ground.side_ends(self.exit);
+        let run = end - start;
+        let length = run.norm();
+        if length > 0.0 { run / length } else { Vector::zeros() }
+    }
+
     /// Crosses to the next facet and over it.
     pub fn stride(&mut self, ground: &Ground) -> Result<Stride, Stop> {
         let (id, meeting) = ground.surface.meeting_at(self.exit, self.place).ok_or(Stop::Open)?;

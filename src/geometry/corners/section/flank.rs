@@ -20,6 +20,8 @@ const SIGNIFICANT: f64 = 0.1;
 const BETWEEN_SHARE: f64 = 0.4;
 /// Range of kinks per length, as shares of the bend's curvature, that makes flat slivers a strip of it.
 const STRIP_LIKE: std::ops::Range<f64> = 0.5..3.0;
+/// An edge within 45 degrees of the axis runs along the corner.
+const ALONG_COS: f64 = 0.707;
 /// Strides that are looked ahead at most.
 const MOST_AHEAD: usize = 64;
 
@@ -79,6 +81,8 @@ pub struct Flank {
     pub stop: Option<Stop>,
     /// What was met since the last kink that counts.
     pub since: Since,
+    /// True if the edge that stopped the walk runs along the corner; false if it runs across it.
+    pub stop_is_along: bool,
     /// Where the first facet is left.
     pub start: Point,
     /// Length of the way over the facets taken, in mm.
@@ -107,9 +111,13 @@ impl Flank {
     /// The stride `number` beyond the facets taken, if the walk gets there.
     pub fn peek(&mut self, ground: &Ground, number: usize) -> Option<Stride> {
         while self.ahead.len() <= number && self.stop.is_none() {
-            match self.walk.as_mut()?.stride(ground) {
+            let walk = self.walk.as_mut()?;
+            match walk.stride(ground) {
                 Ok(stride) => self.ahead.push_back(stride),
-                Err(stop) => self.stop = Some(stop),
+                Err(stop) => {
+                    self.stop = Some(stop);
+                    self.stop_is_along = walk.exit_direction(ground).dot(&walk.across()).abs() > ALONG_COS;
+                }
             }
         }
         self.ahead.get(number).copied()

@@ -92,12 +92,13 @@ impl Profile {
         self.all.extend(behind(left).iter().rev().map(|kink| Kink { at_mm: from - kink.at_mm, turn: kink.turn }));
         self.all.extend(&self.kinks);
         self.all.extend(behind(right).iter().map(|kink| Kink { at_mm: to + kink.at_mm, turn: kink.turn }));
-        self.ends = [left, right].map(|flank| flank.stop.is_some());
+        self.ends = [left, right].map(|flank| flank.stop.is_some() && flank.stop_is_along);
     }
 
     /// The figures; nothing if fewer than two kinks are left once slivers and flats are cleared away.
     pub fn figures(&mut self, sliver_mm: f64) -> Option<Figures> {
         self.merge_slivers(sliver_mm);
+        self.cancel_folds();
         self.fold_lesser();
         if self.folded.len() < 2 {
             return None;
@@ -124,6 +125,23 @@ impl Profile {
             }
         }
         kinks.truncate(last + 1);
+    }
+
+    /// Lets kinks of the other sense cancel against their nearest neighbours: a facet that lies off the surface is bent one
+    /// way at one side and back at the other. Dropped instead, they would leave the bend turning too far.
+    fn cancel_folds(&mut self) {
+        let kinks = &mut self.kinks;
+        let most = kinks.iter().map(|kink| kink.turn).fold(0.0, f64::max);
+        // The borders are left alone: what bends the other way there belongs to the next bend.
+        while let Some(k) = (1..kinks.len() - 1).find(|&k| kinks[k].turn < -LEAST_KINK_SHARE * most) {
+            let (before, after) = (kinks[k].at_mm - kinks[k - 1].at_mm, kinks[k + 1].at_mm - kinks[k].at_mm);
+            let near = if before <= after { k - 1 } else { k + 1 };
+            let (one, other) = (kinks[k], kinks[near]);
+            let weight = other.turn.abs() / (one.turn.abs() + other.turn.abs());
+            kinks[near] =
+                Kink { at_mm: one.at_mm + (other.at_mm - one.at_mm) * weight, turn: one.turn + other.turn };
+            kinks.remove(k);
+        }
     }
 
     /// Leaves out lesser kinks at the ends; shares those in between out to their neighbours so that turn and centre stay.
