@@ -3,9 +3,10 @@
 use rustc_hash::FxHashMap;
 
 use super::types::{EdgeLine, SplitLine};
-use crate::geometry::edges::{EdgeLoop, LoopRole, length_mm, square_band_m2, upstand};
+use crate::geometry::edges::{EdgeLoop, LoopRole, Stretch, length_mm, square_band_m2, upstand};
 use crate::geometry::mesh::{Mesh, Point, Vector};
-use crate::geometry::split::Piece;
+use crate::geometry::split::{CutCurve, Piece, Plane, cut};
+use crate::geometry::stitch::Surface;
 use crate::geometry::topology::Topology;
 use crate::job::{Edge, EdgeKind, JobPart};
 use crate::laminate::schedule::Make;
@@ -24,8 +25,6 @@ pub struct Borders {
     pub split_trim_m2: f64,
     /// Roots of flanges: where the flange meets the face in an inside corner.
     pub roots: Vec<Root>,
-    /// What was assumed.
-    pub notes: Vec<Note>,
 }
 
 /// Root of a flange.
@@ -58,166 +57,212 @@ impl Widths {
     }
 }
 
-/// Settles the border of a piece. `chosen` holds for each loop the job's word on it, if there is one.
-#[must_use]
-pub fn borders(piece: &Piece, loops: &[EdgeLoop], chosen: &[Option<&Edge>], make: Make, widths: Widths) -> Borders {
-    let mut borders = Borders::default();
-    for cut in &piece.cuts {
-        let mut split =
-            SplitLine { name: cut.split.clone(), length_mm: cut.length_mm, flange_m2: 0.0, lines_mm: Vec::new() };
-        for line in &cut.lines {
-            let strip = |width_mm: f64| {
-                m2_from_mm2((width_mm * line.length_mm + 0.5 * line.turning_rad * width_mm * width_mm).max(0.0))
-            };
-            match make {
-                Make::Mould => {
-                    split.flange_m2 += strip(widths.flange_mm);
-                    borders.roots.push(Root {
-                        at: format!("split {}", cut.split),
-                        line_mm: line.polyline_mm.clone(),
-                        width_mm: widths.flange_mm,
-                        turning_rad: line.turning_rad,
-                    });
-                }
-                Make::Moulding => borders.split_trim_m2 += strip(widths.trim_mm),
-            }
-            split.lines_mm.push(line.polyline_mm.clone());
-        }
-        borders.splits.push(split);
-    }
-    let normals = BorderNormals::of(piece.mesh());
-    for (edge_loop, chosen) in loops.iter().zip(chosen) {
-        free_edge(&mut borders, edge_loop, *chosen, make, widths, &normals);
-    }
-    borders
+/// A border loop of the unsplit panel and what it is.
+#[derive(Debug, Clone)]
+pub struct PanelEdge<'job> {
+    /// The loop.
+    pub edge_loop: EdgeLoop,
+    /// The job's word, else what the loop's role says.
+    pub kind: EdgeKind,
+    /// The job's entry, if it has one for this loop.
+    pub told: Option<&'job Edge>,
 }
 
-/// What a loop is: the job's word, else the loop's own role.
-fn kind_of(edge_loop: &EdgeLoop, chosen: Option<&Edge>) -> EdgeKind {
-    match (chosen, edge_loop.role) {
-        (Some(edge), _) => edge.kind,
+/// Settles what every border loop of a panel is, before anything is split. A word of the job goes to the loop that passes
+/// nearest to its point.
+#[must_use]
+pub fn panel_edges(loops: Vec<EdgeLoop>, words: &[Edge]) -> Vec<PanelEdge<'_>> {
+    let mut told = vec![None; loops.len()];
+    for word in words {
+        let point = Point::from(word.near_mm);
+        let nearest =
+            (0..loops.len()).min_by(|&a, &b| loops[a].distance_mm(&point).total_cmp(&loops[b].distance_mm(&point)));
+        if let Some(nearest) = nearest {
+            told[nearest] = Some(word);
+        }
+    }
+    loops.into_iter().zip(told).map(|(edge_loop, told)| settled(edge_loop, told)).collect()
+}
+
+fn settled(edge_loop: EdgeLoop, told: Option<&Edge>) -> PanelEdge<'_> {
+    let kind = match (told, edge_loop.role) {
+        (Some(word), _) => word.kind,
         (None, LoopRole::Opening) => EdgeKind::LaidAcross,
         // The mould of a tube has its flange at the ends too; an end without one has to be told.
         (None, LoopRole::OuterEdge | LoopRole::OpenEnd) => EdgeKind::OuterEdge,
+    };
+    PanelEdge { edge_loop, kind, told }
+}
+
+impl PanelEdge<'_> {
+    /// What was assumed of the loop, if that costs material or a flange.
+    #[must_use]
+    pub fn assumption(&self) -> Option<Note> {
+        if self.told.is_some() || self.edge_loop.role == LoopRole::OuterEdge {
+            return None;
+        }
+        let (round_mm, fill) = (self.edge_loop.length_mm, &self.edge_loop.fill);
+        let near = rounded(&fill.centroid_mm);
+        let (code, message) = match self.edge_loop.role {
+            LoopRole::Opening => (
+                "opening-laid-across",
+                format!(
+                    "the opening of {round_mm:.0} mm round, middle at {near}, is taken to be laid across and cut out later: {:.3} m2 more to lay",
+                    fill.area_m2
+                ),
+            ),
+            LoopRole::OpenEnd | LoopRole::OuterEdge => (
+                "end-as-outer-edge",
+                format!(
+                    "the end of {round_mm:.0} mm round, middle at {near}, is taken for an outer edge: flange on the mould, trim on the moulding"
+                ),
+            ),
+        };
+        let on_edge = self.edge_loop.polyline_mm.first().unwrap_or(&fill.centroid_mm);
+        let remedy =
+            format!("if it is something else, add [[part.edge]] with near_mm = {} and its kind", rounded(on_edge));
+        Some(Note::info(code, message, remedy))
+    }
+
+    /// Area of the opening that each piece lays, where it is laid across: all of it on the piece that goes round it, or its
+    /// parts where splits run through it.
+    #[must_use]
+    pub fn laid_across_m2(&self, planes: &[(String, Plane)], pieces: &[Piece]) -> Vec<f64> {
+        let mut shares = vec![0.0; pieces.len()];
+        if self.kind != EdgeKind::LaidAcross || pieces.is_empty() {
+            return shares;
+        }
+        let on_loop = self.edge_loop.polyline_mm.first().copied();
+        for part in cut(&Surface::stitched(&self.edge_loop.fill.mesh), planes).pieces {
+            // Of the pieces on the same sides of all planes it is the one whose border runs along the opening.
+            let same_sides = |&piece: &usize| pieces[piece].on_plus_side == part.on_plus_side;
+            let at = part.mesh().surface_centroid_mm().or(on_loop).unwrap_or_else(Point::origin);
+            let distance = |piece: usize| {
+                let points = pieces[piece].mesh().points_mm.iter();
+                points.map(|point| (point - at).norm_squared()).fold(f64::INFINITY, f64::min)
+            };
+            let candidates = (0..pieces.len()).filter(same_sides);
+            if let Some(piece) = candidates.min_by(|&a, &b| distance(a).total_cmp(&distance(b))) {
+                shares[piece] += part.area_m2();
+            }
+        }
+        shares
     }
 }
 
-fn free_edge(
-    borders: &mut Borders,
-    edge_loop: &EdgeLoop,
-    chosen: Option<&Edge>,
+fn rounded(point: &Point) -> String {
+    // Adding 0 turns -0 into 0.
+    let [x, y, z] = [point.x, point.y, point.z].map(|coordinate| coordinate.round() + 0.0);
+    format!("[{x}, {y}, {z}]")
+}
+
+/// A panel's edges and what of each opening this piece lays.
+#[derive(Debug, Clone, Copy)]
+pub struct EdgesHere<'a> {
+    /// The panel's edges.
+    pub edges: &'a [PanelEdge<'a>],
+    /// For each of them, what this piece lays across it, in m2.
+    pub laid_across_m2: &'a [f64],
+}
+
+/// Settles the border of a piece.
+#[must_use]
+pub fn borders(piece: &Piece, loops: &[EdgeLoop], here: EdgesHere<'_>, make: Make, widths: Widths) -> Borders {
+    let mut borders = Borders::default();
+    for cut in &piece.cuts {
+        along_split(&mut borders, cut, make, widths);
+    }
+    let normals = BorderNormals::of(piece.mesh());
+    let mut lines: Vec<Option<EdgeLine>> = vec![None; here.edges.len()];
+    for edge_loop in loops {
+        let closed = edge_loop.closed && edge_loop.stretches.len() == 1;
+        for stretch in edge_loop.stretches.iter().filter(|stretch| stretch.split.is_none()) {
+            let Some(number) = edge_of(stretch, here.edges) else { continue };
+            let edge = &here.edges[number];
+            let line = lines[number].get_or_insert_with(|| EdgeLine {
+                kind: edge.kind,
+                told: edge.told.is_some(),
+                length_mm: 0.0,
+                flange_m2: 0.0,
+                trim_m2: 0.0,
+                laid_across_m2: here.laid_across_m2[number],
+                lines_mm: Vec::new(),
+            });
+            let run = Run { stretch, closed, edge, make, widths };
+            run.add_to(line, &mut borders.roots, &normals);
+        }
+    }
+    borders.edges = lines.into_iter().flatten().collect();
+    borders
+}
+
+fn along_split(borders: &mut Borders, cut: &CutCurve, make: Make, widths: Widths) {
+    let mut split =
+        SplitLine { name: cut.split.clone(), length_mm: cut.length_mm, flange_m2: 0.0, lines_mm: Vec::new() };
+    for line in &cut.lines {
+        let strip = |width_mm: f64| {
+            m2_from_mm2((width_mm * line.length_mm + 0.5 * line.turning_rad * width_mm * width_mm).max(0.0))
+        };
+        match make {
+            Make::Mould => {
+                split.flange_m2 += strip(widths.flange_mm);
+                borders.roots.push(Root {
+                    at: format!("split {}", cut.split),
+                    line_mm: line.polyline_mm.clone(),
+                    width_mm: widths.flange_mm,
+                    turning_rad: line.turning_rad,
+                });
+            }
+            Make::Moulding => borders.split_trim_m2 += strip(widths.trim_mm),
+        }
+        split.lines_mm.push(line.polyline_mm.clone());
+    }
+    borders.splits.push(split);
+}
+
+/// The panel's edge that a stretch of a piece's border is a part of.
+fn edge_of(stretch: &Stretch, edges: &[PanelEdge<'_>]) -> Option<usize> {
+    let middle = stretch.polyline_mm.get(stretch.polyline_mm.len() / 2)?;
+    let distance = |number: usize| edges[number].edge_loop.distance_mm(middle);
+    (0..edges.len()).min_by(|&a, &b| distance(a).total_cmp(&distance(b)))
+}
+
+/// A run of free edge of a piece.
+struct Run<'a> {
+    stretch: &'a Stretch,
+    closed: bool,
+    edge: &'a PanelEdge<'a>,
     make: Make,
     widths: Widths,
-    normals: &BorderNormals,
-) {
-    let kind = kind_of(edge_loop, chosen);
-    let free: Vec<_> = edge_loop.stretches.iter().filter(|stretch| stretch.split.is_none()).collect();
-    let length: f64 = free.iter().map(|stretch| stretch.length_mm).sum();
-    if free.is_empty() || length <= 0.0 {
-        return;
-    }
-    let closed = edge_loop.closed && edge_loop.stretches.len() == 1;
-    let own_mm = chosen.and_then(|edge| edge.width_mm);
-    let mut line = EdgeLine {
-        kind,
-        told: chosen.is_some(),
-        length_mm: length,
-        flange_m2: 0.0,
-        trim_m2: 0.0,
-        laid_across_m2: 0.0,
-        lines_mm: free.iter().map(|stretch| stretch.polyline_mm.clone()).collect(),
-    };
-    for stretch in free {
-        let beside = |width_mm| upstand(&stretch.polyline_mm, closed, &|point| normals.near(point), width_mm);
-        let mut root = |width_mm: f64, turning_rad: f64| {
-            borders.roots.push(Root {
-                at: "edge".to_owned(),
-                line_mm: stretch.polyline_mm.clone(),
-                width_mm,
-                turning_rad,
-            });
-        };
-        match (kind, make) {
+}
+
+impl Run<'_> {
+    fn add_to(&self, line: &mut EdgeLine, roots: &mut Vec<Root>, normals: &BorderNormals) {
+        let (points, length) = (&self.stretch.polyline_mm, self.stretch.length_mm);
+        let own_mm = self.edge.told.and_then(|word| word.width_mm);
+        line.length_mm += length;
+        line.lines_mm.push(points.clone());
+        match (self.edge.kind, self.make) {
             (EdgeKind::OuterEdge, Make::Mould) => {
-                let width_mm = own_mm.unwrap_or(widths.flange_mm);
-                let strip = beside(width_mm);
-                line.flange_m2 += strip.area_m2;
-                root(width_mm, strip.turning_rad);
+                let width_mm = own_mm.unwrap_or(self.widths.flange_mm);
+                let flange = upstand(points, self.closed, &|point| normals.near(point), width_mm);
+                line.flange_m2 += flange.area_m2;
+                let turning_rad = flange.turning_rad;
+                roots.push(Root { at: "edge".to_owned(), line_mm: points.clone(), width_mm, turning_rad });
             }
             (EdgeKind::OuterEdge, Make::Moulding) => {
-                let normal = &edge_loop.fill.normal;
-                line.trim_m2 += square_band_m2(&stretch.polyline_mm, closed, normal, widths.trim_mm);
+                let normal = &self.edge.edge_loop.fill.normal;
+                line.trim_m2 += square_band_m2(points, self.closed, normal, self.widths.trim_mm);
             }
             // Plies end at a blank and are trimmed there, in the mould as in the moulding.
-            (EdgeKind::BlankedOff, _) => line.trim_m2 += m2_from_mm2(stretch.length_mm * widths.trim_mm),
+            (EdgeKind::BlankedOff, _) => line.trim_m2 += m2_from_mm2(length * self.widths.trim_mm),
             (EdgeKind::ReturnFlange, _) => {
                 // It stands square to the skin, like a short tube: its far edge is as long as the opening's.
-                line.flange_m2 += m2_from_mm2(stretch.length_mm * own_mm.unwrap_or(widths.flange_mm));
+                line.flange_m2 += m2_from_mm2(length * own_mm.unwrap_or(self.widths.flange_mm));
             }
             (EdgeKind::LaidAcross | EdgeKind::OpenEnd, _) => {}
         }
     }
-    if kind == EdgeKind::LaidAcross {
-        // Of an opening that a split runs through, each piece lays its own share, by length of free edge.
-        line.laid_across_m2 = edge_loop.fill.area_m2;
-    }
-    borders.notes.extend(assumption(&line, edge_loop));
-    borders.edges.push(line);
-}
-
-/// An opening that was assumed to be laid across costs material, so it is told.
-fn assumption(line: &EdgeLine, edge_loop: &EdgeLoop) -> Option<Note> {
-    if line.told || edge_loop.role == LoopRole::OuterEdge {
-        return None;
-    }
-    let at = edge_loop.fill.centroid_mm;
-    let near = format!("[{:.0}, {:.0}, {:.0}]", at.x + 0.0, at.y + 0.0, at.z + 0.0);
-    let (code, message) = match edge_loop.role {
-        LoopRole::Opening => (
-            "opening-laid-across",
-            format!(
-                "the opening of {:.0} mm round, middle at {near}, is taken to be laid across and cut out later: {:.3} m2 more to lay",
-                line.length_mm, line.laid_across_m2
-            ),
-        ),
-        LoopRole::OpenEnd | LoopRole::OuterEdge => (
-            "end-as-outer-edge",
-            format!(
-                "the end of {:.0} mm round, middle at {near}, is taken for an outer edge: flange on the mould, trim on the moulding",
-                line.length_mm
-            ),
-        ),
-    };
-    let on_edge = edge_loop.polyline_mm.first().copied().unwrap_or(at);
-    let remedy = format!(
-        "if it is something else, add [[part.edge]] with near_mm = [{:.0}, {:.0}, {:.0}] and its kind",
-        on_edge.x + 0.0,
-        on_edge.y + 0.0,
-        on_edge.z + 0.0
-    );
-    Some(Note::info(code, message, remedy))
-}
-
-/// For each loop of each piece the job's word on it: a word goes to the loop that passes nearest to its point.
-#[must_use]
-pub fn choose<'job>(loops: &[Vec<EdgeLoop>], edges: &'job [Edge]) -> Vec<Vec<Option<&'job Edge>>> {
-    let mut chosen: Vec<Vec<Option<&Edge>>> = loops.iter().map(|loops| vec![None; loops.len()]).collect();
-    for edge in edges {
-        let point = Point::from(edge.near_mm);
-        let mut best = (f64::INFINITY, None);
-        for (piece, loops) in loops.iter().enumerate() {
-            for (number, edge_loop) in loops.iter().enumerate() {
-                let distance_mm = edge_loop.distance_mm(&point);
-                if distance_mm < best.0 {
-                    best = (distance_mm, Some((piece, number)));
-                }
-            }
-        }
-        if let Some((piece, number)) = best.1 {
-            chosen[piece][number] = Some(edge);
-        }
-    }
-    chosen
 }
 
 impl Root {

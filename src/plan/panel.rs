@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::borders::{Borders, Widths, borders, choose};
+use super::borders::{EdgesHere, PanelEdge, Widths, borders, panel_edges};
 use super::corners::tight;
 use super::piece::{Bare, Ground, plan_piece};
 use super::types::{Build, PartPlan, PiecePlan};
@@ -11,7 +11,7 @@ use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
 use crate::geometry::part::Part;
 use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
-use crate::geometry::split::{InPlane, Missed, Plane, SplitResult, clip_corners, cut};
+use crate::geometry::split::{AlongSplit, InPlane, Missed, Plane, SplitResult, clip_corners, cut};
 use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
@@ -50,6 +50,10 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .face_ids()
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
+    let whole = cut(&surface, &[]);
+    let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
+    drop(whole);
+    notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     let mut builds = Vec::new();
     for make in [Make::Mould, Make::Moulding] {
         let Some((name, schedule)) = shelf.schedule(job, entry, make) else { continue };
@@ -57,7 +61,8 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         notes.extend(wall_note(&survey, &plan));
         let named = named_planes(entry, &planes, make);
         let split = cut(&surface, &named);
-        let stage = Stage { entry, survey: &survey, plan: &plan, shelf, job, face_regions: &face_regions };
+        let stage =
+            Stage { entry, survey: &survey, plan: &plan, shelf, job, face_regions: &face_regions, edges: &edges };
         builds.push(stage.build(&split, &named)?);
     }
     notes.extend(common_notes(&mut builds));
@@ -87,6 +92,7 @@ struct Stage<'a> {
     shelf: &'a Shelf,
     job: &'a Job,
     face_regions: &'a [u32],
+    edges: &'a [PanelEdge<'a>],
 }
 
 impl Stage<'_> {
@@ -96,7 +102,7 @@ impl Stage<'_> {
         let found = tight(&self.survey.found, self.plan);
         let clipped = clip_corners(&found.corners, &found.points, planes, &split.pieces);
         let all_loops: Vec<Vec<EdgeLoop>> = split.pieces.par_iter().map(loops).collect();
-        let chosen = choose(&all_loops, &entry.edges);
+        let across: Vec<Vec<f64>> = self.edges.iter().map(|edge| edge.laid_across_m2(planes, &split.pieces)).collect();
         let ground = Ground {
             plan: self.plan,
             stock,
@@ -111,9 +117,12 @@ impl Stage<'_> {
             .pieces
             .par_iter()
             .zip(clipped.pieces)
-            .zip(all_loops.par_iter().zip(&chosen))
-            .map(|((piece, corners), (loops, chosen))| {
-                let borders: Borders = borders(piece, loops, chosen, make, widths);
+            .zip(&all_loops)
+            .enumerate()
+            .map(|(number, ((piece, corners), loops))| {
+                let laid_across_m2: Vec<f64> = across.iter().map(|shares| shares[number]).collect();
+                let here = EdgesHere { edges: self.edges, laid_across_m2: &laid_across_m2 };
+                let borders = borders(piece, loops, here, make, widths);
                 plan_piece(Bare { piece, loops, borders, corners }, ground)
             })
             .collect();
@@ -123,7 +132,7 @@ impl Stage<'_> {
             schedule: self.plan.schedule.clone(),
             count: hands * entry.count(make),
             pieces: pieces?,
-            notes: split_notes(split),
+            notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
     }
 }
@@ -213,9 +222,20 @@ fn named_planes(entry: &JobPart, planes: &[Plane], make: Make) -> Vec<(String, P
     splits.map(|(split, plane)| (split.name.clone(), *plane)).collect()
 }
 
-fn split_notes(split: &SplitResult) -> Vec<Note> {
+fn split_notes(split: &SplitResult) -> impl Iterator<Item = Note> {
     let missed = split.missed.iter().map(missed_note);
-    missed.chain(split.in_plane.iter().map(in_plane_note)).collect()
+    missed.chain(split.in_plane.iter().map(in_plane_note))
+}
+
+fn along_split_note(lost: &AlongSplit) -> Note {
+    Note::info(
+        "corner-along-split",
+        format!(
+            "{:.0} mm of corner {} run along split \"{}\"; parted there, its two faces no longer make a corner",
+            lost.length_mm, lost.corner, lost.split
+        ),
+        "",
+    )
 }
 
 fn missed_note(missed: &Missed) -> Note {

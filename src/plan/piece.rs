@@ -67,8 +67,7 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
     let mesh = &zoned.refined.mesh;
     let side = laid_side(plan.make);
     let growth = ground.growth.then(|| face_growth(&Surface::stitched(mesh), side));
-    let mut notes = borders.notes.clone();
-    notes.extend(zoned.notes.iter().cloned());
+    let mut notes = zoned.notes.clone();
     let rolls = rolls(&zoned, &met, ground, piece, &mut notes);
     let areas = areas(&zoned, &borders, &rolls, growth.as_deref(), ground, &mut notes);
     let gelcoat = gelcoat_areas(mesh, &borders, growth.as_deref(), plan);

@@ -138,8 +138,7 @@ impl Profile {
             let near = if before <= after { k - 1 } else { k + 1 };
             let (one, other) = (kinks[k], kinks[near]);
             let weight = other.turn.abs() / (one.turn.abs() + other.turn.abs());
-            kinks[near] =
-                Kink { at_mm: one.at_mm + (other.at_mm - one.at_mm) * weight, turn: one.turn + other.turn };
+            kinks[near] = Kink { at_mm: one.at_mm + (other.at_mm - one.at_mm) * weight, turn: one.turn + other.turn };
             kinks.remove(k);
         }
     }
