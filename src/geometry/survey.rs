@@ -51,8 +51,7 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let bounds = mesh.bounds().unwrap_or(Bounds { least: Point::origin(), most: Point::origin() });
     let surface = Surface::stitched(mesh);
     let found = corners::find(&surface, &CornerOptions::for_limit(options.tighter_than_mm), watch);
-    let listing =
-        Listing { tighter_than_mm: options.tighter_than_mm, least_turn_deg: options.least_turn_deg };
+    let listing = Listing { tighter_than_mm: options.tighter_than_mm, least_turn_deg: options.least_turn_deg };
     let listed = corners::list(&found, &listing);
     Survey {
         bounds,

@@ -35,7 +35,8 @@ pub fn take_out(paths: &mut Vec<Path>, chains: &mut Vec<Chain>) -> Option<Note> 
     });
     chains.retain(|chain| {
         let length: f64 = chain.points.windows(2).map(|pair| (pair[1] - pair[0]).norm()).sum();
-        let inside = |at: &Point| registry.around(*at).any(|sample| sample.width_mm > NARROW_MM && sample.holds(at, INSIDE));
+        let inside =
+            |at: &Point| registry.around(*at).any(|sample| sample.width_mm > NARROW_MM && sample.holds(at, INSIDE));
         let fault = length < CHAIN_MM && chain.points.iter().all(inside);
         if fault {
             places.push(chain.points[chain.points.len() / 2]);
@@ -61,7 +62,8 @@ fn is_fault(registry: &Registry, path: &Path) -> bool {
             .around(*at)
             .any(|sample| sample.sense != path.sense() && sample.width_mm > 1.5 * width && sample.holds(at, 0.9))
     };
-    let inside: f64 = path.spots.iter().zip(&shares).filter(|(spot, _)| crossed(&spot.middle.at)).map(|(_, share)| share).sum();
+    let inside: f64 =
+        path.spots.iter().zip(&shares).filter(|(spot, _)| crossed(&spot.middle.at)).map(|(_, share)| share).sum();
     inside > MOSTLY * all
 }
 

@@ -118,10 +118,7 @@ fn walks(ground: &Ground, half: HalfEdge, hinge: &Hinge, share: f64) -> [Option<
         // Walking towards normal x across leads inwards, since a facet's sides run anticlockwise.
         CutWalk::start(ground, half.face(), inside, across, 1.0).map(CutWalk::over_creases)
     };
-    [
-        start(half, hinge.meeting.span, share),
-        start(hinge.meeting.other, hinge.meeting.other_span, 1.0 - share),
-    ]
+    [start(half, hinge.meeting.span, share), start(hinge.meeting.other, hinge.meeting.other_span, 1.0 - share)]
 }
 
 /// Where a stretch of a side is, at a share of it.
@@ -156,7 +153,8 @@ fn is_strip_edge(ground: &Ground, half: HalfEdge, hinge: &Hinge, share: f64, det
         Some(walk) => look_out(ground, walk, from, hinge.turn),
         None => Met::Unlike,
     });
-    let strip_mm = (STRIP_SLACK * detection_radius_mm * 2.0 * sin(0.5 * turn)).min(2.0 * STRIP_RISE_MM / tan(0.25 * turn));
+    let strip_mm =
+        (STRIP_SLACK * detection_radius_mm * 2.0 * sin(0.5 * turn)).min(2.0 * STRIP_RISE_MM / tan(0.25 * turn));
     let is_strip = |met: Met| match met {
         Met::Like { distance_mm, lone } => distance_mm <= strip_mm && !(lone && turn >= CHAMFER_TURN),
         Met::Unlike | Met::Rim(_) => false,

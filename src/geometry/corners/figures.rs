@@ -6,7 +6,7 @@ use super::{Bends, Corner, Station};
 use crate::geometry::mesh::Point;
 
 /// The smallest radius is the one that this share of the length stays under: a single odd section must not decide it.
-const SMALLEST_SHARE: f64 = 0.02;
+const SMALLEST_SHARE: f64 = 0.01;
 
 /// Shorter paths are left out, in mm ...
 const SHORTEST_MM: f64 = 2.0;
@@ -15,9 +15,8 @@ const SHORTEST_WIDTHS: f64 = 0.25;
 
 /// Every corner, named by place.
 pub fn all(fillets: &[Path], chains: &[Chain], detection_radius_mm: f64) -> Vec<Corner> {
-    let long_enough = |path: &&Path| {
-        path.length_mm() >= SHORTEST_MM.max(SHORTEST_WIDTHS * path.median(|spot| spot.width_mm))
-    };
+    let long_enough =
+        |path: &&Path| path.length_mm() >= SHORTEST_MM.max(SHORTEST_WIDTHS * path.median(|spot| spot.width_mm));
     let fillets = fillets.iter().filter(long_enough).map(of_path);
     let fillets = fillets.filter(|corner| corner.radius_mm <= detection_radius_mm);
     let mut corners: Vec<Corner> = fillets.chain(chains.iter().map(of_chain)).collect();
@@ -92,11 +91,7 @@ pub fn of_path(path: &Path) -> Corner {
     let mut stations: Vec<Station> = path
         .spots
         .iter()
-        .map(|spot| Station {
-            at_mm: spot.middle.at,
-            radius_mm: spot.radius_mm,
-            turn_deg: spot.turn.to_degrees(),
-        })
+        .map(|spot| Station { at_mm: spot.middle.at, radius_mm: spot.radius_mm, turn_deg: spot.turn.to_degrees() })
         .collect();
     if path.closed {
         stations.push(stations[0]);

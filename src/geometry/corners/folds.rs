@@ -51,7 +51,11 @@ pub fn clear(ground: &Ground, creases: &mut [Crease]) {
             }
             next += 1;
         }
-        if stands || length_mm > LONGEST_MM || !meets_other_sense(&edges, &at_point, &run) || has_branch(&edges, &at_point, &run) {
+        if stands
+            || length_mm > LONGEST_MM
+            || !meets_other_sense(&edges, &at_point, &run)
+            || has_branch(&edges, &at_point, &run)
+        {
             continue;
         }
         for number in run {

@@ -65,7 +65,8 @@ pub fn without_doubles(paths: Vec<Path>) -> Vec<Path> {
 fn owned_share(registry: &Registry, path: &Path) -> f64 {
     let shares = path.shares_mm();
     let all: f64 = shares.iter().sum();
-    let owned = path.spots.iter().zip(&shares).filter(|(spot, _)| spot.borders.iter().all(|at| in_bend(registry, spot, at)));
+    let owned =
+        path.spots.iter().zip(&shares).filter(|(spot, _)| spot.borders.iter().all(|at| in_bend(registry, spot, at)));
     owned.map(|(_, share)| share).sum::<f64>() / all.max(f64::MIN_POSITIVE)
 }
 
@@ -196,7 +197,9 @@ fn pairs(tips: &[Tip], paths: &[Path]) -> Vec<(f64, usize, usize)> {
                 for y in least[1]..=most[1] {
                     for z in least[2]..=most[2] {
                         for &other in grid.get(&(level, [x, y, z])).into_iter().flatten() {
-                            if other > one && let Some(against) = against(a, &tips[other], paths) {
+                            if other > one
+                                && let Some(against) = against(a, &tips[other], paths)
+                            {
                                 pairs.push((against, one, other));
                             }
                         }
@@ -225,7 +228,8 @@ fn against(a: &Tip, b: &Tip, paths: &[Path]) -> Option<f64> {
     let within = |x: f64, y: f64, share: f64| (x - y).abs() <= share * x.max(y);
     let ends_agree = within(a.radius_mm, b.radius_mm, END_RADIUS)
         && (a.turn - b.turn).abs() <= (END_TURN * a.turn.max(b.turn)).max(END_TURN_LEAST);
-    let wholes_agree = within(a.median_radius_mm, b.median_radius_mm, WHOLE) && within(a.median_turn, b.median_turn, WHOLE);
+    let wholes_agree =
+        within(a.median_radius_mm, b.median_radius_mm, WHOLE) && within(a.median_turn, b.median_turn, WHOLE);
     (near && (ends_agree || wholes_agree)).then(|| (along.abs() + 2.0 * across) / width)
 }
 

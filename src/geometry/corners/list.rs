@@ -15,7 +15,8 @@ const SHORTEST_WIDTHS: f64 = 0.25;
 #[must_use]
 pub fn list(found: &FoundCorners, listing: &Listing) -> FoundCorners {
     let corners: Vec<Corner> = found.corners.iter().flat_map(|corner| parts_of(corner, listing)).collect();
-    let listed = |id: &String| corners.iter().any(|corner| corner.id == *id || corner.id.starts_with(&format!("{id}.")));
+    let listed =
+        |id: &String| corners.iter().any(|corner| corner.id == *id || corner.id.starts_with(&format!("{id}.")));
     let points = found
         .points
         .iter()
@@ -43,7 +44,8 @@ fn parts_of(corner: &Corner, listing: &Listing) -> Vec<Corner> {
         return vec![corner.clone()];
     }
     let margin = |station: &Station| {
-        let by_radius = if radius == Verdict::All { f64::INFINITY } else { listing.tighter_than_mm - station.radius_mm };
+        let by_radius =
+            if radius == Verdict::All { f64::INFINITY } else { listing.tighter_than_mm - station.radius_mm };
         let by_turn = if turn == Verdict::All { f64::INFINITY } else { station.turn_deg - listing.least_turn_deg };
         (by_radius, by_turn)
     };

@@ -10,8 +10,8 @@ pub mod balls;
 pub mod crease;
 pub mod fields;
 pub mod figures;
-pub mod ground;
 mod folds;
+pub mod ground;
 mod joins;
 mod list;
 mod patches;
@@ -184,3 +184,6 @@ impl Corner {
         self.path.last().map_or(Point::origin(), |station| station.at_mm)
     }
 }
+
+#[cfg(test)]
+mod tests;

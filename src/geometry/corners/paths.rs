@@ -168,11 +168,14 @@ impl Sample {
     }
 }
 
+/// A level of size and a cell of its grid.
+type Cell = (i32, [i32; 3]);
+
 /// Samples of paths by place and size.
 #[derive(Default)]
 pub struct Registry {
     levels: std::collections::BTreeSet<i32>,
-    cells: FxHashMap<(i32, [i32; 3]), Vec<(u32, Sample)>>,
+    cells: FxHashMap<Cell, Vec<(u32, Sample)>>,
 }
 
 /// Samples stand no further apart than this share of the width.
@@ -189,15 +192,20 @@ impl Registry {
     }
 
     /// Samples of like sense whose radius is within a factor of two or so and that may lie within a distance of a point.
-    pub fn near(&self, at: Point, radius_mm: f64, sense: f64, within_mm: f64) -> impl Iterator<Item = (u32, Sample)> + '_ {
+    pub fn near(
+        &self,
+        at: Point,
+        radius_mm: f64,
+        sense: f64,
+        within_mm: f64,
+    ) -> impl Iterator<Item = (u32, Sample)> + '_ {
         let middle = level(radius_mm);
         (middle - 1..=middle + 1)
             .flat_map(move |level| {
                 let reach = Vector::repeat(within_mm);
                 let (least, most) = (cell(&(at - reach), size(level)), cell(&(at + reach), size(level)));
                 (least[0]..=most[0]).flat_map(move |x| {
-                    (least[1]..=most[1])
-                        .flat_map(move |y| (least[2]..=most[2]).map(move |z| (level, [x, y, z])))
+                    (least[1]..=most[1]).flat_map(move |y| (least[2]..=most[2]).map(move |z| (level, [x, y, z])))
                 })
             })
             .filter_map(|key| self.cells.get(&key))
@@ -212,7 +220,8 @@ impl Registry {
             .iter()
             .flat_map(move |&level| {
                 let middle = cell(&at, size(level));
-                (0..125).map(move |k| (level, [middle[0] + k % 5 - 2, middle[1] + k / 5 % 5 - 2, middle[2] + k / 25 - 2]))
+                (0..125)
+                    .map(move |k| (level, [middle[0] + k % 5 - 2, middle[1] + k / 5 % 5 - 2, middle[2] + k / 25 - 2]))
             })
             .filter_map(|key| self.cells.get(&key))
             .flatten()

@@ -119,7 +119,8 @@ struct EndOf {
 }
 
 fn ends_of(corners: &[Corner]) -> Vec<EndOf> {
-    let open = |corner: &&Corner| corner.path.len() > 1 && corner.path[0].at_mm != corner.path[corner.path.len() - 1].at_mm;
+    let open =
+        |corner: &&Corner| corner.path.len() > 1 && corner.path[0].at_mm != corner.path[corner.path.len() - 1].at_mm;
     let ends = corners.iter().enumerate().filter(|(_, corner)| open(corner)).flat_map(|(number, corner)| {
         [0, corner.path.len() - 1].map(|k| {
             let station = &corner.path[k];
@@ -172,7 +173,8 @@ fn meeting(corners: &[Corner], ends: &[EndOf], cluster: &[usize], balls: &[Ball]
     if ids.len() < 3 {
         return None;
     }
-    let middle = cluster.iter().map(|&end| ends[end].at.coords).sum::<crate::geometry::mesh::Vector>() / cluster.len() as f64;
+    let middle =
+        cluster.iter().map(|&end| ends[end].at.coords).sum::<crate::geometry::mesh::Vector>() / cluster.len() as f64;
     let at_mm = Point::from(middle);
     if balls.iter().any(|ball| (ball.at - at_mm).norm() < ball.radius_mm + ball.reach_mm) {
         return None;

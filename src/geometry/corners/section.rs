@@ -245,17 +245,9 @@ fn axis_of_flanks(terrain: Terrain, scratch: &Scratch, axis: &Vector) -> Option<
 /// Turns what was walked into figures.
 fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, sense: f64) -> Outcome {
     let Scratch { left, right, profile, .. } = scratch;
-    if std::env::var("DBGS").is_ok() {
-        let kk = |f: u32| sense * terrain.fields.about(terrain.ground, f, &axis);
-        eprintln!("SECTION at {:?} face {} k {:.4} axis {:?}", place.at.coords.as_slice(), place.face, kk(place.face), axis.as_slice());
-        for (n, fl) in [("L", &*left), ("R", &*right)] {
-            for s in &fl.taken { eprintln!("  {n} face {} kink {:.4} chord {:.3} k {:.4} needle {}", s.face, sense*s.kink, s.chord_mm(), kk(s.face), terrain.ground.is_needle(s.face)); }
-            for s in &fl.ahead { eprintln!("  {n} AHEAD face {} kink {:.4} chord {:.3} k {:.4}", s.face, sense*s.kink, s.chord_mm(), kk(s.face)); }
-            eprintln!("  {n} stop {:?}", fl.stop);
-        }
-    }
     profile.fill(left, right, sense);
-    let Some(Figures { radius_mm, turn, width_mm, middle_mm, from_mm, to_mm }) = profile.figures(terrain.ground.sliver_mm)
+    let Some(Figures { radius_mm, turn, width_mm, middle_mm, from_mm, to_mm }) =
+        profile.figures(terrain.ground.sliver_mm)
     else {
         return Outcome::Nothing;
     };
@@ -285,13 +277,14 @@ fn crease_turn(terrain: Terrain, flanks: [&Flank; 2], sense: f64) -> f64 {
 }
 
 /// Every chord walked, from left to right: facet, ends, position of its start along the walk.
-fn chords<'a>(
-    left: &'a Flank,
-    right: &'a Flank,
-    place: Place,
-) -> impl Iterator<Item = (FaceId, Point, Point)> + 'a {
+fn chords<'a>(left: &'a Flank, right: &'a Flank, place: Place) -> impl Iterator<Item = (FaceId, Point, Point)> + 'a {
     let first = (place.face, left.start, right.start);
-    left.taken.iter().rev().map(|s| (s.face, s.to, s.from)).chain([first]).chain(right.taken.iter().map(|s| (s.face, s.from, s.to)))
+    left.taken
+        .iter()
+        .rev()
+        .map(|s| (s.face, s.to, s.from))
+        .chain([first])
+        .chain(right.taken.iter().map(|s| (s.face, s.from, s.to)))
 }
 
 /// The place at a distance along the walk, kept off the ends of its chord by a share so that it lies inside a facet.

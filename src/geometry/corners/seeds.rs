@@ -22,8 +22,7 @@ pub fn find(terrain: Terrain) -> Vec<Section> {
     let n_slots = terrain.fields.faces.len();
     let lots: Vec<std::ops::Range<usize>> =
         (0..n_slots.div_ceil(LOT)).map(|lot| lot * LOT..((lot + 1) * LOT).min(n_slots)).collect();
-    let mut seeds: Vec<Section> =
-        lots.into_par_iter().flat_map_iter(|lot| seeds_of_lot(terrain, lot)).collect();
+    let mut seeds: Vec<Section> = lots.into_par_iter().flat_map_iter(|lot| seeds_of_lot(terrain, lot)).collect();
     // Stable: within a step of turn the order in space stays.
     seeds.sort_by_key(|seed| std::cmp::Reverse((seed.turn / TURN_STEP) as u32));
     seeds

@@ -68,9 +68,12 @@ fn pieces_of(ground: &Ground, half: HalfEdge, middles: &Middles) -> Vec<Piece> {
         .collect()
 }
 
+/// A point on a middle line, the direction of the line, the width of the arc in mm.
+type Middle = (Point, Vector, f64);
+
 /// Middle lines of fillets, to ask whether a point lies within a fillet's width.
 struct Middles {
-    cells: FxHashMap<(i32, [i32; 3]), Vec<(Point, Vector, f64)>>,
+    cells: FxHashMap<(i32, [i32; 3]), Vec<Middle>>,
     levels: Vec<i32>,
 }
 
@@ -119,7 +122,10 @@ fn number_nodes(pieces: &mut [Piece]) {
             let at = piece.ends[end];
             let home = cell(&at);
             let around = (0..27).map(|k| [home[0] + k % 3 - 1, home[1] + k / 3 % 3 - 1, home[2] + k / 9 - 1]);
-            let near = around.filter_map(|cell| grid.get(&cell)).flatten().filter(|(point, _)| (point - at).norm() < SAME_POINT_MM);
+            let near = around
+                .filter_map(|cell| grid.get(&cell))
+                .flatten()
+                .filter(|(point, _)| (point - at).norm() < SAME_POINT_MM);
             let known = near.map(|&(point, node)| ((point - at).norm(), node)).min_by(|a, b| a.0.total_cmp(&b.0));
             piece.nodes[end] = known.map_or_else(
                 || {

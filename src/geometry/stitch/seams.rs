@@ -180,6 +180,9 @@ fn what_is_free(
     }
     let least = LEAST_SHARE * one.length.min(other.length) / one.length;
     let other_span = [meeting.opposite(best[1]), meeting.opposite(best[0])];
-    (best[1] - best[0] > least && other_span[1] > other_span[0])
-        .then_some(Meeting { other: other.half, span: best, other_span })
+    (best[1] - best[0] > least && other_span[1] > other_span[0]).then_some(Meeting {
+        other: other.half,
+        span: best,
+        other_span,
+    })
 }
