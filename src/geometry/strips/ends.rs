@@ -35,18 +35,27 @@ impl Ends {
     }
 
     /// Cuts the edges near each end that pass through the plane square to the line there.
+    ///
+    /// Each facet is cut for the end that it is nearest to at first, and its parts for the same one: where the ends of many
+    /// lines crowd, parts that changed over to another end would be cut again and again.
     pub(super) fn cut_square(&self, carved: &mut Carved, width_mm: f64) {
         let points = self.as_mesh();
         let tree = FacetTree::over(&points, points.face_ids().collect());
         let snap_mm = ON_END_SHARE * width_mm;
-        let mut queue: Vec<FaceId> = (0..carved.mesh.faces.len() as FaceId).rev().collect();
+        let mut end_of: Vec<Option<FaceId>> = carved
+            .mesh
+            .face_ids()
+            .map(|face| {
+                let centre = centre_mm(&carved.mesh, face);
+                let reach_mm = BEYOND * width_mm + radius_mm(&carved.mesh, face, &centre);
+                tree.nearest(&centre).filter(|near| near.distance_mm <= reach_mm).map(|near| near.face)
+            })
+            .collect();
+        let mut queue: Vec<FaceId> =
+            (0..end_of.len() as FaceId).filter(|&face| end_of[face as usize].is_some()).rev().collect();
         while let Some(face) = queue.pop() {
-            let centre = centre_mm(&carved.mesh, face);
-            let Some(near) = tree.nearest(&centre) else { return };
-            if near.distance_mm > BEYOND * width_mm + radius_mm(&carved.mesh, face, &centre) {
-                continue;
-            }
-            let (end, outward) = self.0[near.face as usize];
+            let Some(number) = end_of[face as usize] else { continue };
+            let (end, outward) = self.0[number as usize];
             let off = |node: NodeId| (carved.at(node) - end).dot(&outward);
             let passing = (0..3).map(|side| HalfEdge::new(face, side)).find_map(|half| {
                 let [a, b] = carved.ends(half).map(off);
@@ -54,10 +63,13 @@ impl Ends {
                 passes.then(|| (half, a / (a - b)))
             });
             let Some((half, fraction)) = passing else { continue };
-            let first_new = carved.mesh.faces.len() as FaceId;
-            queue.extend(carved.around(half).iter().map(|side| side.face()));
+            let around: Vec<FaceId> = carved.around(half).iter().map(|side| side.face()).collect();
             carved.split_edge(half, fraction);
-            queue.extend(first_new..carved.mesh.faces.len() as FaceId);
+            // Each facet round the edge keeps its number for one part; the others are new, in the same order.
+            let first_new = end_of.len() as FaceId;
+            end_of.extend(around.iter().map(|&cut| end_of[cut as usize]).collect::<Vec<_>>());
+            queue.extend(around);
+            queue.extend(first_new..end_of.len() as FaceId);
         }
     }
 

@@ -21,6 +21,12 @@ const SNAP_SHARE: f64 = 2e-4;
 
 /// Facets walked through between two points of a line before it is given up.
 const MOST_FACETS: usize = 20_000;
+/// A way over the surface this much longer than the straight one has lost the line: a bend of a right angle and a half
+/// between two points of a line takes 1.4. Without this a walk that goes astray cuts thousands of facets.
+const MOST_DETOUR: f64 = 3.0;
+/// Points of a line nearer together than this share of the width need no line between them: what lies within the width of
+/// the points is the strip but for a thirtieth of the width at its border.
+const NEAR_SHARE: f64 = 0.25;
 
 /// Draws lines through points on the surface (each is moved to the nearest place on a facet). Between its points a line
 /// runs over the surface in the plane through both that is square to it.
@@ -35,8 +41,9 @@ pub(super) fn draw(carved: &mut Carved, whole: &Mesh, lines: &[Vec<Point>], widt
     let nodes: Vec<Vec<NodeId>> = lines.iter().map(&mut put).collect();
     let mut lost_mm = 0.0;
     for pair in nodes.iter().flat_map(|line| line.windows(2)) {
-        if !pen.connect(carved, pair[0], pair[1]) {
-            lost_mm += (carved.at(pair[1]) - carved.at(pair[0])).norm();
+        let gap_mm = (carved.at(pair[1]) - carved.at(pair[0])).norm();
+        if !pen.connect(carved, pair[0], pair[1]) && gap_mm > NEAR_SHARE * width_mm {
+            lost_mm += gap_mm;
         }
     }
     Drawn { nodes, lost_mm }
@@ -99,8 +106,10 @@ impl Pen {
         let Some(plane) = WalkPlane::between(carved, from, to) else { return true };
         let mut drawn = Vec::new();
         let (mut before, mut here) = (from, from);
+        let straight_mm = (carved.at(to) - carved.at(from)).norm();
+        let mut walked_mm = 0.0;
         for _ in 0..MOST_FACETS {
-            if plane.is_past(&carved.at(here), self.snap_mm) {
+            if plane.is_past(&carved.at(here), self.snap_mm) || walked_mm > MOST_DETOUR * straight_mm {
                 return false;
             }
             let next = match self.next_step(carved, &plane, here, before, to) {
@@ -108,6 +117,7 @@ impl Pen {
                 Some(Step::Across(half, fraction)) => carved.split_edge(half, fraction),
                 None => return false,
             };
+            walked_mm += (carved.at(next) - carved.at(here)).norm();
             drawn.push(sorted([here, next]));
             if next == to {
                 carved.line_edges.extend(drawn);
