@@ -11,7 +11,7 @@ const CHAIN_MM: f64 = 12.0;
 /// Bends narrower than this are below what exports resolve, in mm ...
 const NARROW_MM: f64 = 0.5;
 /// ... and faults if shorter than this, in mm, unless they stand alone.
-const SHORT_MM: f64 = 4.0;
+const SHORT_MM: f64 = 12.0;
 /// Share of the way from a fillet's middle to its borders within which a point is inside it.
 const INSIDE: f64 = 1.2;
 /// Share of a path inside bends of the other sense that makes it a fault.

@@ -6,7 +6,11 @@ use super::{Bends, Corner, Station};
 use crate::geometry::mesh::Point;
 
 /// The smallest radius is the one that this share of the length stays under: a single odd section must not decide it.
-const SMALLEST_SHARE: f64 = 0.02;
+const SMALLEST_SHARE: f64 = 0.01;
+/// The same on a fillet of one radius, whose sections scatter most where it runs into something else.
+const PLAIN_SMALLEST_SHARE: f64 = 0.05;
+/// A fillet is of one radius if this share of the mean holds all between its 10 and 90 % quantiles.
+const PLAIN_SPREAD: f64 = 0.08;
 
 /// Shorter paths are left out, in mm ...
 const SHORTEST_MM: f64 = 2.0;
@@ -44,7 +48,10 @@ impl Corner {
         } else {
             0.0
         };
-        let radius_mm = quantile(radii, SMALLEST_SHARE).min(radius_mean_mm);
+        let spread = quantile(radii.clone(), 0.9) - quantile(radii.clone(), 0.1);
+        let is_plain = spread < PLAIN_SPREAD * radius_mean_mm;
+        let share = if is_plain { PLAIN_SMALLEST_SHARE } else { SMALLEST_SHARE };
+        let radius_mm = quantile(radii, share).min(radius_mean_mm);
         let turn_deg = quantile(turns, 0.5);
         Self { id: String::new(), radius_mm, radius_mean_mm, turn_deg, length_mm, bends, sharp, path }
     }

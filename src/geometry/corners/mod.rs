@@ -184,3 +184,6 @@ impl Corner {
         self.path.last().map_or(Point::origin(), |station| station.at_mm)
     }
 }
+
+#[cfg(test)]
+mod tests;

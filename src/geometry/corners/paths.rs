@@ -168,11 +168,14 @@ impl Sample {
     }
 }
 
+/// A level of size and a cell of its grid.
+type Cell = (i32, [i32; 3]);
+
 /// Samples of paths by place and size.
 #[derive(Default)]
 pub struct Registry {
     levels: std::collections::BTreeSet<i32>,
-    cells: FxHashMap<(i32, [i32; 3]), Vec<(u32, Sample)>>,
+    cells: FxHashMap<Cell, Vec<(u32, Sample)>>,
 }
 
 /// Samples stand no further apart than this share of the width.

@@ -20,7 +20,13 @@ const CREASE_SHARE: f64 = 0.65;
 /// The axis is settled when it moves less than this (cosine).
 const AXIS_SETTLED_COS: f64 = 0.9995;
 /// The axis is given up when it moves more than this (cosine).
-const AXIS_LOST_COS: f64 = 0.7;
+const AXIS_LOST_COS: f64 = 0.5;
+/// If the facets beside the bend disagree with its own by more than this about the axis (cosine of 15 degrees), they decide:
+/// on meshes of equal sides the facets of a wide bend can lean to one side by 45 degrees. Coarse curved walls are off by up to
+/// 14 degrees themselves.
+const FLANKS_DISAGREE_COS: f64 = 0.966;
+/// ... if they turn by at least 25 degrees from each other (sine).
+const FLANKS_SIN: f64 = 0.42;
 /// Times that the axis is corrected. Never: radius, turn or length are off in a third of all files.
 const AXIS_ROUNDS: usize = 2;
 /// Facets of the pure share have their alignment axis within 45 degrees of the section's.
@@ -108,7 +114,12 @@ pub fn cut(terrain: Terrain, scratch: &mut Scratch, start: Start) -> Outcome {
         if round == AXIS_ROUNDS {
             break;
         }
-        let better = common_axis(terrain, &scratch.faces, &axis, sense);
+        let mut better = common_axis(terrain, &scratch.faces, &axis, sense);
+        if let Some(square) = axis_of_flanks(terrain, scratch, &axis)
+            && square.dot(&better) < FLANKS_DISAGREE_COS
+        {
+            better = square;
+        }
         let agreement = better.dot(&axis);
         if agreement < AXIS_LOST_COS {
             return Outcome::Nothing;
@@ -217,41 +228,23 @@ fn common_axis(terrain: Terrain, faces: &[FaceId], axis: &Vector, sense: f64) ->
     if better.dot(axis) < 0.0 { -better } else { better }
 }
 
+/// The direction square to the facets beside the bend, if they turn far enough from each other to say.
+fn axis_of_flanks(terrain: Terrain, scratch: &Scratch, axis: &Vector) -> Option<Vector> {
+    let beside = |flank: &Flank| {
+        let face = flank.ahead.front()?.face;
+        (!terrain.ground.is_needle(face)).then(|| terrain.ground.normals[face as usize])
+    };
+    let square = beside(&scratch.left)?.cross(&beside(&scratch.right)?);
+    let size = square.norm();
+    if size < FLANKS_SIN {
+        return None;
+    }
+    Some(if square.dot(axis) < 0.0 { -square / size } else { square / size })
+}
+
 /// Turns what was walked into figures.
 fn measure(terrain: Terrain, scratch: &mut Scratch, place: Place, axis: Vector, sense: f64) -> Outcome {
     let Scratch { left, right, profile, .. } = scratch;
-    if std::env::var("DBGS").is_ok() {
-        let kk = |f: u32| sense * terrain.fields.about(terrain.ground, f, &axis);
-        eprintln!(
-            "SECTION at {:?} face {} k {:.4} axis {:?}",
-            place.at.coords.as_slice(),
-            place.face,
-            kk(place.face),
-            axis.as_slice()
-        );
-        for (n, fl) in [("L", &*left), ("R", &*right)] {
-            for s in &fl.taken {
-                eprintln!(
-                    "  {n} face {} kink {:.4} chord {:.3} k {:.4} needle {}",
-                    s.face,
-                    sense * s.kink,
-                    s.chord_mm(),
-                    kk(s.face),
-                    terrain.ground.is_needle(s.face)
-                );
-            }
-            for s in &fl.ahead {
-                eprintln!(
-                    "  {n} AHEAD face {} kink {:.4} chord {:.3} k {:.4}",
-                    s.face,
-                    sense * s.kink,
-                    s.chord_mm(),
-                    kk(s.face)
-                );
-            }
-            eprintln!("  {n} stop {:?}", fl.stop);
-        }
-    }
     profile.fill(left, right, sense);
     let Some(Figures { radius_mm, turn, width_mm, middle_mm, from_mm, to_mm }) =
         profile.figures(terrain.ground.sliver_mm)

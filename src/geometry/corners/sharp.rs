@@ -5,6 +5,7 @@ use rustc_hash::FxHashMap;
 use super::ground::{Crease, Ground};
 use super::paths::Path;
 use crate::geometry::mesh::{FaceId, Point, Vector};
+use crate::geometry::stitch::MeetingId;
 use crate::geometry::topology::HalfEdge;
 
 /// Ends of creases closer than this are one point, in mm.
@@ -43,6 +44,11 @@ pub fn chains(ground: &Ground, fillets: &[Path]) -> Vec<Chain> {
     for face in 0..ground.surface.mesh.faces.len() as FaceId {
         for side in 0..3 {
             let half = HalfEdge::new(face, side);
+            // Most sides are no crease, and a look at one byte tells.
+            let is_smooth = ground.crease(MeetingId(half.0)) == Crease::None;
+            if is_smooth && ground.surface.topology.twin(half).is_some() {
+                continue;
+            }
             pieces.extend(pieces_of(ground, half, &middles));
         }
     }
@@ -68,9 +74,12 @@ fn pieces_of(ground: &Ground, half: HalfEdge, middles: &Middles) -> Vec<Piece> {
         .collect()
 }
 
+/// A point on a middle line, the direction of the line, the width of the arc in mm.
+type Middle = (Point, Vector, f64);
+
 /// Middle lines of fillets, to ask whether a point lies within a fillet's width.
 struct Middles {
-    cells: FxHashMap<(i32, [i32; 3]), Vec<(Point, Vector, f64)>>,
+    cells: FxHashMap<(i32, [i32; 3]), Vec<Middle>>,
     levels: Vec<i32>,
 }
 

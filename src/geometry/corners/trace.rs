@@ -27,6 +27,8 @@ const CHORD_COS: f64 = 0.75;
 const SAME_BEYOND: f64 = 0.06;
 /// The end of a corner is looked for down to this share of the width.
 const FINEST: f64 = 0.004;
+/// Change of radius (logarithm) that is carried on to the end of a path without a section there.
+const MOST_CARRIED: f64 = 0.1;
 /// Towards a cone's tip width and step shrink without end.
 const NARROWEST: f64 = 0.05;
 /// Spots of one path at most.
@@ -48,21 +50,6 @@ pub fn all(terrain: Terrain, seeds: &[Section], watch: &dyn Watch) -> Vec<Path> 
         }
         tracer.number = paths.len() as u32;
         let path = tracer.trace(seed);
-        if std::env::var("DBGP").is_ok() {
-            eprintln!(
-                "PATH {} seed {:?} R {:.3} turn {:.3} W {:.3} n {} closed {} ends {:?} from {:?} to {:?}",
-                tracer.number,
-                seed.middle.at.coords.as_slice(),
-                seed.radius_mm,
-                seed.turn,
-                seed.width_mm,
-                path.spots.len(),
-                path.closed,
-                path.ends,
-                path.spots[0].middle.at.coords.as_slice(),
-                path.spots.last().unwrap().middle.at.coords.as_slice()
-            );
-        }
         tracer.registry.enter(tracer.number, &path);
         if path.spots.len() > 1 {
             paths.push(path);
@@ -135,6 +122,8 @@ impl Tracer<'_, '_> {
             let next = match self.advance(&here, &mut step_mm) {
                 Advance::To(next) => next,
                 Advance::End(at, end) => {
+                    let before = if spots.len() > 1 { &spots[spots.len() - 2] } else { from };
+                    let at = at.map(|at| carried_on(before, &here, at));
                     spots.extend(at);
                     return (spots, end, false);
                 }
@@ -245,40 +234,9 @@ impl Tracer<'_, '_> {
                 if next.axis.dot(&arrival.heading) < 0.0 {
                     next.axis = -next.axis;
                 }
-                if continues(here, &next, step_mm) {
-                    Step::To(next)
-                } else {
-                    if std::env::var("DBG").is_ok() {
-                        eprintln!(
-                            "NC step {:.3} at {:?} R {:.3}->{:.3} turn {:.4}->{:.4} W {:.3}->{:.3} pure {:.2} m' {:?} adot {:.3}",
-                            step_mm,
-                            here.middle.at.coords.as_slice(),
-                            here.radius_mm,
-                            next.radius_mm,
-                            here.turn,
-                            next.turn,
-                            here.width_mm,
-                            next.width_mm,
-                            next.pure,
-                            next.middle.at.coords.as_slice(),
-                            next.axis.dot(&here.axis)
-                        );
-                    }
-                    Step::Lost
-                }
+                if continues(here, &next, step_mm) { Step::To(next) } else { Step::Lost }
             }
-            o => {
-                if std::env::var("DBG").is_ok() {
-                    eprintln!(
-                        "LOST step {:.3} at {:?} R {:.3} {:?}",
-                        step_mm,
-                        here.middle.at.coords.as_slice(),
-                        here.radius_mm,
-                        o
-                    );
-                }
-                Step::Lost
-            }
+            Outcome::Round | Outcome::Nothing => Step::Lost,
         }
     }
 
@@ -365,6 +323,17 @@ fn offset(axis: &Vector, from: Point, to: Point) -> (f64, f64) {
 /// The greater over the lesser.
 fn ratio(a: f64, b: f64) -> f64 {
     if a > b { a / b } else { b / a }
+}
+
+/// The radius of a running-out fillet carried on to its end, at the rate at which it changed before.
+fn carried_on(before: &Section, here: &Section, end: Section) -> Section {
+    let (behind, ahead) = ((here.middle.at - before.middle.at).norm(), (end.middle.at - here.middle.at).norm());
+    if behind < 0.05 * here.width_mm {
+        return end;
+    }
+    let change = ln(here.radius_mm / before.radius_mm) * ahead / behind;
+    let factor = crate::maths::exp(change.clamp(-MOST_CARRIED, MOST_CARRIED));
+    Section { radius_mm: end.radius_mm * factor, width_mm: end.width_mm * factor, ..end }
 }
 
 /// The section carried on to where a walk arrived.

@@ -19,13 +19,18 @@ use super::refine::carve::{Carved, compare};
 use super::refine::nearest::FacetTree;
 use super::refine::{LevelCut, Refined, cut_at_level};
 
-/// Facets within reach of the lines are bisected until no side is longer than this share of the width. At 1/4 the round
+/// Facets at the border of the strip are bisected until no side is longer than this share of the width. At 1/4 the round
 /// ends of strips on slivers are 1.7 % off, at 1/8 0.7 %, at 1/16 0.3 % for three times the facets.
 const FINENESS: f64 = 0.125;
+/// Coarser shares that are reached first, everywhere, before anything is cut finer.
+const COARSER: [f64; 2] = [0.5, 0.25];
+/// The border lies where the way over the surface is the width; through the air that is less where the surface folds
+/// between, down to this share of it for a strip that is folded over a right-angled corner and more.
+const FOLDED: f64 = 0.6;
 /// Distances are carried this much beyond the width, so that no facet on the border lacks one.
 const BEYOND: f64 = 1.5;
-/// More facets than this near the lines: the width is too small for the surface; the strip is measured on coarser facets.
-const MOST_FACETS: usize = 6_000_000;
+/// So many facets more than there were, and no finer: what is coarser than 1/4 then is a strip on a million needles.
+const MOST_NEW_FACETS: usize = 200_000;
 
 /// How a strip ends where its line does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -88,20 +93,30 @@ pub fn distance_field(refined: &Refined, lines: &[Vec<Point>], width_mm: f64) ->
     StripField { refined, parents, distance_mm, lost_mm: drawn.lost_mm, lines_mm, ends }
 }
 
-/// Longest-edge bisection of every facet that may lie within the width of the lines, neighbours first where their longest
-/// side is longer, so that facets stay as stout as they were.
+/// Longest-edge bisection of every facet that the border of the strip may run through, neighbours first where their
+/// longest side is longer, so that facets stay as stout as they were. Inside the strip nothing has to be cut: distances
+/// from a line are linear over a facet there.
 fn bisect_near(carved: &mut Carved, chords: &Mesh, width_mm: f64) {
     let tree = FacetTree::over(chords, chords.face_ids().collect());
-    let most_squared = (FINENESS * width_mm) * (FINENESS * width_mm);
-    let may_be_near = |mesh: &Mesh, face: FaceId| {
+    let most_facets = carved.mesh.faces.len() + MOST_NEW_FACETS;
+    for share in COARSER.into_iter().chain([FINENESS]) {
+        bisect_to(carved, &tree, width_mm, share * width_mm, most_facets);
+    }
+}
+
+fn bisect_to(carved: &mut Carved, tree: &FacetTree<'_>, width_mm: f64, side_mm: f64, most_facets: usize) {
+    let most_squared = side_mm * side_mm;
+    let holds_border = |mesh: &Mesh, face: FaceId| {
         let centre = centre_mm(mesh, face);
-        tree.nearest(&centre).is_some_and(|near| near.distance_mm <= width_mm + radius_mm(mesh, face, &centre))
+        let radius = radius_mm(mesh, face, &centre);
+        tree.nearest(&centre)
+            .is_some_and(|near| near.distance_mm - radius <= width_mm && near.distance_mm + radius >= FOLDED * width_mm)
     };
     let mut queue: Vec<FaceId> = (0..carved.mesh.faces.len() as FaceId).rev().collect();
     while let Some(face) = queue.pop() {
         let side = carved.longest_side(face);
         let is_long = carved.rank(side).0 > most_squared;
-        if !is_long || carved.mesh.faces.len() > MOST_FACETS || !may_be_near(&carved.mesh, face) {
+        if !is_long || carved.mesh.faces.len() > most_facets || !holds_border(&carved.mesh, face) {
             continue;
         }
         // The path of ever longer sides ends at one that is the longest of all facets round it.

@@ -123,11 +123,6 @@ impl Flank {
         self.ahead.get(number).copied()
     }
 
-    /// Chord of the last facet taken; `first` if none was.
-    pub fn last_chord_mm(&self, first: f64) -> f64 {
-        self.taken.last().map_or(first, Stride::chord_mm)
-    }
-
     /// Takes the next facets if they belong to the bend; otherwise the flank is done. Returns how many were taken.
     pub fn grow(&mut self, rule: &Rule) -> usize {
         let count = self.next_count(rule);

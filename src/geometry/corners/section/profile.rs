@@ -15,6 +15,9 @@ const CANCELLED_SHARE: f64 = 0.45;
 /// An end kink under this share of curvature x chord is less than half a strip's: part of it is cancelled.
 const PARTLY_CANCELLED: f64 = 0.4;
 
+/// Inner kinks of a bend cut in strips are even within this factor.
+const EVEN_KINKS: f64 = 1.6;
+
 /// A kink and its distance along the walk.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Kink {
@@ -203,7 +206,7 @@ impl Profile {
             .enumerate()
             .filter(|(_, kink)| NEXT_STRIP.contains(&((kink.at_mm - last.at_mm) / chord_mm)))
             .min_by(|a, b| off(a.1).total_cmp(&off(b.1)));
-        let is_whole = WHOLE_KINK.contains(&(last.turn / whole));
+        let is_whole = WHOLE_KINK.contains(&(last.turn / whole)) && is_strip_like(kinks);
         if let (true, Some((number, next))) = (is_whole, next) {
             let surface_ends = self.ends[end] && number + 1 == beyond.len();
             if turns_back || surface_ends {
@@ -214,6 +217,26 @@ impl Profile {
             kinks[n_chords].turn = 0.5 * whole;
         }
     }
+}
+
+/// True if the last kink and chord are like those before them, as those of strips are; on other meshes a kink that looks
+/// whole says nothing.
+fn is_strip_like(kinks: &[Kink]) -> bool {
+    let n_chords = kinks.len() - 1;
+    let (first, last) = (kinks[0], kinks[n_chords]);
+    if n_chords == 1 {
+        return (0.35..=0.65).contains(&(first.turn / last.turn));
+    }
+    let inner_kinks = kinks[1..n_chords].iter().map(|kink| kink.turn);
+    let (least, most) =
+        inner_kinks.clone().fold((f64::INFINITY, 0.0f64), |(least, most), turn| (least.min(turn), most.max(turn)));
+    if most > EVEN_KINKS * least {
+        return false;
+    }
+    let inner = inner_kinks.sum::<f64>() / (n_chords - 1) as f64;
+    let chord_mm = (last.at_mm - first.at_mm) / n_chords as f64;
+    let last_chord_mm = last.at_mm - kinks[n_chords - 1].at_mm;
+    (0.75..=1.33).contains(&(last.turn / inner)) && (0.7..=1.4).contains(&(last_chord_mm / chord_mm))
 }
 
 /// Figures from the kinks that are left.
@@ -242,9 +265,9 @@ fn evaluate(kinks: &[Kink]) -> Option<Figures> {
     let width_mm = if by_spread > 0.0 { (to_mm - from_mm).min(by_spread.sqrt()) } else { to_mm - from_mm };
     let mut middle_mm = to_mm;
     let mut before = 0.0;
-    for j in 0..n_chords {
+    for (j, kink) in kinks[..n_chords].iter().enumerate() {
         if before + span(j) >= 0.5 * turn {
-            middle_mm = kinks[j].at_mm + chord(j) * (0.5 * turn - before) / span(j);
+            middle_mm = kink.at_mm + chord(j) * (0.5 * turn - before) / span(j);
             break;
         }
         before += span(j);
