@@ -23,19 +23,23 @@ const CONTROLS: [&str; 4] = ["plate", "metre_cylinder", "crowned_panel", "chine_
 /// What the corner finder does not reach yet, file by file. A line that starts to hold must be taken out, one that no
 /// longer holds must not be put in without a reason.
 const SHORT_OF_THE_BAR: &[&str] = &[
+    // 84.84 degrees for 82.76, on one loop.
     "crowned_lid_coarse.stl: r10_convex turn",
-    "crowned_lid_coarse.stl: r10_convex_2 turn",
-    "crowned_lid_coarse.stl: r10_convex_3 turn",
-    "crowned_lid_coarse.stl: r10_convex_6 turn",
-    "crowned_lid_coarse.stl: r10_convex_7 turn",
     "crowned_lid_coarse.stl: r10_convex_8 turn",
     "crowned_lid_coarse.stl: r10_convex_9 turn",
+    // The crease that fades from 80 to 8 degrees: nothing found of the 221 mm over 30 degrees; 33 mm near its end at medium.
+    "fading_crease_coarse.stl: sharp57_convex missed",
+    "fading_crease_medium.stl: invented",
+    "fading_crease_medium.stl: sharp57_convex missed",
     "flanged_arch_coarse.stl: r8_convex in parts",
+    // 238 mm for 246; mean radius 4.83 for 5.
     "freeform_wall_coarse.stl: r8_convex length",
     "freeform_wall_unsewn.stl: r5_concave radius",
+    // Some ten bits of 3 to 30 mm beside the fillets; 305 mm for 371.
     "ladder_curved_coarse.stl: invented",
     "ladder_curved_coarse.stl: r12_convex length",
     "ladder_curved_coarse.stl: r8_concave in parts",
+    // 45 bits between the facets of the walls; mean radius 11.35 for 12 and 7.36 for 8, 94.8 degrees for 90.
     "loops_coarse.stl: invented",
     "loops_coarse.stl: r12_concave radius",
     "loops_coarse.stl: r5_concave in parts",
@@ -43,6 +47,7 @@ const SHORT_OF_THE_BAR: &[&str] = &[
     "loops_coarse.stl: r8_concave in parts",
     "loops_coarse.stl: r8_convex radius",
     "loops_coarse.stl: r8_convex turn",
+    // 28 and 64 % of the foot and the corner fillets found, a bit of 12 mm at each of the four.
     "pyramid_tray_coarse.stl: invented",
     "pyramid_tray_coarse.stl: r5_concave missed",
     "pyramid_tray_coarse.stl: r5_concave_2 missed",
@@ -52,15 +57,20 @@ const SHORT_OF_THE_BAR: &[&str] = &[
     "pyramid_tray_coarse.stl: r8_concave_2 missed",
     "pyramid_tray_coarse.stl: r8_concave_3 missed",
     "pyramid_tray_coarse.stl: r8_concave_4 missed",
+    // Bits of 1 to 70 mm along the facets of the ring, one of 274 mm.
     "ring_lip_coarse.stl: invented",
     "ring_lip_coarse.stl: r4_convex missed",
     "ring_lip_coarse.stl: r6_convex in parts",
+    // 127 to 141 mm for 150 and 160: least radius 5.0 to 5.2 for 4, 6.3 for 5.
     "running_out_coarse.stl: r9_convex length",
     "running_out_coarse.stl: r9_convex smallest radius",
     "running_out_inward_coarse.stl: r10.5_concave length",
     "running_out_inward_coarse.stl: r10.5_concave smallest radius",
     "running_out_turned_coarse.stl: r9_convex length",
     "running_out_turned_coarse.stl: r9_convex smallest radius",
+    // 63.8 degrees for 60.6; the gutter 301 mm for 374.
+    "sharp_curved_coarse.stl: sharp61_convex turn",
+    "sharp_curved_coarse.stl: sharp61_convex_2 turn",
     "swept_gutter_coarse.stl: r5_concave length",
 ];
 
