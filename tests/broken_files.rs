@@ -141,7 +141,7 @@ fn a_whole_folder_of_broken_files_gives_one_document_that_holds_each_file_once()
     let (measured, refused) = (names("parts"), names("errors"));
     let all: BTreeSet<&String> = measured.iter().chain(&refused).collect();
     assert_eq!(all.len(), measured.len() + refused.len(), "no file is both measured and refused");
-    let expected = std::fs::read(&folder.join("expect.json")).expect("the expectations are there");
+    let expected = std::fs::read(folder.join("expect.json")).expect("the expectations are there");
     let expected: Value = serde_json::from_slice(&expected).expect("JSON");
     assert_eq!(all.len(), expected.as_object().expect("an object").len());
 }

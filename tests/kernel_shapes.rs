@@ -1,5 +1,7 @@
 //! Shapes tessellated by a CAD kernel, against the exact figures of `fixtures/kernel/truth.json`: corners, skins, splits.
 
+#![expect(clippy::print_stdout, reason = "what is short of a bar, or not installed, is told in full")]
+
 mod common;
 
 use std::collections::BTreeSet;

@@ -1,6 +1,8 @@
 //! The demo panels against two programs that know nothing of this one: a general mesh library's area of the same files, and
 //! the exact areas and fillets of the CAD kernel that made them.
 
+#![expect(clippy::print_stdout, reason = "what is short of a bar, or not installed, is told in full")]
+
 mod common;
 
 use std::process::Command;
