@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use rayon::prelude::*;
 
+use super::progress::Progress;
 use super::{Exit, Streams, input};
 use crate::geometry::corners::Listing;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
@@ -12,7 +13,6 @@ use crate::laminate::stock::Stock;
 use crate::notes::Level;
 use crate::report;
 use crate::units::LengthUnit;
-use crate::watch::Unwatched;
 
 /// What `measure` takes.
 #[derive(Debug, clap::Args)]
@@ -71,6 +71,7 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         tighter_than_mm: args.radius.unwrap_or_else(heaviest_mat_limit_mm),
         least_turn_deg: args.least_turn,
     });
+    let progress = Progress::of(files.len());
     let measured: Vec<(Vec<Survey>, Vec<LoadFault>)> = files
         .par_iter()
         .map(|path| {
@@ -78,10 +79,12 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
                 Ok(bytes) => load(&bytes, &input::shown(path), &options),
                 Err(fault) => Loaded { parts: Vec::new(), errors: vec![fault] },
             };
-            let surveys = loaded.parts.into_par_iter().map(|part| survey(part, &survey_options, &Unwatched)).collect();
+            let surveys = loaded.parts.into_par_iter().map(|part| survey(part, &survey_options, &progress)).collect();
+            progress.done_with(&input::shown(path));
             (surveys, loaded.errors)
         })
         .collect();
+    progress.finish();
     let mut surveys = Vec::new();
     for (some, errors) in measured {
         surveys.extend(some);

@@ -10,6 +10,7 @@ pub mod input;
 pub mod job_input;
 pub mod measure;
 pub mod plan;
+pub mod progress;
 pub mod schema;
 pub mod start;
 pub mod stock;

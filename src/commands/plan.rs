@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use super::check::tell;
 use super::job_input::{JobMesh, PartFaults, Unopened, meshes, open};
+use super::progress::Progress;
 use super::{Exit, Streams};
 use crate::geometry::load::LoadFault;
 use crate::job::twins::{Fingerprint, twin_notes};
@@ -21,7 +22,6 @@ use crate::plan::older::{Moved, moved};
 use crate::plan::panel::{Panel, plan_panel};
 use crate::plan::{PartFault, PartPlan, Plan};
 use crate::report;
-use crate::watch::Unwatched;
 
 /// What `plan` takes.
 #[derive(Debug, clap::Args)]
@@ -111,6 +111,7 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
     let prints: Vec<Option<Fingerprint>> =
         meshes.par_iter().map(|mesh| Fingerprint::of(&mesh.as_ref().ok()?.part.mesh)).collect();
     notes.extend(twin_notes(&job.parts, &prints));
+    let progress = Progress::of(job.parts.len());
     let panels: Vec<Result<PartPlan, (PartFaults, Option<LaminateError>)>> = job
         .parts
         .par_iter()
@@ -118,9 +119,12 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
         .map(|(entry, mesh)| {
             let JobMesh { part, planes, sha256 } = mesh.map_err(|faults| (faults, None))?;
             let panel = Panel { entry, part, planes, mesh_sha256: sha256 };
-            plan_panel(panel, job, &shelf, &Unwatched).map_err(|error| (Vec::new(), Some(error)))
+            let planned = plan_panel(panel, job, &shelf, &progress).map_err(|error| (Vec::new(), Some(error)));
+            progress.done_with(&entry.name);
+            planned
         })
         .collect();
+    progress.finish();
     let mut parts = Vec::new();
     let mut faults = Vec::new();
     let mut found = Vec::new();

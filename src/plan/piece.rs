@@ -262,7 +262,7 @@ fn mass(
     let rest = (lay_up.mass_kg.likely - flange_kg) / face.mass_kg;
     let face = if rest > 0.0 { face.scaled(rest) } else { face };
     let strips = flange_strips(borders, &zoned.refined.mesh);
-    let total_mm2: f64 = strips.iter().map(|strip| area_mm2(strip)).sum();
+    let total_mm2: f64 = strips.iter().map(area_mm2).sum();
     if total_mm2 <= 0.0 || flange_kg <= 0.0 {
         return Some(face);
     }
