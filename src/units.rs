@@ -94,6 +94,12 @@ factors! {
     mm_from_mil = 0.0254;
 }
 
+/// A sum that is 0 where there is nothing to add (the standard library's is -0, which shows in tables).
+#[must_use]
+pub fn total(parts: impl IntoIterator<Item = f64>) -> f64 {
+    parts.into_iter().fold(0.0, |sum, part| sum + part)
+}
+
 /// Degrees from radians.
 #[inline]
 #[must_use]

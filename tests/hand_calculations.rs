@@ -10,6 +10,7 @@ use std::f64::consts::PI;
 use common::files::binary_stl;
 use common::program::Bench;
 use common::shapes::{Triangle, turned};
+use matloft::maths::{cos, sin};
 use serde_json::Value;
 
 fn close(found: &Value, expected: f64, relative: f64, what: &str) {
@@ -41,7 +42,7 @@ fn tray() -> Vec<Triangle> {
 fn tube(n_strips: usize) -> Vec<Triangle> {
     let at = |strip: usize| {
         let angle = 2.0 * PI * strip as f64 / n_strips as f64;
-        [200.0 * angle.cos(), 200.0 * angle.sin(), 0.0]
+        [200.0 * cos(angle), 200.0 * sin(angle), 0.0]
     };
     (0..n_strips)
         .flat_map(|strip| {

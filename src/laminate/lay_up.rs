@@ -19,7 +19,7 @@ use super::error::LaminateError;
 use super::figure::Spread;
 use super::plies::{PlannedPly, PliesPlan, Stuff};
 use super::stock::Stock;
-use crate::units::m2_from_mm2;
+use crate::units::{m2_from_mm2, total};
 
 /// The areas of one ply, or of the gelcoat, on one piece.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -171,12 +171,12 @@ pub fn lay_up(
     let resins = lay_resins(plan, &plies, stock)?;
     let doses: Vec<Dose> =
         resins.iter().map(|resin| resin.dose).chain([gelcoat_dose(gelcoat.as_ref())]).flatten().collect();
-    let sum = |agent, part: fn(&Dose) -> f64| doses.iter().filter(|dose| dose.agent == agent).map(part).sum();
+    let sum = |agent, part: fn(&Dose) -> f64| total(doses.iter().filter(|dose| dose.agent == agent).map(part));
     let gelcoat_mass_kg = gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.mass_kg);
     Ok(LayUp {
         schedule: plan.schedule.clone(),
-        glass_kg: plies.iter().map(|ply| ply.glass_kg).sum(),
-        core_kg: plies.iter().map(|ply| ply.core_kg).sum(),
+        glass_kg: total(plies.iter().map(|ply| ply.glass_kg)),
+        core_kg: total(plies.iter().map(|ply| ply.core_kg)),
         resin_kg: plies.iter().map(|ply| ply.resin_kg).sum(),
         catalyst_g: sum(Agent::Catalyst, |dose| dose.g),
         catalyst_ml: sum(Agent::Catalyst, |dose| dose.ml),

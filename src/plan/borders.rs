@@ -3,6 +3,7 @@
 use rustc_hash::FxHashMap;
 
 use super::types::{EdgeLine, SplitLine};
+use crate::geometry::corners::Bends;
 use crate::geometry::edges::{EdgeLoop, LoopRole, Stretch, length_mm, square_band_m2, upstand};
 use crate::geometry::mesh::{Mesh, Point, Vector};
 use crate::geometry::split::{CutCurve, Piece, Plane, cut};
@@ -38,6 +39,9 @@ pub struct Root {
     pub width_mm: f64,
     /// How far its line turns in the plane of the flange, in radians: positive where its free edge gains.
     pub turning_rad: f64,
+    /// Which way the skin bends there, seen from its outward side: a mould's flange stands out of the face and makes a
+    /// hollow, a return flange turns back and makes an outside.
+    pub bends: Bends,
 }
 
 /// Widths that hold for a panel.
@@ -101,6 +105,10 @@ impl PanelEdge<'_> {
         if self.told.is_some() || self.edge_loop.role == LoopRole::OuterEdge {
             return None;
         }
+        // A closed line repeats its first point.
+        if self.edge_loop.polyline_mm.len() <= 4 {
+            return Some(self.missing_facet());
+        }
         let (round_mm, fill) = (self.edge_loop.length_mm, &self.edge_loop.fill);
         let near = rounded(&fill.centroid_mm);
         let (code, message) = match self.edge_loop.role {
@@ -122,6 +130,20 @@ impl PanelEdge<'_> {
         let remedy =
             format!("if it is something else, add [[part.edge]] with near_mm = {} and its kind", rounded(on_edge));
         Some(Note::info(code, message, remedy))
+    }
+
+    /// Three-sided holes are what a facet leaves that an export lost.
+    fn missing_facet(&self) -> Note {
+        let fill = &self.edge_loop.fill;
+        Note::warning(
+            "facet-missing",
+            format!(
+                "a three-sided hole of {:.0} mm2 at {} looks like a facet that the export lost; it is laid across",
+                crate::units::mm2_from_m2(fill.area_m2),
+                rounded(&fill.centroid_mm)
+            ),
+            "export the panel again, or close the hole in the CAD",
+        )
     }
 
     /// Area of the opening that each piece lays, where it is laid across: all of it on the piece that goes round it, or its
@@ -211,6 +233,7 @@ fn along_split(borders: &mut Borders, cut: &CutCurve, make: Make, widths: Widths
                     line_mm: line.polyline_mm.clone(),
                     width_mm: widths.flange_mm,
                     turning_rad: line.turning_rad,
+                    bends: Bends::Inward,
                 });
             }
             Make::Moulding => borders.split_trim_m2 += strip(widths.trim_mm),
@@ -248,7 +271,8 @@ impl Run<'_> {
                 let flange = upstand(points, self.closed, &|point| normals.near(point), width_mm);
                 line.flange_m2 += flange.area_m2;
                 let turning_rad = flange.turning_rad;
-                roots.push(Root { at: "edge".to_owned(), line_mm: points.clone(), width_mm, turning_rad });
+                let (at, line_mm) = ("edge".to_owned(), points.clone());
+                roots.push(Root { at, line_mm, width_mm, turning_rad, bends: Bends::Inward });
             }
             (EdgeKind::OuterEdge, Make::Moulding) => {
                 let normal = &self.edge.edge_loop.fill.normal;
@@ -258,7 +282,10 @@ impl Run<'_> {
             (EdgeKind::BlankedOff, _) => line.trim_m2 += m2_from_mm2(length * self.widths.trim_mm),
             (EdgeKind::ReturnFlange, _) => {
                 // It stands square to the skin, like a short tube: its far edge is as long as the opening's.
-                line.flange_m2 += m2_from_mm2(length * own_mm.unwrap_or(self.widths.flange_mm));
+                let width_mm = own_mm.unwrap_or(self.widths.flange_mm);
+                line.flange_m2 += m2_from_mm2(length * width_mm);
+                let (at, line_mm) = ("return flange".to_owned(), points.clone());
+                roots.push(Root { at, line_mm, width_mm, turning_rad: 0.0, bends: Bends::Outward });
             }
             (EdgeKind::LaidAcross | EdgeKind::OpenEnd, _) => {}
         }

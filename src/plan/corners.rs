@@ -75,7 +75,8 @@ pub fn met_corners(
     let advised = |corner: Corner, met: CornerMet| {
         let plies = plies_at(plan, &met, |ply| lies_here(ply, &corner));
         let advice = advise(&met, plan, &plies, stock, filler);
-        MetCorner { corner, met, advice }
+        let needed_mm = radius_for_all_mm(&met, plan.gelcoat_mm(), &plies);
+        MetCorner { corner, met, needed_mm, advice }
     };
     let faces = corners.into_iter().map(|corner| {
         let met = CornerMet {
@@ -94,7 +95,7 @@ pub fn met_corners(
             radius_mm: 0.0,
             turn_deg: FLANGE_TURN_DEG,
             length_mm: corner.length_mm,
-            met_as: MetAs::Inside,
+            met_as: met_as(plan.make, root.bends),
             from: CornerFrom::Flange,
             curved_side: curved_side(root.width_mm, root.turning_rad, root.turning_rad > 0.0),
         };
@@ -111,8 +112,7 @@ fn corner_of_root(root: &Root, number: usize) -> Corner {
         radius_mean_mm: 0.0,
         turn_deg: FLANGE_TURN_DEG,
         length_mm: length_mm(&root.line_mm),
-        // Seen from the outward side, on which the mould is laid, a flange that stands out of the face is a hollow.
-        bends: Bends::Inward,
+        bends: root.bends,
         sharp: true,
         path: root.line_mm.iter().map(station).collect(),
     }

@@ -56,6 +56,11 @@ fn part_moved(name: &str, before: &Value, now: &Value, moved: &mut Vec<Moved>) {
         let Some((_, earlier)) = named(&before["builds"], "make").into_iter().find(|(other, _)| *other == make) else {
             continue;
         };
+        if let (Some(before), Some(now)) = (earlier["count"].as_f64(), build["count"].as_f64())
+            && before != now
+        {
+            moved.push(Moved::Figure { of: format!("{name}, {make}"), key: "count".to_owned(), before, now });
+        }
         for (piece, figures) in named(&build["pieces"], "name") {
             let earlier = named(&earlier["pieces"], "name").into_iter().find(|(other, _)| *other == piece);
             if let Some((_, earlier)) = earlier {

@@ -11,7 +11,7 @@ use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
 use crate::geometry::part::Part;
 use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
-use crate::geometry::split::{AlongSplit, InPlane, Missed, Plane, SplitResult, clip_corners, cut};
+use crate::geometry::split::{AlongSplit, InPlane, Missed, Piece, Plane, SplitResult, clip_corners, cut};
 use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
@@ -52,8 +52,10 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .collect();
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
+    let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();
     drop(whole);
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
+    notes.extend(apart_note(&areas_m2));
     let mut builds = Vec::new();
     for make in [Make::Mould, Make::Moulding] {
         let Some((name, schedule)) = shelf.schedule(job, entry, make) else { continue };
@@ -153,6 +155,24 @@ fn common_notes(builds: &mut [Build]) -> Vec<Note> {
         piece.notes.retain(|note| !common.contains(note));
     }
     common
+}
+
+/// Parts of the moulded face that do not touch are built one by one; a small one is seldom meant.
+fn apart_note(areas_m2: &[f64]) -> Option<Note> {
+    let largest_m2 = areas_m2.iter().copied().fold(0.0, f64::max);
+    let small: Vec<String> =
+        areas_m2.iter().filter(|&&area_m2| area_m2 < 0.1 * largest_m2).map(|area_m2| format!("{area_m2:.4}")).collect();
+    (!small.is_empty()).then(|| {
+        Note::warning(
+            "parts-apart",
+            format!(
+                "the moulded face comes in {} parts that do not touch, among them small ones of {} m2; each is planned as a piece with a mould of its own",
+                areas_m2.len(),
+                small.join(", ")
+            ),
+            "if they are faces of a rib or of scrap, take those out of the CAD model before the export",
+        )
+    })
 }
 
 fn options(entry: &JobPart) -> SurveyOptions {

@@ -14,11 +14,12 @@ use crate::job::EdgeKind;
 use crate::laminate::coverage::{MassProperties, face_area, mass_of_triangles, mass_properties, ply_area};
 use crate::laminate::error::LaminateError;
 use crate::laminate::lay_up::{LayUp, PlyAreas, lay_up};
-use crate::laminate::plies::{PlannedPly, PliesPlan};
+use crate::laminate::plies::{PlannedPly, PliesPlan, Stuff};
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::Stock;
 use crate::notes::Note;
+use crate::units::total;
 use crate::workshop::drops::{Drops, Extent, RollFigures, drops, least_roll_m, roll_m, strips_roll_m};
 
 /// What holds for all pieces of a build.
@@ -68,8 +69,14 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
     let side = laid_side(plan.make);
     let growth = ground.growth.then(|| face_growth(&Surface::stitched(mesh), side));
     let mut notes = zoned.notes.clone();
-    let rolls = rolls(&zoned, &met, ground, piece, &mut notes);
+    notes.extend(closed_note(loops));
+    let mut rolls = rolls(&zoned, &met, ground, piece, &mut notes);
     let areas = areas(&zoned, &borders, &rolls, growth.as_deref(), ground, &mut notes);
+    for ((roll, areas), ply) in rolls.iter_mut().zip(&areas).zip(&plan.plies) {
+        // No ply takes less of the roll than its area over the width.
+        let width_mm = roll_figures(ply, ground).map_or(0.0, |figures| figures.width_mm);
+        roll.metres = roll.metres.max(least_roll_m(areas.laid_m2(), width_mm));
+    }
     let gelcoat = gelcoat_areas(mesh, &borders, growth.as_deref(), plan);
     let lay_up = lay_up(plan, &gelcoat, &areas, ground.stock)?;
     let mass = mass(&zoned, &lay_up, &borders, growth.as_deref(), plan);
@@ -91,6 +98,17 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         points: corners.points,
         lay_up,
         notes,
+    })
+}
+
+/// A closed body cannot be laid up from inside, nor taken out of one mould.
+fn closed_note(loops: &[EdgeLoop]) -> Option<Note> {
+    loops.is_empty().then(|| {
+        Note::warning(
+            "closed-piece",
+            "this piece is closed all round: it cannot be laid up or taken out of its mould as one",
+            "split it with [[part.split]], or export the face without the base that the plug stands on",
+        )
     })
 }
 
@@ -195,7 +213,9 @@ fn areas(
             told = true;
             notes.push(note);
         }
-        let share = zoned.border_share(ply.ply);
+        // A core and its bedding end before the edge: no flange, trim or blank is laid with them.
+        let is_core = !matches!(ply.stuff, Stuff::Glass(_));
+        let share = if is_core { 0.0 } else { zoned.border_share(ply.ply) };
         PlyAreas {
             net_m2: area.net_m2,
             grown_m2: area.grown_m2,
@@ -203,7 +223,7 @@ fn areas(
             laps_laid_m2: roll.drops.map_or(0.0, |drops| drops.laps_laid_m2),
             flange_m2: share * flange_m2(borders),
             trim_m2: share * trim_m2(borders),
-            laid_across_m2: if ply.zone == Zone::All { laid_across_m2(borders) } else { 0.0 },
+            laid_across_m2: if ply.zone == Zone::All && !is_core { laid_across_m2(borders) } else { 0.0 },
             edge_mm: zoned.outline_mm(ply.ply),
         }
     };
@@ -223,16 +243,16 @@ fn gelcoat_areas(mesh: &Mesh, borders: &Borders, growth: Option<&[FaceGrowth]>, 
 }
 
 fn flange_m2(borders: &Borders) -> f64 {
-    let splits: f64 = borders.splits.iter().map(|split| split.flange_m2).sum();
-    splits + borders.edges.iter().map(|edge| edge.flange_m2).sum::<f64>()
+    let splits = borders.splits.iter().map(|split| split.flange_m2);
+    total(splits.chain(borders.edges.iter().map(|edge| edge.flange_m2)))
 }
 
 fn trim_m2(borders: &Borders) -> f64 {
-    borders.split_trim_m2 + borders.edges.iter().map(|edge| edge.trim_m2).sum::<f64>()
+    borders.split_trim_m2 + total(borders.edges.iter().map(|edge| edge.trim_m2))
 }
 
 fn laid_across_m2(borders: &Borders) -> f64 {
-    borders.edges.iter().filter(|edge| edge.kind == EdgeKind::LaidAcross).map(|edge| edge.laid_across_m2).sum()
+    total(borders.edges.iter().filter(|edge| edge.kind == EdgeKind::LaidAcross).map(|edge| edge.laid_across_m2))
 }
 
 /// Putty behind the gelcoat for every inside corner that a ply does not follow: the remedy that keeps the shape.

@@ -193,6 +193,8 @@ pub struct MetCorner {
     pub corner: Corner,
     /// How it is met.
     pub met: CornerMet,
+    /// Radius on the CAD face from which on every ply here follows.
+    pub needed_mm: f64,
     /// The ply test, and what can be done.
     pub advice: CornerAdvice,
 }

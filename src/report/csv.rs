@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use crate::laminate::remedies::{CornerFrom, MetAs};
 use crate::plan::{Build, PartPlan, PiecePlan, Plan};
+use crate::units::total;
 
 /// A table and the file it is kept in.
 pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
@@ -83,6 +84,7 @@ struct CornerRow<'a> {
     middle_y_mm: f64,
     middle_z_mm: f64,
     first_failing_ply: Option<usize>,
+    needed_radius_mm: f64,
     remedies: String,
     complete: bool,
 }
@@ -132,11 +134,11 @@ fn piece_row<'a>(part: &'a PartPlan, build: &'a Build, piece: &'a PiecePlan, com
         schedule: &build.schedule,
         piece: &piece.name,
         area_m2: piece.area_m2,
-        split_length_mm: piece.splits.iter().map(|split| split.length_mm).sum(),
-        split_flange_m2: piece.splits.iter().map(|split| split.flange_m2).sum(),
-        edge_length_mm: piece.edges.iter().map(|edge| edge.length_mm).sum(),
-        edge_flange_m2: piece.edges.iter().map(|edge| edge.flange_m2).sum(),
-        laid_across_m2: piece.edges.iter().map(|edge| edge.laid_across_m2).sum(),
+        split_length_mm: total(piece.splits.iter().map(|split| split.length_mm)),
+        split_flange_m2: total(piece.splits.iter().map(|split| split.flange_m2)),
+        edge_length_mm: total(piece.edges.iter().map(|edge| edge.length_mm)),
+        edge_flange_m2: total(piece.edges.iter().map(|edge| edge.flange_m2)),
+        laid_across_m2: total(piece.edges.iter().map(|edge| edge.laid_across_m2)),
         gelcoat_kg: lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.laid_kg.likely),
         glass_kg: lay_up.glass_kg,
         resin_kg: lay_up.resin_kg.likely,
@@ -205,6 +207,7 @@ fn corners(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
                 middle_y_mm: middle.y,
                 middle_z_mm: middle.z,
                 first_failing_ply: met.advice.first_failing_ply,
+                needed_radius_mm: met.needed_mm,
                 remedies: sentences.join(" | "),
                 complete,
             }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::stock::{Filler, Stock};
-use crate::units::{kg_from_g, l_from_ml};
+use crate::units::{kg_from_g, kg_m2_from_g_m2, l_from_ml, m_from_mm};
 
 /// A quantity with its reserve: `q (1 + percent / 100)`.
 #[must_use]
@@ -88,7 +88,7 @@ pub struct Need {
     pub roll_m: Option<f64>,
     /// The reserve, in percent.
     pub reserve_percent: f64,
-    /// Mass with reserve, in kg.
+    /// Mass to buy, with reserve, in kg: of glass what the metres off the roll weigh.
     pub kg_with_reserve: f64,
     /// Volume with reserve, in litres.
     pub litres_with_reserve: Option<f64>,
@@ -180,6 +180,13 @@ fn need(kind: NeedKind, material: String, sum: Sum, stock: &Stock) -> Need {
             practice.resin_reserve_percent.value
         }
     };
+    // What is bought comes off the roll, so that its mass is that of the metres and not that of what is laid.
+    let off_roll_kg =
+        stock.reinforcements.get(&material).filter(|_| kind == NeedKind::Reinforcement).and_then(|glass| {
+            let width_mm = glass.rolls.as_ref()?.first()?.width_mm.value;
+            Some(sum.roll_m * m_from_mm(width_mm) * kg_m2_from_g_m2(glass.areal_weight_g_m2.value))
+        });
+    let bought_kg = off_roll_kg.map_or(sum.kg, |kg| kg.max(sum.kg));
     let spread = matches!(kind, NeedKind::Reinforcement | NeedKind::Core);
     let litres = (!spread).then_some(sum.litres);
     let roll_m = (kind == NeedKind::Reinforcement).then_some(sum.roll_m);
@@ -191,7 +198,7 @@ fn need(kind: NeedKind, material: String, sum: Sum, stock: &Stock) -> Need {
         m2: spread.then_some(sum.m2),
         roll_m,
         reserve_percent,
-        kg_with_reserve: with_reserve(sum.kg, reserve_percent),
+        kg_with_reserve: with_reserve(bought_kg, reserve_percent),
         litres_with_reserve: litres.map(|litres| with_reserve(litres, reserve_percent)),
         roll_m_with_reserve: roll_m.map(|roll_m| with_reserve(roll_m, reserve_percent)),
     }

@@ -149,6 +149,7 @@ struct MetCornerEntry<'a> {
     from: CornerFrom,
     sees: &'a [PlySees],
     first_failing_ply: Option<usize>,
+    needed_radius_mm: f64,
     remedies: Vec<RemedyEntry<'a>>,
 }
 
@@ -313,6 +314,7 @@ impl<'a> From<&'a MetCorner> for MetCornerEntry<'a> {
             from: corner.met.from,
             sees,
             first_failing_ply: *first_failing_ply,
+            needed_radius_mm: corner.needed_mm,
             remedies: remedies.iter().map(|remedy| RemedyEntry { remedy, text: remedy.sentence() }).collect(),
         }
     }

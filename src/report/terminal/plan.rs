@@ -9,6 +9,7 @@ use crate::laminate::remedies::{Place, Remedy};
 use crate::notes::Level;
 use crate::plan::{Build, MetCorner, PartPlan, PiecePlan, Plan};
 use crate::report::csv::{from_word, met_word};
+use crate::units::total;
 
 /// Writes a plan for a person: panels, corners, order, notes.
 ///
@@ -58,14 +59,14 @@ fn builds(plan: &Plan) -> Listing {
         Column::Figures("glass kg"),
         Column::Figures("resin kg"),
         Column::Figures("gelcoat kg"),
-        Column::Figures("thick mm"),
+        Column::Figures("plies mm"),
         Column::Figures("mass kg"),
         Column::Figures("corners"),
     ]);
     for (part, build, piece) in each_piece(plan) {
         let lay_up = &piece.lay_up;
-        let flange_m2: f64 = piece.splits.iter().map(|split| split.flange_m2).sum::<f64>()
-            + piece.edges.iter().map(|edge| edge.flange_m2).sum::<f64>();
+        let flanges = piece.splits.iter().map(|split| split.flange_m2);
+        let flange_m2 = total(flanges.chain(piece.edges.iter().map(|edge| edge.flange_m2)));
         listing.row([
             part.name.clone(),
             build.make.word().to_owned(),
@@ -142,20 +143,12 @@ fn corners(plan: &Plan) -> Listing {
                 format!("{:.0}", corner.turn_deg),
                 format!("{:.0}", corner.length_mm),
                 ply.to_string(),
-                needed(met).map_or_else(|| "-".to_owned(), |radius_mm| format!("{radius_mm:.1}")),
+                format!("{:.1}", met.needed_mm),
                 putty(met).map_or_else(|| "-".to_owned(), |filler_ml| format!("{filler_ml:.0}")),
             ]);
         }
     }
     listing
-}
-
-/// The radius at which every ply would follow.
-fn needed(met: &MetCorner) -> Option<f64> {
-    met.advice.remedies.iter().find_map(|remedy| match remedy {
-        Remedy::Fill { to_radius_mm, .. } | Remedy::Round { to_radius_mm, .. } => Some(*to_radius_mm),
-        _ => None,
-    })
 }
 
 /// Putty behind the gelcoat that brings it there.
