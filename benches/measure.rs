@@ -9,13 +9,18 @@ mod common;
 use std::hint::black_box;
 
 use common::files::binary_stl;
-use common::ribbed::ribbed_panel;
+use common::ribbed::{FILLETS, ribbed_panel};
 use divan::Bencher;
 use divan::counter::ItemsCount;
+use matloft::geometry::bending;
+use matloft::geometry::corners::Listing;
 use matloft::geometry::load::{LoadOptions, load};
 use matloft::geometry::part::Part;
+use matloft::geometry::stitch::Surface;
+use matloft::geometry::survey::{SurveyOptions, survey};
 use matloft::geometry::topology::Topology;
 use matloft::units::LengthUnit;
+use matloft::watch::Unwatched;
 
 const SIZES: [usize; 2] = [100_000, 1_000_000];
 
@@ -78,4 +83,27 @@ fn plain_area_mm2(bytes: &[u8]) -> f64 {
             0.5 * (b - a).cross(&(c - a)).norm()
         })
         .sum()
+}
+
+/// From the mesh to the bending of every facet: seams closed, no skin, no corners.
+#[divan::bench(args = SIZES)]
+fn stitch_and_bend(bencher: Bencher<'_, '_>, count: usize) {
+    let part = loaded(&binary_stl(&ribbed_panel(count)));
+    bencher.counter(ItemsCount::new(part.mesh.faces.len())).bench_local(|| {
+        let bending = bending::of(&Surface::stitched(black_box(&part.mesh)));
+        assert_eq!(bending.facets.len(), part.mesh.faces.len());
+    });
+}
+
+/// From the mesh to its corners: skin, bending, sections, traces. Every fillet is found.
+#[divan::bench(args = SIZES, sample_count = 5)]
+fn survey_to_corners(bencher: Bencher<'_, '_>, count: usize) {
+    let part = loaded(&binary_stl(&ribbed_panel(count)));
+    let n_faces = part.mesh.faces.len();
+    let options = SurveyOptions::listing(Listing { tighter_than_mm: 60.0, least_turn_deg: 30.0 });
+    bencher.counter(ItemsCount::new(n_faces)).with_inputs(|| part.clone()).bench_local_values(|part| {
+        let survey = survey(part, &options, &Unwatched);
+        let fillets = survey.listed.corners.iter().filter(|corner| !corner.sharp).count();
+        assert_eq!(fillets, FILLETS);
+    });
 }

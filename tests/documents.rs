@@ -5,7 +5,10 @@ use std::path::Path;
 /// Paths in backquotes that begin with a top-level folder of the project.
 fn paths_named(text: &str) -> Vec<&str> {
     let places = ["src/", "tests/", "fixtures/", "benches/", ".ci/"];
-    text.split('`').skip(1).step_by(2).filter(|word| places.iter().any(|place| word.starts_with(place))).collect()
+    // What stands in fences is commands and output; what stands between single backquotes are names.
+    let prose = text.split("```").step_by(2);
+    let quoted = prose.flat_map(|prose| prose.split('`').skip(1).step_by(2));
+    quoted.filter(|word| places.iter().any(|place| word.starts_with(place))).collect()
 }
 
 #[test]
