@@ -17,6 +17,7 @@
 //! its unit.
 
 pub mod maths;
+pub mod nearest;
 pub mod notes;
 pub mod units;
 pub mod watch;

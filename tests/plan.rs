@@ -444,6 +444,34 @@ fn a_split_through_an_opening_leaves_each_part_of_it_to_be_laid_across() {
 
 // Zones.
 
+#[test]
+fn a_ply_in_a_zone_by_place_is_tested_at_the_corners_where_it_lies() {
+    let plies_seen = |zone: &str| {
+        let layers = format!("{{ material = \"mat 225\" }}, {{ material = \"mat 600\"{zone} }}");
+        let plan = moulding_of(&layers, &folded_plate());
+        let corners = pieces(&plan, 0, "moulding")[0]["corners"].as_array().expect("corners").clone();
+        corners.iter().map(|corner| corner["sees"].as_array().expect("plies").len()).collect::<Vec<_>>()
+    };
+    let everywhere = plies_seen("");
+    assert_eq!(everywhere, [2], "both plies at the one fold");
+    assert_eq!(plies_seen(", zone = { above = { axis = \"z\", at_mm = -10000 } }"), everywhere);
+    assert_eq!(plies_seen(", zone = { above = { axis = \"z\", at_mm = 10000 } }"), [1], "it lies nowhere");
+}
+
+#[test]
+fn a_second_word_on_the_same_edge_is_told() {
+    let word = "[[part.edge]]\nnear_mm = [0, 0, 0]\nkind = \"outer-edge\"\n";
+    let told = |words: &str| {
+        plan_of(&format!("{PANEL}mould = false\nmoulding = \"plain\"\n{words}{PLAIN}"), &plate_with_opening())
+    };
+    let unused = |plan: &Value| {
+        let notes = plan["parts"][0]["notes"].as_array().expect("notes");
+        notes.iter().filter(|note| note["code"] == "edge-word-unused").count()
+    };
+    assert_eq!(unused(&told(word)), 0);
+    assert_eq!(unused(&told(&format!("{word}{word}"))), 1);
+}
+
 /// Net area of the second ply, which lies in a zone.
 fn zone_m2(zone: &str, triangles: &[Triangle]) -> f64 {
     let plan =

@@ -9,8 +9,8 @@ use super::input;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::part::Part;
 use crate::geometry::split::Plane;
-use crate::job::nearest::nearest;
 use crate::job::{Fault, Job, JobErrors, JobPart, SplitPlane, read};
+use crate::nearest::nearest;
 use crate::units::LengthUnit;
 
 /// Why a job could not be opened.

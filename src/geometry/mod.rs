@@ -2,9 +2,9 @@
 //!
 //! In reading order: [`mesh`] and [`part`] are the data, [`load`] makes them; [`topology`] and [`stitch`] say which facets
 //! meet; [`skin`] tells the two sides of a thin solid apart; [`bending`] and [`corners`] find where it bends;
-//! [`split`], [`edges`] and [`strips`] cut it (through [`refine`], which forgets nothing), follow its borders and measure strips along lines on it.
-//! [`split`], [`edges`] and [`strips`] cut it, follow its borders and measure strips along lines on it; [`offset`] measures
-//! it at a depth.
+//! [`survey`] runs these stages in order. [`split`], [`edges`] and [`strips`] cut it (through [`refine`], which forgets
+//! nothing), follow its borders and measure strips along lines on it; [`offset`] measures it at a depth, [`girth`] along
+//! its longest lines.
 
 pub mod bending;
 pub mod corners;
@@ -16,12 +16,9 @@ pub mod mesh;
 pub mod normals;
 pub mod offset;
 pub mod part;
-
 pub mod rays;
-pub mod shells;
-
 pub mod refine;
-
+pub mod shells;
 pub mod skin;
 pub mod split;
 pub mod stitch;

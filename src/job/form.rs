@@ -11,8 +11,8 @@ use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
 use super::fault::Fault;
-use super::nearest::{nearest, unit_meant};
 use super::words::{Path, found_words, number_remedy, wanted_words};
+use crate::nearest::{nearest, unit_meant};
 
 type Object = Map<String, Value>;
 

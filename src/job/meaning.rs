@@ -7,7 +7,6 @@ use toml::de::{DeTable, DeValue};
 
 use super::choices::{Choice, Face, Outward};
 use super::fault::Fault;
-use super::nearest::nearest;
 use super::source::Source;
 use super::types::{Edge, EdgeKind, Job, JobPart, Split};
 use crate::geometry::mesh::Point;
@@ -15,6 +14,7 @@ use crate::geometry::split::Plane;
 use crate::laminate::error::LaminateError;
 use crate::laminate::schedule::{Layer, Make, Schedule, Zone};
 use crate::laminate::stock::{Stock, StockFile, starter_schedules};
+use crate::nearest::nearest;
 
 /// Names that the file gives and the starter has, whether or not what they stand for is sound: a schedule with a fault
 /// in it is told once and not once more wherever it is used.

@@ -10,7 +10,6 @@ mod form;
 #[cfg(feature = "cli")]
 pub mod frames;
 mod meaning;
-pub mod nearest;
 pub mod panels;
 pub mod read;
 pub mod resolve;

@@ -256,12 +256,17 @@ impl super::schedule::CornerStrip {
     /// Whether a strip along corners runs along this one.
     #[must_use]
     pub fn takes(&self, corner: &CornerMet) -> bool {
-        let met = match self.met_as {
+        self.meets(corner.met_as) && self.tighter_than_mm.is_none_or(|limit_mm| corner.radius_mm < limit_mm)
+    }
+
+    /// Whether a strip runs along corners that are met so.
+    #[must_use]
+    pub fn meets(&self, met_as: MetAs) -> bool {
+        match self.met_as {
             CornerChoice::Both => true,
-            CornerChoice::Inside => corner.met_as == MetAs::Inside,
-            CornerChoice::Outside => corner.met_as == MetAs::Outside,
-        };
-        met && self.tighter_than_mm.is_none_or(|limit_mm| corner.radius_mm < limit_mm)
+            CornerChoice::Inside => met_as == MetAs::Inside,
+            CornerChoice::Outside => met_as == MetAs::Outside,
+        }
     }
 }
 

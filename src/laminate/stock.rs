@@ -8,9 +8,10 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::error::{LaminateError, nearest_name};
+use super::error::LaminateError;
 pub use super::materials::*;
 use super::schedule::{Schedule, Schedules};
+use crate::nearest::nearest;
 
 /// Entries by name, as the starter stock or the `[stock]` of a job holds them.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -185,7 +186,7 @@ impl Stock {
 }
 
 fn unknown<'a>(user: &str, kind: &'static str, name: &str, names: impl Iterator<Item = &'a String>) -> LaminateError {
-    let nearest = nearest_name(name, names.map(String::as_str));
+    let nearest = nearest(name, names.map(String::as_str)).map(str::to_owned);
     LaminateError::Unknown { user: user.to_owned(), kind, name: name.to_owned(), nearest }
 }
 

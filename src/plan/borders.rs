@@ -88,6 +88,22 @@ pub fn panel_edges(loops: Vec<EdgeLoop>, words: &[Edge]) -> Vec<PanelEdge<'_>> {
     loops.into_iter().zip(told).map(|(edge_loop, told)| settled(edge_loop, told)).collect()
 }
 
+/// Words of the job that settle nothing: a later one goes to the same edge, or the panel has no free edge.
+#[must_use]
+pub fn idle_words(edges: &[PanelEdge<'_>], words: &[Edge]) -> Vec<Note> {
+    let is_used = |word: &Edge| edges.iter().any(|edge| edge.told.is_some_and(|told| std::ptr::eq(told, word)));
+    let note = |word: &Edge| {
+        let near = rounded(&Point::from(word.near_mm));
+        let why = if edges.is_empty() { "the panel has no free edge" } else { "another one goes to the same edge" };
+        Note::warning(
+            "edge-word-unused",
+            format!("the [[part.edge]] near {near} is not used: {why}"),
+            "move its near_mm onto the edge that is meant, or take it out",
+        )
+    };
+    words.iter().filter(|word| !is_used(word)).map(note).collect()
+}
+
 fn settled(edge_loop: EdgeLoop, told: Option<&Edge>) -> PanelEdge<'_> {
     let kind = match (told, edge_loop.role) {
         (Some(word), _) => word.kind,
@@ -156,15 +172,20 @@ impl PanelEdge<'_> {
         }
         let on_loop = self.edge_loop.polyline_mm.first().copied();
         for part in cut(&Surface::stitched(&self.edge_loop.fill.mesh), planes).pieces {
-            // Of the pieces on the same sides of all planes it is the one whose border runs along the opening.
-            let same_sides = |&piece: &usize| pieces[piece].on_plus_side == part.on_plus_side;
+            // Of the pieces on the same sides of all planes it is the one whose border runs along the opening. Where planes
+            // cross inside the opening there may be none; then it is the one that differs least, so that no area is lost.
+            let other_sides = |piece: usize| {
+                pieces[piece].on_plus_side.iter().zip(&part.on_plus_side).filter(|(a, b)| a != b).count()
+            };
             let at = part.mesh().surface_centroid_mm().or(on_loop).unwrap_or_else(Point::origin);
             let distance = |piece: usize| {
                 let points = pieces[piece].mesh().points_mm.iter();
                 points.map(|point| (point - at).norm_squared()).fold(f64::INFINITY, f64::min)
             };
-            let candidates = (0..pieces.len()).filter(same_sides);
-            if let Some(piece) = candidates.min_by(|&a, &b| distance(a).total_cmp(&distance(b))) {
+            let least = (0..pieces.len()).map(other_sides).min();
+            let candidates = (0..pieces.len()).filter(|&piece| Some(other_sides(piece)) == least);
+            let nearest = candidates.map(|piece| (distance(piece), piece)).min_by(|a, b| a.0.total_cmp(&b.0));
+            if let Some((_, piece)) = nearest {
                 shares[piece] += part.area_m2();
             }
         }

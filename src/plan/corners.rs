@@ -7,7 +7,7 @@ use crate::geometry::edges::{EdgeLoop, length_mm};
 use crate::geometry::mesh::{Point, Vector};
 use crate::laminate::plies::PliesPlan;
 use crate::laminate::remedies::{CornerFrom, CornerMet, CurvedSide, MetAs, advise, plies_at, radius_for_all_mm};
-use crate::laminate::schedule::Make;
+use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::Stock;
 use crate::maths::acos_clamped;
 use crate::units::deg_from_rad;
@@ -44,13 +44,30 @@ pub fn limit_mm(plan: &PliesPlan, met_as: MetAs) -> f64 {
     radius_for_all_mm(&corner, plan.gelcoat_mm(), &plies_at(plan, &corner, |_| true))
 }
 
-/// Of all corners of a panel those that some ply of the plan may fail at, met as the build meets them.
+/// The largest radius up to which a strip of the plan runs along corners met as said; 0 without such a strip.
+fn strip_limit_mm(plan: &PliesPlan, met_as: MetAs) -> f64 {
+    let limits = plan.plies.iter().filter_map(|ply| match &ply.zone {
+        Zone::Corners(strip) if strip.meets(met_as) => strip.tighter_than_mm,
+        _ => None,
+    });
+    limits.fold(0.0, f64::max)
+}
+
+/// Of all corners of a panel those that some ply of the plan may fail at or that a strip is told to run along, met as the
+/// build meets them.
 #[must_use]
 pub fn tight(found: &FoundCorners, plan: &PliesPlan) -> FoundCorners {
     let mut tight = FoundCorners::default();
     for met in [MetAs::Inside, MetAs::Outside] {
-        let listing = Listing { tighter_than_mm: limit_mm(plan, met), least_turn_deg: LEAST_TURN_DEG };
-        let listed = list(found, &listing);
+        let limit_mm = limit_mm(plan, met);
+        let listed = list(found, &Listing { tighter_than_mm: limit_mm, least_turn_deg: LEAST_TURN_DEG });
+        let strip_limit_mm = strip_limit_mm(plan, met);
+        let listed = if strip_limit_mm > limit_mm {
+            let wider = Listing { tighter_than_mm: strip_limit_mm, least_turn_deg: LEAST_TURN_DEG };
+            FoundCorners { corners: list(found, &wider).corners, ..listed }
+        } else {
+            listed
+        };
         tight.corners.extend(listed.corners.into_iter().filter(|corner| met_as(plan.make, corner.bends) == met));
         // The wider of the two limits holds for points, which bend both ways.
         if listed.points.len() > tight.points.len() {
@@ -164,5 +181,34 @@ fn line_turning_rad(line: &[Point]) -> f64 {
     match (closes, chords.first(), chords.last()) {
         (true, Some(first), Some(last)) => open + acos_clamped(last.dot(first)),
         _ => open,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::laminate::plies::plan_plies;
+
+    /// A bend of this radius that a moulding meets as an inside corner.
+    fn bend(radius_mm: f64) -> FoundCorners {
+        let station = |x: f64| Station { at_mm: Point::new(x, 3.0, 5.0), radius_mm, turn_deg: 90.0 };
+        let path = vec![station(0.0), station(100.0), station(200.0)];
+        FoundCorners { corners: vec![Corner::from_stations(path, Bends::Outward, false)], ..FoundCorners::default() }
+    }
+
+    #[test]
+    fn a_strip_runs_along_corners_wider_than_any_ply_fails_at_if_it_is_told_to() {
+        let stock = Stock::starter().expect("the starter's stock");
+        let n_tight = |strip: &str, radius_mm: f64| {
+            let text = format!(
+                "make = 'moulding'\nresin = 'polyester'\nlayers = [{{ material = 'mat 225' }}, {{ material = 'mat 225', zone = {{ corners = {{ width_mm = 100{strip} }} }} }}]"
+            );
+            let plan = plan_plies("test", &toml::from_str(&text).expect("a schedule"), &stock).expect("a plan");
+            tight(&bend(radius_mm), &plan).corners.len()
+        };
+        assert_eq!(n_tight("", 20.0), 0, "no ply fails at it");
+        assert_eq!(n_tight(", tighter_than_mm = 25", 20.0), 1);
+        assert_eq!(n_tight(", tighter_than_mm = 25", 30.0), 0);
+        assert_eq!(n_tight(", tighter_than_mm = 25, met_as = 'outside'", 20.0), 0, "it is an inside corner");
     }
 }

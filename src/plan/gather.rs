@@ -34,10 +34,12 @@ fn built_pieces(parts: &[PartPlan]) -> impl Iterator<Item = (Make, u32, &PiecePl
 fn totals(parts: &[PartPlan]) -> Totals {
     let mut totals = Totals { area_m2: parts.iter().map(|part| part.area_m2).sum(), ..Totals::default() };
     for build in parts.iter().flat_map(|part| &part.builds) {
-        match build.make {
-            Make::Mould => totals.n_moulds += build.count,
-            Make::Moulding => totals.n_mouldings += build.count,
-        }
+        let n_built = match build.make {
+            Make::Mould => &mut totals.n_moulds,
+            Make::Moulding => &mut totals.n_mouldings,
+        };
+        // A mistyped quantity must not end the program.
+        *n_built = n_built.saturating_add(build.count);
     }
     for (make, count, piece) in built_pieces(parts) {
         let times = f64::from(count);

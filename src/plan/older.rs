@@ -5,9 +5,9 @@ use serde_json::Value;
 /// One thing that is not as it was.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Moved {
-    /// A panel is new.
+    /// A panel, build or piece is new.
     Added(String),
-    /// A panel is gone.
+    /// A panel, build or piece is gone.
     Gone(String),
     /// The mesh of a panel is another.
     Mesh(String),
@@ -52,22 +52,39 @@ fn part_moved(name: &str, before: &Value, now: &Value, moved: &mut Vec<Moved>) {
     if before["mesh_sha256"] != now["mesh_sha256"] {
         moved.push(Moved::Mesh(name.to_owned()));
     }
-    for (make, build) in named(&now["builds"], "make") {
-        let Some((_, earlier)) = named(&before["builds"], "make").into_iter().find(|(other, _)| *other == make) else {
-            continue;
-        };
-        if let (Some(before), Some(now)) = (earlier["count"].as_f64(), build["count"].as_f64())
-            && before != now
+    let in_both = paired(name, ", ", [&before["builds"], &now["builds"]], "make", moved);
+    for (build, [before, now]) in in_both {
+        if let (Some(earlier), Some(count)) = (before["count"].as_f64(), now["count"].as_f64())
+            && earlier != count
         {
-            moved.push(Moved::Figure { of: format!("{name}, {make}"), key: "count".to_owned(), before, now });
+            moved.push(Moved::Figure { of: build.clone(), key: "count".to_owned(), before: earlier, now: count });
         }
-        for (piece, figures) in named(&build["pieces"], "name") {
-            let earlier = named(&earlier["pieces"], "name").into_iter().find(|(other, _)| *other == piece);
-            if let Some((_, earlier)) = earlier {
-                figures_moved(&format!("{name}, {make} {piece}"), &FIGURES, earlier, figures, moved);
-            }
+        for (piece, [before, now]) in paired(&build, " ", [&before["pieces"], &now["pieces"]], "name", moved) {
+            figures_moved(&piece, &FIGURES, before, now, moved);
         }
     }
+}
+
+/// The entries that stand in both lists, as they were and as they are; what stands in one alone has come or gone.
+fn paired<'a>(
+    of: &str,
+    joint: &str,
+    [before, now]: [&'a Value; 2],
+    key: &str,
+    moved: &mut Vec<Moved>,
+) -> Vec<(String, [&'a Value; 2])> {
+    let (old, new) = (named(before, key), named(now, key));
+    let mut both = Vec::new();
+    for (name, entry) in &new {
+        let called = format!("{of}{joint}{name}");
+        match old.iter().find(|(other, _)| other == name) {
+            None => moved.push(Moved::Added(called)),
+            Some((_, earlier)) => both.push((called, [*earlier, *entry])),
+        }
+    }
+    let gone = old.iter().filter(|(name, _)| !new.iter().any(|(other, _)| other == name));
+    moved.extend(gone.map(|(name, _)| Moved::Gone(format!("{of}{joint}{name}"))));
+    both
 }
 
 /// The entries of a list with the text under one of their keys.
@@ -138,6 +155,17 @@ mod tests {
     fn panels_that_come_and_go_are_told() {
         let moved = moved(&document(1.5, "x", "roof"), &document(1.5, "x", "nose"));
         assert_eq!(moved, [Moved::Added("nose".to_owned()), Moved::Gone("roof".to_owned())]);
+    }
+
+    #[test]
+    fn pieces_that_a_split_makes_are_told() {
+        let build = |names: &[&str]| {
+            let pieces: Vec<Value> = names.iter().map(|name| json!({ "name": name, "area_m2": 1.0 })).collect();
+            json!({ "parts": [{ "name": "roof", "builds": [{ "make": "mould", "pieces": pieces }] }] })
+        };
+        let told: Vec<String> = moved(&build(&["a"]), &build(&["a", "b"])).iter().map(Moved::sentence).collect();
+        assert_eq!(told, ["roof, mould b is new"]);
+        assert_eq!(moved(&build(&["a", "b"]), &build(&["a"])), [Moved::Gone("roof, mould b".to_owned())]);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::borders::{EdgesHere, PanelEdge, Widths, borders, panel_edges};
+use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_edges};
 use super::corners::tight;
 use super::piece::{Bare, Ground, plan_piece};
 use super::types::{Build, PartPlan, PiecePlan};
@@ -56,6 +56,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     drop(whole);
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
+    notes.extend(idle_words(&edges, &entry.edges));
     let mut builds = Vec::new();
     for make in [Make::Mould, Make::Moulding] {
         let Some((name, schedule)) = shelf.schedule(job, entry, make) else { continue };
@@ -128,11 +129,11 @@ impl Stage<'_> {
                 plan_piece(Bare { piece, loops, borders, corners }, ground)
             })
             .collect();
-        let hands = if entry.mirrored { 2 } else { 1 };
+        let hands: u32 = if entry.mirrored { 2 } else { 1 };
         Ok(Build {
             make,
             schedule: self.plan.schedule.clone(),
-            count: hands * entry.count(make),
+            count: hands.saturating_mul(entry.count(make)),
             pieces: pieces?,
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })

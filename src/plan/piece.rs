@@ -4,10 +4,12 @@ use super::borders::{BorderNormals, Borders};
 use super::corners::met_corners;
 use super::types::{Coverage, MetCorner, PiecePlan};
 use super::zones::{Zoned, cover};
+use crate::geometry::corners::Corner;
 use crate::geometry::edges::EdgeLoop;
 use crate::geometry::girth::{Girth, girth};
 use crate::geometry::mesh::{Mesh, Point};
 use crate::geometry::offset::{FaceGrowth, Side, face_growth};
+use crate::geometry::refine::nearest::FacetTree;
 use crate::geometry::split::{Piece, PieceCorners};
 use crate::geometry::stitch::Surface;
 use crate::job::EdgeKind;
@@ -63,9 +65,19 @@ pub struct Bare<'a> {
 pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, LaminateError> {
     let Bare { piece, loops, borders, corners } = bare;
     let plan = ground.plan;
-    let met = met_corners(corners.corners, &borders.roots, loops, plan, &|_, _| false, ground.stock);
-    let zoned = cover(piece, loops, &met, ground);
+    // Strips follow corners, whatever else lies there; what lies at each corner is known once everything is laid.
+    let met_with = |lies_here: &dyn Fn(usize, &Corner) -> bool| {
+        met_corners(corners.corners.clone(), &borders.roots, loops, plan, lies_here, ground.stock)
+    };
+    let bare = met_with(&|_, _| false);
+    let zoned = cover(piece, loops, &bare, ground);
     let mesh = &zoned.refined.mesh;
+    let met = if plan.plies.iter().any(|ply| lies_by_place(&ply.zone)) {
+        let facets = FacetTree::over(mesh, mesh.face_ids().collect());
+        met_with(&|ply, corner| lies_at(&zoned, &facets, ply, corner))
+    } else {
+        bare
+    };
     let side = laid_side(plan.make);
     let growth = ground.growth.then(|| face_growth(&Surface::stitched(mesh), side));
     let mut notes = zoned.notes.clone();
@@ -110,6 +122,20 @@ fn closed_note(loops: &[EdgeLoop]) -> Option<Note> {
             "split it with [[part.split]], or export the face without the base that the plug stands on",
         )
     })
+}
+
+/// Whether the place of a corner decides if a ply lies there.
+const fn lies_by_place(zone: &Zone) -> bool {
+    match zone {
+        Zone::All | Zone::Corners(_) => false,
+        Zone::Edges(_) | Zone::Above(_) | Zone::Below(_) | Zone::Beyond(_) | Zone::Region(_) => true,
+    }
+}
+
+/// Whether a ply lies anywhere along a corner.
+fn lies_at(zoned: &Zoned, facets: &FacetTree<'_>, ply: usize, corner: &Corner) -> bool {
+    let mut along = corner.path.iter().filter_map(|station| facets.nearest(&station.at_mm));
+    along.any(|on| zoned.coverage.plies[on.face as usize].holds(ply))
 }
 
 /// A corner is shown if some ply fails at it or something has to be done there.
@@ -223,7 +249,7 @@ fn areas(
             laps_laid_m2: roll.drops.map_or(0.0, |drops| drops.laps_laid_m2),
             flange_m2: share * flange_m2(borders),
             trim_m2: share * trim_m2(borders),
-            laid_across_m2: if ply.zone == Zone::All && !is_core { laid_across_m2(borders) } else { 0.0 },
+            laid_across_m2: if covers_edges(ply) && !is_core { laid_across_m2(borders) } else { 0.0 },
             edge_mm: zoned.outline_mm(ply.ply),
         }
     };
@@ -278,24 +304,29 @@ fn mass(
     plan: &PliesPlan,
 ) -> Option<MassProperties> {
     let face = mass_properties(&zoned.coverage, plan, &zoned.refined.mesh, laid_side(plan.make), growth)?;
-    let flange_kg = flange_kg_m2(plan) * flange_m2(borders);
-    let rest = (lay_up.mass_kg.likely - flange_kg) / face.mass_kg;
-    let face = if rest > 0.0 { face.scaled(rest) } else { face };
     let strips = flange_strips(borders, &zoned.refined.mesh);
     let total_mm2: f64 = strips.iter().map(area_mm2).sum();
-    if total_mm2 <= 0.0 || flange_kg <= 0.0 {
+    // Without any strip, what flanges weigh is spread like the face too.
+    let flange_kg = if total_mm2 > 0.0 { flange_kg_m2(plan) * flange_m2(borders) } else { 0.0 };
+    let rest = (lay_up.mass_kg.likely - flange_kg) / face.mass_kg;
+    let face = if rest > 0.0 { face.scaled(rest) } else { face };
+    if flange_kg <= 0.0 {
         return Some(face);
     }
     let weighed = strips.iter().map(|strip| (*strip, flange_kg * area_mm2(strip) / total_mm2));
     Some(mass_of_triangles(weighed).map_or(face, |flanges| face.and(&flanges)))
 }
 
+/// Whether a ply lies everywhere, over the edges too: what keeps clear of them is on no flange and across no opening.
+fn covers_edges(ply: &PlannedPly) -> bool {
+    ply.zone == Zone::All && ply.clear_of_edges_mm <= 0.0
+}
+
 /// What a square metre of flange weighs: gelcoat and the plies that lie everywhere.
 fn flange_kg_m2(plan: &PliesPlan) -> f64 {
     let gelcoat = plan.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.coverage_kg_m2.likely);
-    let plies = plan.plies.iter().filter(|ply| ply.zone == Zone::All);
-    gelcoat
-        + plies.map(|ply| ply.per_m2.glass_kg_m2 + ply.per_m2.core_kg_m2 + ply.per_m2.resin_kg_m2.likely).sum::<f64>()
+    let plies = plan.plies.iter().filter(|ply| covers_edges(ply) && matches!(ply.stuff, Stuff::Glass(_)));
+    gelcoat + total(plies.map(|ply| ply.per_m2.glass_kg_m2 + ply.per_m2.resin_kg_m2.likely))
 }
 
 fn area_mm2([a, b, c]: &[Point; 3]) -> f64 {

@@ -39,6 +39,12 @@ impl Plan {
         self.errors.is_empty()
     }
 
+    /// Every piece with its panel and build, in the order of the job.
+    pub fn pieces(&self) -> impl Iterator<Item = (&PartPlan, &Build, &PiecePlan)> {
+        let builds = self.parts.iter().flat_map(|part| part.builds.iter().map(move |build| (part, build)));
+        builds.flat_map(|(part, build)| build.pieces.iter().map(move |piece| (part, build, piece)))
+    }
+
     /// Every note of the plan with what it is about, job first, then panel by panel.
     pub fn notes(&self) -> impl Iterator<Item = (String, &Note)> {
         let of_job = self.notes.iter().map(|note| (self.job.clone(), note));

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::json::ErrorEntry;
+use super::json::{ErrorEntry, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::part::Part;
 use crate::job::{JobError, JobErrors, JobPart};
@@ -126,7 +126,7 @@ pub fn json(checked: &Checked, out: &mut dyn Write) -> io::Result<()> {
         notes: &checked.notes,
         errors: any_errors(&checked.file, checked.job_errors(), &checked.faults),
     };
-    write_json(&document, out)
+    write(&document, out)
 }
 
 /// Writes a document that holds nothing but errors, for a command that could not start.
@@ -144,12 +144,7 @@ pub fn errors_json(
         errors: Vec<AnyError<'a>>,
     }
     let in_lines = errors.map_or(&[][..], |errors| &errors.errors);
-    write_json(&Errors { errors: any_errors(file, in_lines, faults) }, out)
-}
-
-fn write_json(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, document).map_err(io::Error::from)?;
-    writeln!(out)
+    write(&Errors { errors: any_errors(file, in_lines, faults) }, out)
 }
 
 fn any_errors<'a>(file: &'a str, in_lines: &'a [JobError], faults: &'a [LoadFault]) -> Vec<AnyError<'a>> {

@@ -105,13 +105,6 @@ struct OrderRow<'a> {
     missing: &'a str,
 }
 
-/// Every piece of a plan with its panel and build.
-fn each_piece(plan: &Plan) -> impl Iterator<Item = (&PartPlan, &Build, &PiecePlan)> {
-    plan.parts.iter().flat_map(|part| {
-        part.builds.iter().flat_map(move |build| build.pieces.iter().map(move |piece| (part, build, piece)))
-    })
-}
-
 fn table(rows: impl Iterator<Item = impl Serialize>, out: &mut dyn Write) -> io::Result<()> {
     let mut writer = Writer::from_writer(out);
     for row in rows {
@@ -122,7 +115,7 @@ fn table(rows: impl Iterator<Item = impl Serialize>, out: &mut dyn Write) -> io:
 
 /// A row a piece.
 fn pieces(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
-    table(each_piece(plan).map(|(part, build, piece)| piece_row(part, build, piece, plan.is_complete())), out)
+    table(plan.pieces().map(|(part, build, piece)| piece_row(part, build, piece, plan.is_complete())), out)
 }
 
 fn piece_row<'a>(part: &'a PartPlan, build: &'a Build, piece: &'a PiecePlan, complete: bool) -> PieceRow<'a> {
@@ -159,7 +152,7 @@ fn piece_row<'a>(part: &'a PartPlan, build: &'a Build, piece: &'a PiecePlan, com
 /// A row a ply.
 fn plies(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     let complete = plan.is_complete();
-    let rows = each_piece(plan).flat_map(|(part, build, piece)| {
+    let rows = plan.pieces().flat_map(|(part, build, piece)| {
         piece.lay_up.plies.iter().zip(&piece.roll_m).map(move |(ply, &roll_m)| PlyRow {
             part: &part.name,
             make: build.make.word(),
@@ -187,7 +180,7 @@ fn plies(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
 /// A row a corner.
 fn corners(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     let complete = plan.is_complete();
-    let rows = each_piece(plan).flat_map(|(part, build, piece)| {
+    let rows = plan.pieces().flat_map(|(part, build, piece)| {
         piece.corners.iter().map(move |met| {
             let corner = &met.corner;
             let middle = corner.midpoint_mm();

@@ -137,8 +137,7 @@ pub fn json(stock: &Stock, schedules: &Schedules, out: &mut dyn Write) -> io::Re
         figures,
     });
     let document = Document { stock: stock.collect(), schedules };
-    serde_json::to_writer_pretty(&mut *out, &document).map_err(io::Error::from)?;
-    writeln!(out)
+    super::json::write(&document, out)
 }
 
 /// A schedule's layers in words, the first laid first: what, how many plies, where.

@@ -78,7 +78,7 @@ fn triple(point: &Point) -> [f64; 3] {
     [point.x, point.y, point.z]
 }
 
-fn write(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn write(document: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
     serde_json::to_writer_pretty(&mut *out, document).map_err(io::Error::from)?;
     writeln!(out)
 }

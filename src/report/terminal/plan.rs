@@ -7,7 +7,7 @@ use super::table::{Column, Listing};
 use crate::laminate::figure::Spread;
 use crate::laminate::remedies::{Place, Remedy};
 use crate::notes::Level;
-use crate::plan::{Build, MetCorner, PartPlan, PiecePlan, Plan};
+use crate::plan::{MetCorner, Plan};
 use crate::report::csv::{from_word, met_word};
 use crate::units::total;
 
@@ -42,11 +42,6 @@ fn incomplete(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "INCOMPLETE: no total holds {}\n", plan.needs.missing.join(", "))
 }
 
-fn each_piece(plan: &Plan) -> impl Iterator<Item = (&PartPlan, &Build, &PiecePlan)> {
-    let builds = plan.parts.iter().flat_map(|part| part.builds.iter().map(move |build| (part, build)));
-    builds.flat_map(|(part, build)| build.pieces.iter().map(move |piece| (part, build, piece)))
-}
-
 fn builds(plan: &Plan) -> Listing {
     let mut listing = Listing::new(&[
         Column::Words("panel"),
@@ -63,7 +58,7 @@ fn builds(plan: &Plan) -> Listing {
         Column::Figures("mass kg"),
         Column::Figures("corners"),
     ]);
-    for (part, build, piece) in each_piece(plan) {
+    for (part, build, piece) in plan.pieces() {
         let lay_up = &piece.lay_up;
         let flanges = piece.splits.iter().map(|split| split.flange_m2);
         let flange_m2 = total(flanges.chain(piece.edges.iter().map(|edge| edge.flange_m2)));
@@ -128,7 +123,7 @@ fn corners(plan: &Plan) -> Listing {
         Column::Figures("needs mm"),
         Column::Figures("putty ml"),
     ]);
-    for (part, build, piece) in each_piece(plan) {
+    for (part, build, piece) in plan.pieces() {
         for met in &piece.corners {
             let Some(ply) = met.advice.first_failing_ply else { continue };
             let corner = &met.corner;

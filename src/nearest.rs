@@ -83,6 +83,13 @@ mod tests {
     }
 
     #[test]
+    fn a_misspelt_material_finds_its_neighbour() {
+        assert_eq!(nearest("mat450", ["mat 300", "mat 450", "woven 600"]), Some("mat 450"));
+        assert_eq!(nearest("Polyestr", ["vinyl ester", "polyester"]), Some("polyester"));
+        assert_eq!(nearest("carbon tape", ["mat 300", "polyester"]), None);
+    }
+
+    #[test]
     fn long_names_of_units_are_understood() {
         assert_eq!(unit_meant("Inches"), Some(LengthUnit::Inch));
         assert_eq!(unit_meant("millimeter"), Some(LengthUnit::Millimetre));
