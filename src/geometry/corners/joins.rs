@@ -234,7 +234,7 @@ fn against(a: &Tip, b: &Tip, paths: &[Path]) -> Option<f64> {
 }
 
 /// Two paths as one, from the given end of the first to that of the second.
-fn joined(mut first: Path, first_end: usize, mut second: Path, second_end: usize) -> Path {
+pub fn joined(mut first: Path, first_end: usize, mut second: Path, second_end: usize) -> Path {
     if first_end == 0 {
         reverse(&mut first);
     }

@@ -1,11 +1,14 @@
 //! What is shown: corners tighter than a limit that turn far enough, and the parts of corners that do.
 
-use super::figures::{quantile, shares_mm};
+use super::figures::{change_along, quantile, shares_mm};
 use super::{Corner, FoundCorners, Listing, Station};
 
 /// Figures spread by less than this between their 10 and 90 % quantiles are one figure with noise on it: the corner is
 /// listed whole or not at all.
 const ONE_FIGURE: f64 = 0.06;
+/// The radius changes along a corner if it differs by more than this share from length to length: less is noise of the
+/// facets, and would chop a fillet near the limit into pieces.
+const ONE_RADIUS: f64 = 0.15;
 /// Parts shorter than this are not listed, in mm ...
 const SHORTEST_MM: f64 = 2.0;
 /// ... nor shorter than this share of the arc's width.
@@ -80,7 +83,8 @@ fn judged(corner: &Corner, figure: impl Fn(&Station) -> f64, limit: f64, below: 
     let shares = shares_mm(&corner.path);
     let at = |share: f64| quantile(values.iter().copied().zip(shares.iter().copied()).collect(), share);
     let (low, high) = (at(0.1), at(0.9));
-    if high - low <= ONE_FIGURE * typical {
+    let noise = if below { ONE_RADIUS } else { ONE_FIGURE };
+    if high - low <= ONE_FIGURE * typical || change_along(&values, &shares) <= noise * typical {
         return if keeps(typical) { Verdict::All } else { Verdict::None };
     }
     Verdict::Part

@@ -3,10 +3,11 @@
 //! Facets only say where it bends and along which axis. Every figure comes from a plane section square to the axis, and a
 //! corner is found by following the middle of the arc from section to section. In reading order: [`ground`] (facets and how
 //! to walk over them), [`crease`] (edges without a radius), [`fields`] (curvature), [`balls`], [`section`], [`seeds`],
-//! [`trace`], [`patches`], [`joins`], [`sharp`], [`points`], [`figures`], and what is shown of it all: [`list`].
+//! [`trace`], [`patches`], [`joins`], [`bridges`], [`sharp`], [`points`], [`figures`], and what is shown of it all: [`list`].
 
 mod bad_spots;
 pub mod balls;
+mod bridges;
 pub mod crease;
 pub mod fields;
 pub mod figures;
@@ -91,7 +92,8 @@ pub fn find(surface: &Surface, options: &CornerOptions, watch: &dyn Watch) -> Fo
     let terrain = Terrain { ground: &ground, fields: &fields, detection_radius_mm };
     let seeds = seeds::find(terrain);
     let traced = trace::all(terrain, &seeds, watch);
-    let mut fillets = joins::join(joins::without_doubles(patches::cut_out(traced)));
+    let joined = joins::join(joins::without_doubles(patches::cut_out(traced)));
+    let mut fillets = bridges::lay(&ground, joined);
     let mut chains = sharp::chains(&ground, &fillets);
     let notes = bad_spots::take_out(&mut fillets, &mut chains).into_iter().collect();
     let tips = points::tips(&ground);

@@ -160,7 +160,7 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, start: &Start) -> Walked {
         let kappa = kappa.clamp(0.4 * start_kappa, 2.5 * start_kappa);
         let side = if (lefts_go && !left.done) || right.done { &mut *left } else { &mut *right };
         lefts_go = !lefts_go;
-        let taken = side.grow(&flank::Rule { terrain, axis: *axis, sense, kappa, most_kink });
+        let taken = side.grow(&flank::Rule { terrain, axis: *axis, sense, kappa, start_kappa, most_kink });
         if taken == 0 {
             side.failed_at = kappa;
         }

@@ -14,6 +14,9 @@ const LIKE: std::ops::Range<f64> = 0.5..2.0;
 pub const LEAST_SHARE: f64 = 0.4;
 /// How far to look beyond a facet that does not bend, in radii. At 0.3 false items and splits appear; 0.8 to 1.5 are alike.
 const LOOK_AHEAD: f64 = 0.8;
+/// ... of this share of the curvature expected at least: flats taken beside a fillet make it seem wider, and soon the next
+/// fillet beyond them would be taken too.
+const LEAST_REACH_SHARE: f64 = 0.75;
 /// Kinks under this share of the largest are not looked at as ends of a strip.
 const SIGNIFICANT: f64 = 0.1;
 /// Kinks per length on the way to a facet that bends, as a share of the bend's curvature, so that what lies between counts.
@@ -32,6 +35,8 @@ pub struct Rule<'g, 's> {
     pub sense: f64,
     /// Curvature of the bend so far, 1/mm.
     pub kappa: f64,
+    /// Curvature expected at the start, 1/mm.
+    pub start_kappa: f64,
     /// Largest kink so far, signed so that a bend of this sense is positive.
     pub most_kink: f64,
 }
@@ -145,19 +150,20 @@ impl Flank {
             Some(stride) if rule.bends(stride.face) => return 1,
             Some(_) => {}
         }
-        let reach_mm = LOOK_AHEAD / rule.kappa;
+        let reach_mm = LOOK_AHEAD / rule.kappa.max(LEAST_REACH_SHARE * rule.start_kappa);
         let (mut since, mut way_mm, mut kinks) = (self.since, 0.0, 0.0);
         for number in 0..MOST_AHEAD {
             let Some(stride) = self.peek(ground, number) else { return 0 };
             let kink = rule.sense * stride.kink;
             kinks += kink;
             if number > 0 {
+                let strip = (0.5 * since.last_kink + since.kinks + kink) / since.width_mm / rule.kappa;
+                let counts = kink > SIGNIFICANT * rule.most_kink;
                 if kinks > BETWEEN_SHARE * rule.kappa * way_mm && rule.bends(stride.face) {
                     return number + 1;
                 }
                 // Flat slivers beside a strip steal its share of the bending: a strip that ends at this kink.
-                let strip = (0.5 * since.last_kink + since.kinks + kink) / since.width_mm / rule.kappa;
-                if kink > SIGNIFICANT * rule.most_kink && STRIP_LIKE.contains(&strip) {
+                if counts && STRIP_LIKE.contains(&strip) {
                     return number;
                 }
             }
