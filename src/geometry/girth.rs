@@ -73,10 +73,9 @@ fn principal_axes(mut matrix: [[f64; 3]; 3]) -> [Vector; 3] {
             for row in &mut matrix {
                 (row[p], row[q]) = (cos * row[p] + sin * row[q], cos * row[q] - sin * row[p]);
             }
-            for column in 0..3 {
-                let (a, b) = (matrix[p][column], matrix[q][column]);
-                (matrix[p][column], matrix[q][column]) = (cos * a + sin * b, cos * b - sin * a);
-            }
+            let (row_p, row_q) = (matrix[p], matrix[q]);
+            matrix[p] = [0, 1, 2].map(|column| cos * row_p[column] + sin * row_q[column]);
+            matrix[q] = [0, 1, 2].map(|column| cos * row_q[column] - sin * row_p[column]);
             (vectors[p], vectors[q]) = (vectors[p] * cos + vectors[q] * sin, vectors[q] * cos - vectors[p] * sin);
         }
     }

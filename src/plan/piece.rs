@@ -285,7 +285,7 @@ fn mass(
 ) -> Option<MassProperties> {
     let face = mass_properties(&zoned.coverage, plan, &zoned.refined.mesh, laid_side(plan.make), growth)?;
     let strips = flange_strips(borders, &zoned.refined.mesh);
-    let total_mm2: f64 = strips.iter().map(|strip| area_mm2(strip)).sum();
+    let total_mm2: f64 = strips.iter().map(area_mm2).sum();
     // Return flanges have no root: without any strip, what they weigh is spread like the face too.
     let flange_kg = if total_mm2 > 0.0 { flange_kg_m2(plan) * flange_m2(borders) } else { 0.0 };
     let rest = (lay_up.mass_kg.likely - flange_kg) / face.mass_kg;
