@@ -132,10 +132,14 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
         match panel {
             Ok(part) => parts.push(part),
             Err((part_faults, error)) => {
-                let told = part_faults.first().map(|(_, fault)| (fault.to_string(), fault.remedy()));
-                let told = told.or(error.map(|error| (error.to_string(), error.remedy())));
-                let (message, remedy) = told.unwrap_or_default();
-                faults.push(PartFault { part: entry.name.clone(), file: entry.file.clone(), message, remedy });
+                let of_job = part_faults.iter().map(|(_, fault)| (fault.to_string(), fault.remedy()));
+                let of_lay_up = error.iter().map(|error| (error.to_string(), error.remedy()));
+                faults.extend(of_job.chain(of_lay_up).map(|(message, remedy)| PartFault {
+                    part: entry.name.clone(),
+                    file: entry.file.clone(),
+                    message,
+                    remedy,
+                }));
                 found.extend(part_faults);
             }
         }

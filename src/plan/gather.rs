@@ -10,7 +10,9 @@ use crate::workshop::needs::{Build as NeededBuild, needs};
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
 pub fn gather(job: &str, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Vec<Note>, stock: &Stock) -> Plan {
-    let missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
+    let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
+    // A panel with several faults is missing once.
+    missing.dedup();
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
         .map(|(_, count, piece)| NeededBuild {
             count,
