@@ -17,7 +17,7 @@ pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
 pub const TABLES: [Table; 4] =
     [("pieces.csv", pieces), ("plies.csv", plies), ("corners.csv", corners), ("order.csv", order)];
 
-#[derive(Serialize)]
+#[derive(Default, Serialize)]
 struct PieceRow<'a> {
     part: &'a str,
     make: &'a str,
@@ -46,7 +46,7 @@ struct PieceRow<'a> {
     complete: bool,
 }
 
-#[derive(Serialize)]
+#[derive(Default, Serialize)]
 struct PlyRow<'a> {
     part: &'a str,
     make: &'a str,
@@ -68,7 +68,7 @@ struct PlyRow<'a> {
     complete: bool,
 }
 
-#[derive(Serialize)]
+#[derive(Default, Serialize)]
 struct CornerRow<'a> {
     part: &'a str,
     make: &'a str,
@@ -89,7 +89,7 @@ struct CornerRow<'a> {
     complete: bool,
 }
 
-#[derive(Serialize)]
+#[derive(Default, Serialize)]
 struct OrderRow<'a> {
     kind: &'a str,
     material: &'a str,
@@ -105,12 +105,25 @@ struct OrderRow<'a> {
     missing: &'a str,
 }
 
-fn table(rows: impl Iterator<Item = impl Serialize>, out: &mut dyn Write) -> io::Result<()> {
+fn table<Row: Serialize + Default>(rows: impl Iterator<Item = Row>, out: &mut dyn Write) -> io::Result<()> {
+    let mut rows = rows.peekable();
+    if rows.peek().is_none() {
+        return head::<Row>(out);
+    }
     let mut writer = Writer::from_writer(out);
     for row in rows {
         writer.serialize(row).map_err(io::Error::other)?;
     }
     writer.flush()
+}
+
+/// The head alone, for a table without rows: the writer knows it only from a row.
+fn head<Row: Serialize + Default>(out: &mut dyn Write) -> io::Result<()> {
+    let mut writer = Writer::from_writer(Vec::new());
+    writer.serialize(Row::default()).map_err(io::Error::other)?;
+    let text = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
+    let end = text.iter().position(|&byte| byte == b'\n').map_or(text.len(), |at| at + 1);
+    out.write_all(&text[..end])
 }
 
 /// A row a piece.
@@ -244,5 +257,18 @@ pub const fn from_word(from: CornerFrom) -> &'static str {
     match from {
         CornerFrom::Face => "face",
         CornerFrom::Flange => "flange",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_without_rows_keeps_its_head() {
+        let mut out = Vec::new();
+        table(std::iter::empty::<OrderRow<'_>>(), &mut out).expect("it is written");
+        let text = String::from_utf8(out).expect("text");
+        assert!(text.starts_with("kind,material,kg,") && text.ends_with("complete,missing\n"), "{text}");
     }
 }
