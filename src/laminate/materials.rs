@@ -390,39 +390,42 @@ impl Reinforcement {
 
 impl Resin {
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
-        let missing = |field| LaminateError::Missing { kind: "resin", name: self.name.clone(), field };
-        let must = |field, figure: &Figure| {
-            must_hold("resin", &self.name, field, figure, figure.low >= LEAST_DIVISOR, OVER_NOTHING)
-        };
-        must("liquid_density_g_ml", &self.liquid_density_g_ml)?;
-        must("cured_density_g_cm3", &self.cured_density_g_cm3)?;
-        if self.family == Family::Epoxy {
-            must("hardener_per_100", self.hardener_per_100.as_ref().ok_or_else(|| missing("hardener_per_100"))?)?;
-            let density = self.hardener_density_g_ml.as_ref().ok_or_else(|| missing("hardener_density_g_ml"))?;
-            return must("hardener_density_g_ml", density);
-        }
-        must("catalyst_percent", self.catalyst_percent.as_ref().ok_or_else(|| missing("catalyst_percent"))?)?;
-        let density = self.catalyst_density_g_ml.as_ref().ok_or_else(|| missing("catalyst_density_g_ml"))?;
-        must("catalyst_density_g_ml", density)
+        must_divide("resin", &self.name, "liquid_density_g_ml", &self.liquid_density_g_ml)?;
+        must_divide("resin", &self.name, "cured_density_g_cm3", &self.cured_density_g_cm3)?;
+        let hardener = [&self.hardener_per_100, &self.hardener_density_g_ml];
+        check_cure("resin", &self.name, self.family, hardener, [&self.catalyst_percent, &self.catalyst_density_g_ml])
     }
 }
 
 impl Gelcoat {
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
-        let missing = |field| LaminateError::Missing { kind: "gelcoat", name: self.name.clone(), field };
-        let must = |field, figure: &Figure| {
-            must_hold("gelcoat", &self.name, field, figure, figure.low >= LEAST_DIVISOR, OVER_NOTHING)
-        };
-        must("density_g_cm3", &self.density_g_cm3)?;
-        if self.family == Family::Epoxy {
-            must("hardener_per_100", self.hardener_per_100.as_ref().ok_or_else(|| missing("hardener_per_100"))?)?;
-            let density = self.hardener_density_g_ml.as_ref().ok_or_else(|| missing("hardener_density_g_ml"))?;
-            return must("hardener_density_g_ml", density);
-        }
-        must("catalyst_percent", self.catalyst_percent.as_ref().ok_or_else(|| missing("catalyst_percent"))?)?;
-        let density = self.catalyst_density_g_ml.as_ref().ok_or_else(|| missing("catalyst_density_g_ml"))?;
-        must("catalyst_density_g_ml", density)
+        must_divide("gelcoat", &self.name, "density_g_cm3", &self.density_g_cm3)?;
+        let hardener = [&self.hardener_per_100, &self.hardener_density_g_ml];
+        check_cure("gelcoat", &self.name, self.family, hardener, [&self.catalyst_percent, &self.catalyst_density_g_ml])
     }
+}
+
+/// What makes a resin or gelcoat go off must be there: an epoxy's hardener, or else the catalyst, each as share and density.
+fn check_cure(
+    kind: &'static str,
+    name: &str,
+    family: Family,
+    hardener: [&Option<Figure>; 2],
+    catalyst: [&Option<Figure>; 2],
+) -> Result<(), LaminateError> {
+    let (fields, figures) = match family {
+        Family::Epoxy => (["hardener_per_100", "hardener_density_g_ml"], hardener),
+        Family::Polyester | Family::Vinylester => (["catalyst_percent", "catalyst_density_g_ml"], catalyst),
+    };
+    fields.into_iter().zip(figures).try_for_each(|(field, figure)| match figure {
+        Some(figure) => must_divide(kind, name, field, figure),
+        None => Err(LaminateError::Missing { kind, name: name.to_owned(), field }),
+    })
+}
+
+/// A figure that something is divided by, or that nothing comes of at 0.
+fn must_divide(kind: &'static str, name: &str, field: &'static str, figure: &Figure) -> Result<(), LaminateError> {
+    must_hold(kind, name, field, figure, figure.low >= LEAST_DIVISOR, OVER_NOTHING)
 }
 
 fn must_hold(

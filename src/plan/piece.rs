@@ -187,9 +187,8 @@ fn rolls(zoned: &Zoned, met: &[MetCorner], ground: Ground<'_>, piece: &Piece, no
 }
 
 fn roll_figures(ply: &PlannedPly, ground: Ground<'_>) -> Option<RollFigures> {
-    let reinforcement = ground.stock.reinforcements.get(&ply.material)?;
-    let roll = reinforcement.rolls.as_ref()?.first()?;
-    Some(RollFigures { width_mm: roll.width_mm.value, lap_mm: ground.lap_mm.unwrap_or(reinforcement.lap_mm.value) })
+    let figures = RollFigures::of(ground.stock.reinforcements.get(&ply.material)?)?;
+    Some(RollFigures { lap_mm: ground.lap_mm.unwrap_or(figures.lap_mm), ..figures })
 }
 
 fn strip_roll(width_mm: f64, length_mm: f64, net_m2: f64, figures: RollFigures) -> Rolled {
