@@ -32,6 +32,9 @@ pub struct Args {
     /// One part for each object of an OBJ
     #[arg(long)]
     pub objects: bool,
+    /// Also write the report, one HTML file, here
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
@@ -89,6 +92,16 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     for (some, errors) in measured {
         surveys.extend(some);
         faults.extend(errors);
+    }
+    if let Some(path) = &args.report
+        && let Err(error) = super::plan::replace(path, &super::pictures::page_of_surveys(&surveys))
+    {
+        faults.push(LoadFault {
+            file: input::shown(path),
+            object: None,
+            message: format!("the report cannot be written: {error}"),
+            remedy: "check the folder's name, its rights and the room on the disk".to_owned(),
+        });
     }
     if args.json {
         report::json::measure(&surveys, &faults, &mut *streams.out)?;

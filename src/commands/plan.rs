@@ -29,7 +29,7 @@ pub struct Args {
     /// The job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Also write plan.json and the CSV tables into this folder
+    /// Also write plan.json, report.html, scene.glb, still pictures and the CSV tables into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Print one JSON document
@@ -205,6 +205,11 @@ fn write_out(folder: &Path, plan: &Plan, document: &[u8], force: bool) -> Result
         let mut bytes = Vec::new();
         table(plan, &mut bytes).map_err(|error| cannot(&folder.join(name), &error))?;
         replace(&folder.join(name), &bytes).map_err(|error| cannot(&folder.join(name), &error))?;
+    }
+    for (name, bytes) in super::pictures::of_plan(plan) {
+        let path = folder.join(name);
+        path.parent().map_or(Ok(()), std::fs::create_dir_all).map_err(|error| cannot(&path, &error))?;
+        replace(&path, &bytes).map_err(|error| cannot(&path, &error))?;
     }
     replace(&path, document).map_err(|error| cannot(&path, &error))?;
     let now = serde_json::from_slice(document).unwrap_or_default();

@@ -59,6 +59,20 @@ pub fn volume_ml(mass_g: f64, density_g_ml: f64) -> f64 {
     mass_g / density_g_ml
 }
 
+impl Dose {
+    /// Mass in g if the dose is of this agent, otherwise 0.
+    #[must_use]
+    pub fn g_of(&self, agent: Agent) -> f64 {
+        if self.agent == agent { self.g } else { 0.0 }
+    }
+
+    /// Volume in ml if the dose is of this agent, otherwise 0.
+    #[must_use]
+    pub fn ml_of(&self, agent: Agent) -> f64 {
+        if self.agent == agent { self.ml } else { 0.0 }
+    }
+}
+
 impl Cure {
     /// How a resin goes off, at the percentage of a schedule or its own default. Nothing where the stock lacks the figures,
     /// which a checked stock does not.

@@ -93,6 +93,8 @@ pub struct LaidPly {
     pub thickness_mm: Spread,
     /// What of it stays on the part, in kg.
     pub mass_kg: Spread,
+    /// Catalyst or hardener for its resin, at the likely value.
+    pub dose: Option<Dose>,
 }
 
 /// Gelcoat on one piece.
@@ -166,7 +168,8 @@ pub fn lay_up(
     if areas.len() != plan.plies.len() {
         return Err(LaminateError::AreaCount { n_plies: plan.plies.len(), n_areas: areas.len() });
     }
-    let plies: Vec<LaidPly> = plan.plies.iter().zip(areas).map(|(ply, areas)| lay_ply(ply, areas)).collect();
+    let plies = plan.plies.iter().zip(areas).map(|(ply, areas)| lay_ply(ply, areas, plan, stock));
+    let plies = plies.collect::<Result<Vec<LaidPly>, LaminateError>>()?;
     let gelcoat = lay_gelcoat(plan, gelcoat_areas, stock)?;
     let resins = lay_resins(plan, &plies, stock)?;
     let doses: Vec<Dose> =
@@ -193,7 +196,7 @@ fn gelcoat_dose(gelcoat: Option<&LaidGelcoat>) -> Option<Dose> {
     gelcoat.and_then(|gelcoat| gelcoat.dose)
 }
 
-fn lay_ply(ply: &PlannedPly, areas: &PlyAreas) -> LaidPly {
+fn lay_ply(ply: &PlannedPly, areas: &PlyAreas, plan: &PliesPlan, stock: &Stock) -> Result<LaidPly, LaminateError> {
     let (on_part_m2, laid_m2) = (areas.on_part_m2(), areas.laid_m2());
     // Along its edge a core thins to nothing over the taper: half of that band's volume is not there.
     let taper_m2 = match ply.stuff {
@@ -202,7 +205,9 @@ fn lay_ply(ply: &PlannedPly, areas: &PlyAreas) -> LaidPly {
     };
     let core_kg = |area_m2: f64| ply.per_m2.core_kg_m2 * (area_m2 - taper_m2).max(0.0);
     let glass_kg_m2 = ply.per_m2.glass_kg_m2;
-    LaidPly {
+    let resin_kg = ply.per_m2.resin_kg_m2.map(|resin_kg_m2| resin_kg_m2 * laid_m2);
+    let resin = stock.resin(&format!("schedule \"{}\"", plan.schedule), &ply.resin)?;
+    Ok(LaidPly {
         ply: ply.ply,
         layer: ply.layer,
         name: ply.name.clone(),
@@ -214,10 +219,11 @@ fn lay_ply(ply: &PlannedPly, areas: &PlyAreas) -> LaidPly {
         laid_m2,
         glass_kg: glass_kg_m2 * laid_m2,
         core_kg: core_kg(laid_m2),
-        resin_kg: ply.per_m2.resin_kg_m2.map(|resin_kg_m2| resin_kg_m2 * laid_m2),
+        resin_kg,
         thickness_mm: ply.per_m2.thickness_mm,
         mass_kg: ply.per_m2.resin_kg_m2.map(|resin| (resin + glass_kg_m2) * on_part_m2 + core_kg(on_part_m2)),
-    }
+        dose: Cure::of_resin(resin, plan.catalyst_percent).map(|cure| cure.dose(resin_kg.likely)),
+    })
 }
 
 fn lay_gelcoat(plan: &PliesPlan, areas: &PlyAreas, stock: &Stock) -> Result<Option<LaidGelcoat>, LaminateError> {

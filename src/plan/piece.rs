@@ -94,6 +94,7 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
     let mass = mass(&zoned, &lay_up, &borders, growth.as_deref(), plan);
     Ok(PiecePlan {
         name: piece.name.clone(),
+        size_mm: mesh.bounds().map_or([0.0; 3], |bounds| bounds.size_mm().into()),
         area_m2: piece.area_m2(),
         roll_m: rolls.iter().map(|roll| roll.metres).collect(),
         filler_ml: filler(&met),

@@ -134,6 +134,8 @@ impl Build {
 pub struct PiecePlan {
     /// `a`, `b`, ...; the same from run to run.
     pub name: String,
+    /// Extent of the moulded face along x, y and z, without flanges.
+    pub size_mm: [f64; 3],
     /// Area of the moulded face, without flanges.
     pub area_m2: f64,
     /// Where splits part it.

@@ -6,6 +6,8 @@ use std::io::{self, Write};
 use csv::Writer;
 use serde::Serialize;
 
+use crate::laminate::cure::{Agent, Dose};
+use crate::laminate::lay_up::LaidPly;
 use crate::laminate::remedies::{CornerFrom, MetAs};
 use crate::plan::{Build, PartPlan, PiecePlan, Plan};
 use crate::units::total;
@@ -63,6 +65,10 @@ struct PlyRow<'a> {
     glass_kg: f64,
     core_kg: f64,
     resin_kg: f64,
+    catalyst_g: f64,
+    catalyst_ml: f64,
+    hardener_g: f64,
+    hardener_ml: f64,
     thickness_mm: f64,
     roll_m: f64,
     complete: bool,
@@ -182,12 +188,20 @@ fn plies(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
             glass_kg: ply.glass_kg,
             core_kg: ply.core_kg,
             resin_kg: ply.resin_kg.likely,
+            catalyst_g: dose(ply, Agent::Catalyst, Dose::g_of),
+            catalyst_ml: dose(ply, Agent::Catalyst, Dose::ml_of),
+            hardener_g: dose(ply, Agent::Hardener, Dose::g_of),
+            hardener_ml: dose(ply, Agent::Hardener, Dose::ml_of),
             thickness_mm: ply.thickness_mm.likely,
             roll_m,
             complete,
         })
     });
     table(rows, out)
+}
+
+fn dose(ply: &LaidPly, agent: Agent, part: fn(&Dose, Agent) -> f64) -> f64 {
+    ply.dose.map_or(0.0, |dose| part(&dose, agent))
 }
 
 /// A row a corner.

@@ -2,7 +2,12 @@
 
 pub mod check;
 pub mod csv;
+pub mod drawing;
+pub mod glb;
 pub mod json;
+pub mod page;
+pub mod scene;
+pub mod stills;
 pub mod stock;
 #[cfg(feature = "cli")]
 pub mod terminal;

@@ -10,6 +10,7 @@ use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
 use crate::job::JobErrors;
 use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
+use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LaidPly;
 use crate::laminate::remedies::{CornerAdvice, CornerFrom, MetAs, PlySees, Remedy};
@@ -99,6 +100,7 @@ struct BuildEntry<'a> {
 #[derive(Serialize)]
 struct PieceEntry<'a> {
     name: &'a str,
+    size_mm: [f64; 3],
     area_m2: f64,
     splits: Vec<SplitEntry<'a>>,
     edges: Vec<EdgeEntry>,
@@ -108,6 +110,8 @@ struct PieceEntry<'a> {
     gelcoat: Option<&'a str>,
     gelcoat_kg: f64,
     gelcoat_kg_range: Range,
+    gelcoat_dose: Option<Dose>,
+    fillers: Vec<FillerEntry<'a>>,
     glass_kg: f64,
     core_kg: f64,
     resin_kg: f64,
@@ -173,8 +177,20 @@ struct PlyEntry<'a> {
     glass_kg: f64,
     core_kg: f64,
     resin_kg: f64,
+    resin_kg_range: Range,
+    catalyst_g: f64,
+    catalyst_ml: f64,
+    hardener_g: f64,
+    hardener_ml: f64,
     thickness_mm: f64,
+    thickness_mm_range: Range,
     roll_m: f64,
+}
+
+#[derive(Serialize)]
+struct FillerEntry<'a> {
+    name: &'a str,
+    ml: f64,
 }
 
 impl From<&Totals> for TotalsEntry {
@@ -235,6 +251,7 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
         let gelcoat_kg = lay_up.gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
         Self {
             name: &piece.name,
+            size_mm: piece.size_mm,
             area_m2: piece.area_m2,
             splits: piece.splits.iter().map(Into::into).collect(),
             edges: piece.edges.iter().map(Into::into).collect(),
@@ -244,6 +261,8 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
             gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| gelcoat.name.as_str()),
             gelcoat_kg: gelcoat_kg.likely,
             gelcoat_kg_range: gelcoat_kg.into(),
+            gelcoat_dose: lay_up.gelcoat.as_ref().and_then(|gelcoat| gelcoat.dose),
+            fillers: piece.filler_ml.iter().map(|(name, ml)| FillerEntry { name, ml: *ml }).collect(),
             glass_kg: lay_up.glass_kg,
             core_kg: lay_up.core_kg,
             resin_kg: lay_up.resin_kg.likely,
@@ -268,6 +287,7 @@ fn plies(piece: &PiecePlan) -> Vec<PlyEntry<'_>> {
 
 impl<'a> PlyEntry<'a> {
     fn of(ply: &'a LaidPly, roll_m: f64) -> Self {
+        let dose = |agent, part: fn(&Dose, Agent) -> f64| ply.dose.map_or(0.0, |dose| part(&dose, agent));
         Self {
             ply: ply.ply,
             name: &ply.name,
@@ -280,7 +300,13 @@ impl<'a> PlyEntry<'a> {
             glass_kg: ply.glass_kg,
             core_kg: ply.core_kg,
             resin_kg: ply.resin_kg.likely,
+            resin_kg_range: ply.resin_kg.into(),
+            catalyst_g: dose(Agent::Catalyst, Dose::g_of),
+            catalyst_ml: dose(Agent::Catalyst, Dose::ml_of),
+            hardener_g: dose(Agent::Hardener, Dose::g_of),
+            hardener_ml: dose(Agent::Hardener, Dose::ml_of),
             thickness_mm: ply.thickness_mm.likely,
+            thickness_mm_range: ply.thickness_mm.into(),
             roll_m,
         }
     }

@@ -1,0 +1,51 @@
+//! What stands round the sections: head, style, list of sections, what the view needs.
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD as BASE64;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sha2::{Digest, Sha256};
+
+use super::Listed;
+use crate::report::glb;
+use crate::report::scene::Scene;
+
+const STYLE: &str = include_str!("style.css");
+/// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
+const VIEW: &str = include_str!("view/view.min.js");
+
+/// A whole page. It asks for nothing from outside, and runs no script but the view's own.
+pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> String {
+    let view = VIEW.trim_end();
+    let page = html! {
+        (DOCTYPE)
+        html lang="en-GB" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy(view));
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                meta name="generator" content=(concat!("matloft ", env!("CARGO_PKG_VERSION")));
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header.masthead {
+                    h1 dir="auto" { (title) }
+                    nav aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
+                }
+                main { (body) }
+                script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb::bytes(scene)))) }
+                script { (PreEscaped(view)) }
+            }
+        }
+    };
+    page.into_string()
+}
+
+/// Nothing is fetched; only the one script with this sum runs (the Content Security Policy of the W3C, level 3).
+fn policy(script: &str) -> String {
+    let sum = BASE64.encode(Sha256::digest(script.as_bytes()));
+    format!(
+        "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{sum}'; form-action 'none'; base-uri 'none'"
+    )
+}

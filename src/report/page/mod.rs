@@ -1,0 +1,66 @@
+//! The report: one HTML file with everything in it, to look at, to hand to a supplier, to hang on the wall.
+//!
+//! One file a section; each takes plain data and gives markup. Nothing here reckons: a figure comes from the plan through
+//! [`figure`], which carries it unrounded together with its place in plan.json.
+
+use maud::{Markup, html};
+
+use super::scene::Scene;
+use super::stills::Still;
+use crate::geometry::survey::Survey;
+use crate::plan::Plan;
+
+mod assumptions;
+mod figure;
+mod frame;
+mod glance;
+mod lay_up;
+mod measured;
+mod panels;
+mod supplier;
+mod wall;
+
+/// What a page shows beside figures.
+#[derive(Debug, Clone, Copy)]
+pub struct Pictures<'a> {
+    /// What the view shows.
+    pub scene: &'a Scene,
+    /// Still pictures of every panel.
+    pub stills: &'a [Still],
+}
+
+/// The report of a plan.
+#[must_use]
+pub fn plan(plan: &Plan, pictures: Pictures<'_>) -> String {
+    let title = if plan.job.is_empty() { "Lay-up plan" } else { &plan.job };
+    let body = html! {
+        (glance::section(plan, pictures.stills))
+        (panels::section(plan, pictures.stills))
+        (lay_up::section(plan))
+        (assumptions::section(plan))
+        (wall::sheets(plan))
+        (supplier::sheets(plan))
+    };
+    frame::page(title, &SECTIONS_OF_PLAN, &body, pictures.scene)
+}
+
+/// The report of measured panels, without a job.
+#[must_use]
+pub fn measure(surveys: &[Survey], pictures: Pictures<'_>) -> String {
+    let body: Markup = measured::section(surveys, pictures.stills);
+    frame::page("Measured panels", &SECTIONS_OF_MEASURE, &body, pictures.scene)
+}
+
+/// A section as the head of the page lists it: its `id` and its name.
+type Listed = (&'static str, &'static str);
+
+const SECTIONS_OF_PLAN: [Listed; 6] = [
+    ("glance", "At a glance"),
+    ("panels", "Panel by panel"),
+    ("lay-up", "The lay-up drawn"),
+    ("assumptions", "Assumptions"),
+    ("wall", "Wall sheets"),
+    ("supplier", "Supplier's sheets"),
+];
+
+const SECTIONS_OF_MEASURE: [Listed; 1] = [("panels", "Panel by panel")];

@@ -1,0 +1,133 @@
+//! What is drawn of a job in three dimensions: the pieces with what lies on them, flanges, lines. Plain data, read by the
+//! GLB writer; the view of the report reads the GLB.
+
+use crate::geometry::mesh::{Point, PointId, Vector};
+use crate::geometry::survey::Survey;
+use crate::laminate::schedule::Make;
+use crate::plan::Plan;
+
+/// Everything that is drawn, panel by panel.
+#[derive(Debug, Clone, Default)]
+pub struct Scene {
+    /// The panels, in the order of the plan or of the files.
+    pub panels: Vec<ScenePanel>,
+}
+
+/// One panel.
+#[derive(Debug, Clone)]
+pub struct ScenePanel {
+    /// Its name.
+    pub name: String,
+    /// Each piece of each build; of a measured panel, the panel itself.
+    pub layers: Vec<Layer>,
+}
+
+/// One piece of one build.
+#[derive(Debug, Clone)]
+pub struct Layer {
+    /// Mould or moulding; nothing of a panel that was only measured.
+    pub make: Option<Make>,
+    /// Name of the piece; empty of a panel that was only measured.
+    pub piece: String,
+    /// The moulded face.
+    pub face: ShadedFace,
+    /// How the face was made coarser for the view, if it was.
+    pub reduction: Option<Reduction>,
+    /// What lies in each zone of the face, in words: its plies.
+    pub zones: Vec<String>,
+    /// The smallest radius that each ply takes.
+    pub limits: Vec<PlyLimit>,
+    /// The mould's flanges.
+    pub flanges: Vec<[Point; 3]>,
+    /// Corners, splits and free edges.
+    pub lines: Vec<Line>,
+}
+
+/// A face with what is shown on it, point by point. Points are doubled where a value, or the normal, changes at an edge.
+#[derive(Debug, Clone, Default)]
+pub struct ShadedFace {
+    /// Points in mm.
+    pub points_mm: Vec<Point>,
+    /// Outward unit normals.
+    pub normals: Vec<Vector>,
+    /// Facets.
+    pub faces: Vec<[PointId; 3]>,
+    /// Smallest radius of curvature on the laminated side in mm; flat is [`FLAT_MM`].
+    pub radius_mm: Vec<f64>,
+    /// Number of plies.
+    pub n_plies: Vec<u16>,
+    /// Thickness in mm, without gelcoat.
+    pub thickness_mm: Vec<f64>,
+    /// Zone, as a number in [`Layer::zones`].
+    pub zone: Vec<u16>,
+}
+
+/// Shown for a face that does not bend, and for every wider bend.
+pub const FLAT_MM: f64 = 10_000.0;
+
+/// How a face was made coarser.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reduction {
+    /// Facets before.
+    pub n_before: usize,
+    /// Facets after.
+    pub n_after: usize,
+    /// How far the coarser face strays from the full one at most, in mm.
+    pub error_mm: f64,
+    /// How much its area differs, as a share of the full one.
+    pub area_share: f64,
+}
+
+/// The smallest radius that a ply takes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlyLimit {
+    /// Its number.
+    pub ply: usize,
+    /// Its material.
+    pub material: String,
+    /// In an inside corner, in mm.
+    pub inside_mm: f64,
+    /// Over an outside corner, in mm.
+    pub outside_mm: f64,
+}
+
+/// What a line is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LineKind {
+    /// A corner.
+    Corner,
+    /// Where a split parts the piece.
+    Split,
+    /// A free edge.
+    Edge,
+}
+
+/// A line on the face.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Line {
+    /// What it is.
+    pub kind: LineKind,
+    /// The corner's id, the split's name, what the edge is.
+    pub name: String,
+    /// The line, in mm.
+    pub path_mm: Vec<Point>,
+}
+
+/// Makes a face coarser. A library that needs a C++ compiler does it for the program; the core takes any.
+pub trait Reduce: Sync {
+    /// Reduces a face to about so many facets, keeping borders, creases and the edges at which values change. Nothing if
+    /// it cannot.
+    fn reduce(&self, face: &ShadedFace, n_wanted: usize) -> Option<(ShadedFace, Reduction)>;
+}
+
+/// The scene of a plan.
+#[must_use]
+pub fn of_plan(_plan: &Plan, _reduce: Option<&dyn Reduce>) -> Scene {
+    Scene::default()
+}
+
+/// The scene of measured panels.
+#[must_use]
+pub fn of_surveys(_surveys: &[Survey], _reduce: Option<&dyn Reduce>) -> Scene {
+    Scene::default()
+}
