@@ -135,6 +135,7 @@ impl Stage<'_> {
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
             pieces: pieces?,
+            plies_plan: self.plan.clone(),
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
     }
