@@ -107,6 +107,15 @@ impl Working {
         if value == 0.0 { self } else { self.plus(value, unit, what) }
     }
 
+    /// Adds a number so many times.
+    #[must_use]
+    pub fn plus_times(self, count: u32, value: f64, unit: &'static str, what: impl Into<Cow<'static, str>>) -> Self {
+        if count == 1 {
+            return self.plus(value, unit, what);
+        }
+        self.plus(f64::from(count), "", "").times(value, unit, what)
+    }
+
     /// Takes a number off.
     #[must_use]
     pub fn minus(self, value: f64, unit: &'static str, what: impl Into<Cow<'static, str>>) -> Self {
@@ -153,7 +162,13 @@ impl Working {
                 (0..MOST_DECIMALS).find(|&n| moves * power_of_ten(n) <= allowed).unwrap_or(MOST_DECIMALS)
             })
         });
-        Decimals { terms: terms.collect(), result }
+        let mut terms: Vec<usize> = terms.collect();
+        // One number looks the same wherever it stands in a line.
+        for index in 0..terms.len() {
+            let same = self.terms.iter().zip(&terms).filter(|(term, _)| term.value == self.terms[index].value);
+            terms[index] = same.map(|(_, &n)| n).max().unwrap_or(terms[index]);
+        }
+        Decimals { terms, result }
     }
 
     /// For each term the product that it is a factor of.

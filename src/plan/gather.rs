@@ -65,9 +65,9 @@ fn workings(parts: &[PartPlan], totals: &Totals) -> Vec<Working> {
     let over = |working: Working, make: Option<Make>, part: &dyn Fn(&PiecePlan) -> f64| {
         let unit = working.unit;
         let wanted = built_pieces(parts).filter(|built| make.is_none_or(|make| make == built.make));
-        wanted.filter(|built| part(built.piece) != 0.0).fold(working, |sum, built| {
-            sum.plus(f64::from(built.count), "", "").times(part(built.piece), unit, built.name)
-        })
+        wanted
+            .filter(|built| part(built.piece) != 0.0)
+            .fold(working, |sum, built| sum.plus_times(built.count, part(built.piece), unit, built.name))
     };
     let all = [
         area,

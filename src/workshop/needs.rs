@@ -252,8 +252,7 @@ fn workings(need: &Need, shares: &Shares, builds: &[Build<'_>], off_roll: Option
             Working::of(of, words, result, unit),
             |sum, (number, share)| {
                 let build = &builds[*number];
-                let sum = sum.plus(f64::from(build.count), "", "");
-                sum.times(part(share), unit, build.name.clone())
+                sum.plus_times(build.count, part(share), unit, build.name.clone())
             },
         )
     };
