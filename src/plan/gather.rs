@@ -24,7 +24,7 @@ pub fn gather(job: &str, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Ve
     let needs = needs(&builds, &missing, stock);
     drop(builds);
     let totals = totals(&parts);
-    Plan { job: job.to_owned(), totals, needs, parts, notes, errors }
+    Plan { job: job.to_owned(), totals, needs, practice: stock.practice.clone(), parts, notes, errors }
 }
 
 /// Every piece with what it belongs to and how often it is built.

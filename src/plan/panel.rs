@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_edges};
 use super::corners::tight;
 use super::piece::{Bare, Ground, plan_piece};
-use super::types::{Build, PartPlan, PiecePlan};
+use super::types::{Build, CureFigures, PartPlan, PiecePlan, Together};
 use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
@@ -16,8 +16,11 @@ use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
 use crate::laminate::error::LaminateError;
+use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::plies::{PliesPlan, plan_plies};
 use crate::laminate::schedule::Make;
+use crate::laminate::stages::stages;
+use crate::laminate::stock::{Family, Gelcoat, Resin, Stock};
 use crate::notes::Note;
 use crate::watch::Watch;
 
@@ -129,14 +132,57 @@ impl Stage<'_> {
                 plan_piece(Bare { piece, loops, borders, corners }, ground)
             })
             .collect();
+        let pieces = pieces?;
         let hands: u32 = if entry.mirrored { 2 } else { 1 };
         Ok(Build {
             make,
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
-            pieces: pieces?,
+            together: Together::of(&pieces),
+            stages: stages(self.plan, &stock.practice),
+            cures: cures(self.plan, stock),
+            pieces,
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
+    }
+}
+
+/// How the gelcoat and the resins of a schedule go off, each once.
+fn cures(plan: &PliesPlan, stock: &Stock) -> Vec<CureFigures> {
+    let gelcoat = plan.gelcoat.as_ref().and_then(|gelcoat| stock.gelcoats.get(&gelcoat.name));
+    let mut cures: Vec<CureFigures> = gelcoat.map(gelcoat_cure).into_iter().collect();
+    for ply in &plan.plies {
+        let known = cures.iter().any(|cure| !cure.is_gelcoat && cure.name == ply.resin);
+        if let Some(resin) = stock.resins.get(&ply.resin).filter(|_| !known) {
+            cures.push(resin_cure(resin, plan.catalyst_percent));
+        }
+    }
+    cures
+}
+
+fn gelcoat_cure(gelcoat: &Gelcoat) -> CureFigures {
+    let by_catalyst = gelcoat.family != Family::Epoxy;
+    CureFigures {
+        name: gelcoat.name.clone(),
+        is_gelcoat: true,
+        family: gelcoat.family,
+        catalyst_percent: gelcoat.catalyst_percent.as_ref().filter(|_| by_catalyst).map(Figure::spread),
+        active_oxygen_percent: gelcoat.active_oxygen_percent.as_ref().filter(|_| by_catalyst).map(|figure| figure.value),
+        hardener_per_100: gelcoat.hardener_per_100.as_ref().filter(|_| !by_catalyst).map(|figure| figure.value),
+    }
+}
+
+/// The schedule's own percentage stands in the place of the resin's, within the resin's range.
+fn resin_cure(resin: &Resin, percent: Option<f64>) -> CureFigures {
+    let by_catalyst = resin.family != Family::Epoxy;
+    let of_stock = resin.catalyst_percent.as_ref().filter(|_| by_catalyst).map(Figure::spread);
+    CureFigures {
+        name: resin.name.clone(),
+        is_gelcoat: false,
+        family: resin.family,
+        catalyst_percent: of_stock.map(|spread| Spread { likely: percent.unwrap_or(spread.likely), ..spread }),
+        active_oxygen_percent: resin.active_oxygen_percent.as_ref().filter(|_| by_catalyst).map(|figure| figure.value),
+        hardener_per_100: resin.hardener_per_100.as_ref().filter(|_| !by_catalyst).map(|figure| figure.value),
     }
 }
 

@@ -8,9 +8,11 @@ use crate::geometry::refine::Refined;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
 use crate::laminate::figure::Spread;
+use crate::laminate::stock::{Family, Practice};
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::remedies::{CornerAdvice, CornerMet};
 use crate::laminate::schedule::Make;
+use crate::laminate::stages::Stage;
 use crate::notes::Note;
 use crate::units::LengthUnit;
 use crate::workshop::needs::Needs;
@@ -26,6 +28,8 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// The shop's habits that the plan rests on.
+    pub practice: Practice,
     /// What was assumed for the job as a whole.
     pub notes: Vec<Note>,
     /// Panels that are missing, and why.
@@ -113,6 +117,12 @@ pub struct Build {
     pub count: u32,
     /// The pieces that it is laid in.
     pub pieces: Vec<PiecePlan>,
+    /// All pieces of one build together.
+    pub together: Together,
+    /// What is laid in one go; the same for every piece.
+    pub stages: Vec<Stage>,
+    /// How its gelcoat and its resins go off, the gelcoat first.
+    pub cures: Vec<CureFigures>,
     /// What a person should know about the lay-up.
     pub notes: Vec<Note>,
 }
@@ -127,6 +137,85 @@ impl Build {
             piece.notes.iter().map(move |note| (about.clone(), note))
         }))
     }
+}
+
+/// Sums over the pieces of one build.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Together {
+    /// Moulded face.
+    pub area_m2: f64,
+    /// Glass laid.
+    pub glass_kg: f64,
+    /// Resin laid.
+    pub resin_kg: Spread,
+    /// Gelcoat laid.
+    pub gelcoat_kg: Spread,
+    /// What comes out.
+    pub mass_kg: Spread,
+    /// Its plies, from the tool outwards.
+    pub plies: Vec<PlyTogether>,
+}
+
+/// One ply of a build, on all its pieces.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct PlyTogether {
+    /// Its number from the tool, from 1.
+    pub ply: usize,
+    /// The moulded face it covers.
+    pub net_m2: f64,
+    /// What stays on the part.
+    pub on_part_m2: f64,
+    /// What is wetted out.
+    pub laid_m2: f64,
+    /// Glass laid.
+    pub glass_kg: f64,
+    /// Resin laid.
+    pub resin_kg: Spread,
+}
+
+impl Together {
+    /// The sums of these pieces, which are laid by one schedule.
+    #[must_use]
+    pub fn of(pieces: &[PiecePlan]) -> Self {
+        let mut sums = Self::default();
+        for piece in pieces {
+            let lay_up = &piece.lay_up;
+            sums.area_m2 += piece.area_m2;
+            sums.glass_kg += lay_up.glass_kg;
+            sums.resin_kg = sums.resin_kg + lay_up.resin_kg;
+            sums.mass_kg = sums.mass_kg + lay_up.mass_kg;
+            if let Some(gelcoat) = &lay_up.gelcoat {
+                sums.gelcoat_kg = sums.gelcoat_kg + gelcoat.laid_kg;
+            }
+            sums.plies.resize_with(sums.plies.len().max(lay_up.plies.len()), PlyTogether::default);
+            for (sum, ply) in sums.plies.iter_mut().zip(&lay_up.plies) {
+                sum.ply = ply.ply;
+                sum.net_m2 += ply.net_m2;
+                sum.on_part_m2 += ply.on_part_m2;
+                sum.laid_m2 += ply.laid_m2;
+                sum.glass_kg += ply.glass_kg;
+                sum.resin_kg = sum.resin_kg + ply.resin_kg;
+            }
+        }
+        sums
+    }
+}
+
+/// How a gelcoat or a resin of a build goes off, with the ranges not to leave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CureFigures {
+    /// Its name in the stock.
+    pub name: String,
+    /// It is the gelcoat.
+    pub is_gelcoat: bool,
+    /// Its chemistry.
+    pub family: Family,
+    /// Catalyst in percent of its mass, with the range of the stock; none for an epoxy.
+    pub catalyst_percent: Option<Spread>,
+    /// Active oxygen of the catalyst that these percents are for, in percent.
+    pub active_oxygen_percent: Option<f64>,
+    /// Hardener of an epoxy in g to 100 g.
+    pub hardener_per_100: Option<f64>,
 }
 
 /// One piece of a build.

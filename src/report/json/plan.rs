@@ -15,8 +15,12 @@ use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LaidPly;
 use crate::laminate::remedies::{CornerAdvice, CornerFrom, MetAs, PlySees, Remedy};
 use crate::laminate::schedule::Make;
+use crate::laminate::stages::Stage;
+use crate::laminate::stock::{Family, Practice};
 use crate::notes::Note;
-use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
+use crate::plan::{
+    Build, CureFigures, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, PlyTogether, SplitLine, Together, Totals,
+};
 use crate::workshop::needs::Need;
 
 #[derive(Serialize)]
@@ -25,6 +29,7 @@ struct Document<'a> {
     matloft: &'static str,
     parts: Vec<PartEntry<'a>>,
     totals: TotalsEntry,
+    practice: Option<&'a Practice>,
     order: &'a [Need],
     complete: bool,
     missing: &'a [String],
@@ -94,7 +99,45 @@ struct BuildEntry<'a> {
     schedule: &'a str,
     count: u32,
     pieces: Vec<PieceEntry<'a>>,
+    together: TogetherEntry,
+    stages: &'a [Stage],
+    cures: Vec<CureEntry<'a>>,
     notes: &'a [Note],
+}
+
+#[derive(Serialize)]
+struct TogetherEntry {
+    area_m2: f64,
+    glass_kg: f64,
+    resin_kg: f64,
+    resin_kg_range: Range,
+    gelcoat_kg: f64,
+    gelcoat_kg_range: Range,
+    mass_kg: f64,
+    mass_kg_range: Range,
+    plies: Vec<PlyTogetherEntry>,
+}
+
+#[derive(Serialize)]
+struct PlyTogetherEntry {
+    ply: usize,
+    net_m2: f64,
+    on_part_m2: f64,
+    laid_m2: f64,
+    glass_kg: f64,
+    resin_kg: f64,
+    resin_kg_range: Range,
+}
+
+#[derive(Serialize)]
+struct CureEntry<'a> {
+    name: &'a str,
+    is_gelcoat: bool,
+    family: Family,
+    catalyst_percent: Option<f64>,
+    catalyst_percent_range: Option<Range>,
+    active_oxygen_percent: Option<f64>,
+    hardener_per_100: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -110,6 +153,10 @@ struct PieceEntry<'a> {
     gelcoat: Option<&'a str>,
     gelcoat_kg: f64,
     gelcoat_kg_range: Range,
+    gelcoat_alone_kg: f64,
+    gelcoat_mm: f64,
+    gelcoat_mm_range: Range,
+    gelcoat_colour: Option<&'a str>,
     gelcoat_dose: Option<Dose>,
     fillers: Vec<FillerEntry<'a>>,
     glass_kg: f64,
@@ -178,6 +225,10 @@ struct PlyEntry<'a> {
     core_kg: f64,
     resin_kg: f64,
     resin_kg_range: Range,
+    resin_alone_kg: f64,
+    glass_g_m2: f64,
+    resin_kg_m2: f64,
+    resin_kg_m2_range: Range,
     catalyst_g: f64,
     catalyst_ml: f64,
     hardener_g: f64,
@@ -240,7 +291,54 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             schedule: &build.schedule,
             count: build.count,
             pieces: build.pieces.iter().map(Into::into).collect(),
+            together: (&build.together).into(),
+            stages: &build.stages,
+            cures: build.cures.iter().map(Into::into).collect(),
             notes: &build.notes,
+        }
+    }
+}
+
+impl From<&Together> for TogetherEntry {
+    fn from(sums: &Together) -> Self {
+        Self {
+            area_m2: sums.area_m2,
+            glass_kg: sums.glass_kg,
+            resin_kg: sums.resin_kg.likely,
+            resin_kg_range: sums.resin_kg.into(),
+            gelcoat_kg: sums.gelcoat_kg.likely,
+            gelcoat_kg_range: sums.gelcoat_kg.into(),
+            mass_kg: sums.mass_kg.likely,
+            mass_kg_range: sums.mass_kg.into(),
+            plies: sums.plies.iter().map(Into::into).collect(),
+        }
+    }
+}
+
+impl From<&PlyTogether> for PlyTogetherEntry {
+    fn from(ply: &PlyTogether) -> Self {
+        Self {
+            ply: ply.ply,
+            net_m2: ply.net_m2,
+            on_part_m2: ply.on_part_m2,
+            laid_m2: ply.laid_m2,
+            glass_kg: ply.glass_kg,
+            resin_kg: ply.resin_kg.likely,
+            resin_kg_range: ply.resin_kg.into(),
+        }
+    }
+}
+
+impl<'a> From<&'a CureFigures> for CureEntry<'a> {
+    fn from(cure: &'a CureFigures) -> Self {
+        Self {
+            name: &cure.name,
+            is_gelcoat: cure.is_gelcoat,
+            family: cure.family,
+            catalyst_percent: cure.catalyst_percent.map(|percent| percent.likely),
+            catalyst_percent_range: cure.catalyst_percent.map(Into::into),
+            active_oxygen_percent: cure.active_oxygen_percent,
+            hardener_per_100: cure.hardener_per_100,
         }
     }
 }
@@ -248,7 +346,9 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
 impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
     fn from(piece: &'a PiecePlan) -> Self {
         let lay_up = &piece.lay_up;
-        let gelcoat_kg = lay_up.gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
+        let gelcoat = lay_up.gelcoat.as_ref();
+        let gelcoat_kg = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
+        let gelcoat_mm = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.thickness_mm);
         Self {
             name: &piece.name,
             size_mm: piece.size_mm,
@@ -258,10 +358,14 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
             corners: piece.corners.iter().map(Into::into).collect(),
             points: piece.points.iter().map(Into::into).collect(),
             plies: plies(piece),
-            gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| gelcoat.name.as_str()),
+            gelcoat: gelcoat.map(|gelcoat| gelcoat.name.as_str()),
             gelcoat_kg: gelcoat_kg.likely,
             gelcoat_kg_range: gelcoat_kg.into(),
-            gelcoat_dose: lay_up.gelcoat.as_ref().and_then(|gelcoat| gelcoat.dose),
+            gelcoat_alone_kg: gelcoat.map_or(0.0, |gelcoat| gelcoat.alone_kg),
+            gelcoat_mm: gelcoat_mm.likely,
+            gelcoat_mm_range: gelcoat_mm.into(),
+            gelcoat_colour: gelcoat.and_then(|gelcoat| gelcoat.colour.as_deref()),
+            gelcoat_dose: gelcoat.and_then(|gelcoat| gelcoat.dose),
             fillers: piece.filler_ml.iter().map(|(name, ml)| FillerEntry { name, ml: *ml }).collect(),
             glass_kg: lay_up.glass_kg,
             core_kg: lay_up.core_kg,
@@ -301,6 +405,10 @@ impl<'a> PlyEntry<'a> {
             core_kg: ply.core_kg,
             resin_kg: ply.resin_kg.likely,
             resin_kg_range: ply.resin_kg.into(),
+            resin_alone_kg: ply.resin_alone_kg,
+            glass_g_m2: ply.glass_g_m2,
+            resin_kg_m2: ply.resin_kg_m2.likely,
+            resin_kg_m2_range: ply.resin_kg_m2.into(),
             catalyst_g: dose(Agent::Catalyst, Dose::g_of),
             catalyst_ml: dose(Agent::Catalyst, Dose::ml_of),
             hardener_g: dose(Agent::Hardener, Dose::g_of),
@@ -356,6 +464,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         matloft: env!("CARGO_PKG_VERSION"),
         parts: plan.parts.iter().map(Into::into).collect(),
         totals: TotalsEntry { complete: plan.is_complete(), ..(&plan.totals).into() },
+        practice: Some(&plan.practice),
         order: &plan.needs.needs,
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
@@ -396,6 +505,7 @@ pub fn refused_plan(
         matloft: env!("CARGO_PKG_VERSION"),
         parts: Vec::new(),
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
+        practice: None,
         order: &[],
         complete: false,
         missing: &[],
