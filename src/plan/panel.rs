@@ -167,7 +167,11 @@ fn gelcoat_cure(gelcoat: &Gelcoat) -> CureFigures {
         is_gelcoat: true,
         family: gelcoat.family,
         catalyst_percent: gelcoat.catalyst_percent.as_ref().filter(|_| by_catalyst).map(Figure::spread),
-        active_oxygen_percent: gelcoat.active_oxygen_percent.as_ref().filter(|_| by_catalyst).map(|figure| figure.value),
+        active_oxygen_percent: gelcoat
+            .active_oxygen_percent
+            .as_ref()
+            .filter(|_| by_catalyst)
+            .map(|figure| figure.value),
         hardener_per_100: gelcoat.hardener_per_100.as_ref().filter(|_| !by_catalyst).map(|figure| figure.value),
     }
 }

@@ -19,7 +19,8 @@ use crate::laminate::stages::Stage;
 use crate::laminate::stock::{Family, Practice};
 use crate::notes::Note;
 use crate::plan::{
-    Build, CureFigures, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, PlyTogether, SplitLine, Together, Totals,
+    Build, CureFigures, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, PlyTogether, SplitLine, Together,
+    Totals,
 };
 use crate::workshop::needs::Need;
 

@@ -17,6 +17,8 @@ mod glance;
 mod lay_up;
 mod measured;
 mod panels;
+mod procedure;
+mod sheet;
 mod supplier;
 mod wall;
 

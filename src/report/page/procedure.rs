@@ -76,7 +76,7 @@ pub enum Choice {
 }
 
 /// Corners at which the same things can be done about the same ply.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Decision<'a> {
     /// How they are met.
     pub met_as: MetAs,
@@ -128,7 +128,9 @@ pub fn decisions<'a>(build: &'a Build, pieces: &[usize]) -> Vec<Decision<'a>> {
 #[must_use]
 pub fn steps<'a>(build: &'a Build, pieces: &[usize]) -> Vec<Step<'a>> {
     let spots = spots(build, pieces);
-    let at = |wanted: &dyn Fn(&Spot<'a>) -> bool| -> Vec<Spot<'a>> { spots.iter().filter(|spot| wanted(spot)).copied().collect() };
+    let at = |wanted: &dyn Fn(&Spot<'a>) -> bool| -> Vec<Spot<'a>> {
+        spots.iter().filter(|spot| wanted(spot)).copied().collect()
+    };
     let of = |wanted: &[Choice]| at(&|spot| choice(spot.remedy).is_some_and(|choice| wanted.contains(&choice)));
     let mut steps = Vec::new();
     steps.extend(some(of(&[Choice::FilletOnPlug, Choice::RoundOnPlug])).map(Step::Plug));
@@ -146,12 +148,13 @@ pub fn steps<'a>(build: &'a Build, pieces: &[usize]) -> Vec<Step<'a>> {
         let cut = |spot: &Spot<'a>| is_cut(spot.remedy) && sees(build, spot).any(|seen| seen == ply);
         let first = |spot: &Spot<'a>| sees(build, spot).next() == Some(ply);
         steps.extend(some(at(&|spot| cut(spot) && first(spot))).map(Step::Cuts));
-        steps.extend(some(at(&|spot| matches!(spot.remedy, Remedy::ButtUnderTape { from_ply, .. } if *from_ply == ply))).map(Step::Tapes));
+        let taped = |spot: &Spot<'a>| matches!(spot.remedy, Remedy::ButtUnderTape { from_ply, .. } if *from_ply == ply);
+        steps.extend(by_material(at(&taped)).into_iter().map(Step::Tapes));
         steps.push(Step::Ply(ply - 1, at(&|spot| cut(spot) && !first(spot))));
         let doubled = |spot: &Spot<'a>| {
             choice(spot.remedy) == Some(Choice::Doubler) && corner(build, spot).advice.first_failing_ply == Some(ply)
         };
-        steps.extend(some(at(&doubled)).map(Step::Doublers));
+        steps.extend(by_material(at(&doubled)).into_iter().map(Step::Doublers));
     }
     steps.extend([Step::Cure, Step::Trim, Step::Lift]);
     steps
@@ -165,6 +168,22 @@ pub fn has_gelcoat(build: &Build) -> bool {
 
 fn some<T>(list: Vec<T>) -> Option<Vec<T>> {
     (!list.is_empty()).then_some(list)
+}
+
+/// Tapes or doublers, those of one material together.
+fn by_material(spots: Vec<Spot<'_>>) -> Vec<Vec<Spot<'_>>> {
+    let material = |spot: &Spot<'_>| match spot.remedy {
+        Remedy::ButtUnderTape { material, .. } | Remedy::Doubler { material, .. } => material.clone(),
+        _ => String::new(),
+    };
+    let mut groups: Vec<Vec<Spot<'_>>> = Vec::new();
+    for spot in spots {
+        match groups.iter_mut().find(|group| group.first().map(material) == Some(material(&spot))) {
+            Some(group) => group.push(spot),
+            None => groups.push(vec![spot]),
+        }
+    }
+    groups
 }
 
 fn chosen<'a>(build: &'a Build, pieces: &[usize]) -> impl Iterator<Item = (usize, &'a PiecePlan)> {
