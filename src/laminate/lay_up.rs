@@ -19,7 +19,7 @@ use super::error::LaminateError;
 use super::figure::Spread;
 use super::plies::{PlannedPly, PliesPlan, Stuff};
 use super::stock::Stock;
-use crate::units::{g_from_kg, m2_from_mm2, total};
+use crate::units::{m2_from_mm2, total};
 
 /// The areas of one ply, or of the gelcoat, on one piece.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -91,10 +91,6 @@ pub struct LaidPly {
     pub resin_kg: Spread,
     /// The resin alone, in kg, at the likely value: without an epoxy's hardener.
     pub resin_alone_kg: f64,
-    /// Glass of one square metre of it, in g, as the stock gives it.
-    pub glass_g_m2: f64,
-    /// Resin of one square metre of it, in kg.
-    pub resin_kg_m2: Spread,
     /// Thickness of the ply in mm.
     pub thickness_mm: Spread,
     /// What of it stays on the part, in kg.
@@ -232,8 +228,6 @@ fn lay_ply(ply: &PlannedPly, areas: &PlyAreas, plan: &PliesPlan, stock: &Stock) 
         core_kg: core_kg(laid_m2),
         resin_kg,
         resin_alone_kg: cure.map_or(resin_kg.likely, |cure| cure.resin_kg(resin_kg.likely)),
-        glass_g_m2: g_from_kg(glass_kg_m2),
-        resin_kg_m2: ply.per_m2.resin_kg_m2,
         thickness_mm: ply.per_m2.thickness_mm,
         mass_kg: ply.per_m2.resin_kg_m2.map(|resin| (resin + glass_kg_m2) * on_part_m2 + core_kg(on_part_m2)),
         dose: cure.map(|cure| cure.dose(resin_kg.likely)),

@@ -43,9 +43,9 @@ impl Item<'_> {
         self.piece_at(piece).key("corners").item(corner)
     }
 
-    /// A corner's name, with the letter of its piece where there are several.
+    /// A corner's name as drawings give it: with the letter of its piece where there are several.
     pub fn corner_name(&self, letter: &str, id: &str) -> String {
-        if self.build.pieces.len() > 1 { format!("{letter}-{id}") } else { id.to_owned() }
+        if self.build.pieces.len() > 1 { format!("{letter} {id}") } else { id.to_owned() }
     }
 
     /// Whether something in it goes off by catalyst, and whether something goes off by hardener.

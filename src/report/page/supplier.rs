@@ -14,7 +14,7 @@ mod questions;
 mod told;
 
 /// Room for the drawing beside the facts.
-const DRAWING_MM: [f64; 2] = [100.0, 66.0];
+const DRAWING_MM: [f64; 2] = [108.0, 62.0];
 
 /// The section.
 pub fn sheets(plan: &Plan) -> Markup {
@@ -47,7 +47,7 @@ fn sheet(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
             }
             div.beside {
                 (facts(item))
-                figure.sketch { (drawing::of_build(item.part, item.build, drawn)) }
+                figure.sketch { (drawing::of_build_at(item.part, item.build, &item.part_at, drawn)) }
             }
             (schedule(item))
             div.beside.columns {
@@ -166,8 +166,7 @@ fn heaviest(item: &Item<'_>) -> Markup {
 }
 
 fn schedule(item: &Item<'_>) -> Markup {
-    let Some(piece) = item.build.pieces.first() else { return html! {} };
-    let plies = item.piece_at(0).key("plies");
+    let plies = item.at.key("schedule_plies");
     let sums = item.at.key("together").key("plies");
     html! {
         div.wide {
@@ -179,17 +178,17 @@ fn schedule(item: &Item<'_>) -> Markup {
                     th scope="col" { "Net m²" } th scope="col" { "Laid m²" } th scope="col" { "Glass kg" } th scope="col" { "Remarks" }
                 } }
                 tbody {
-                    @for (index, (ply, sum)) in piece.lay_up.plies.iter().zip(&item.build.together.plies).enumerate() {
+                    @for (index, (ply, sum)) in item.build.plies_plan.plies.iter().zip(&item.build.together.plies).enumerate() {
                         @let at = plies.item(index);
                         @let sum_at = sums.item(index);
                         tr {
                             th scope="row" { (count(ply.ply, &at.key("ply"))) }
                             td dir="auto" { (ply.material) @if ply.name != ply.material { ", " (ply.name) } }
-                            td.figure { (figure(ply.glass_g_m2, 0, &at.key("glass_g_m2"))) }
-                            td dir="auto" { (ply.zone) }
+                            td.figure { (figure(ply.areal_weight_g_m2, 0, &at.key("areal_weight_g_m2"))) }
+                            td dir="auto" { (ply.zone.words()) }
                             td dir="auto" { (ply.resin) }
-                            td.figure { (figure(ply.resin_kg_m2.likely, 2, &at.key("resin_kg_m2"))) }
-                            td.figure { (figure(ply.thickness_mm.likely, 2, &at.key("thickness_mm"))) }
+                            td.figure { (figure(ply.per_m2.resin_kg_m2.likely, 2, &at.key("resin_kg_m2"))) }
+                            td.figure { (figure(ply.per_m2.thickness_mm.likely, 2, &at.key("thickness_mm"))) }
                             td.figure { (figure(sum.net_m2, 2, &sum_at.key("net_m2"))) }
                             td.figure { (figure(sum.laid_m2, 2, &sum_at.key("laid_m2"))) }
                             td.figure { (figure(sum.glass_kg, 2, &sum_at.key("glass_kg"))) }

@@ -14,8 +14,8 @@ use crate::report::drawing::{self, Sheet};
 mod rows;
 
 /// Room for the sketch beside what has to be decided, and where nothing has.
-const SKETCH_MM: [f64; 2] = [104.0, 58.0];
-const WIDE_SKETCH_MM: [f64; 2] = [184.0, 58.0];
+const SKETCH_MM: [f64; 2] = [112.0, 50.0];
+const WIDE_SKETCH_MM: [f64; 2] = [184.0, 50.0];
 
 /// Lines of work that a sheet holds beside heading and sketch; pieces of a build that take more get a sheet each. Fewer
 /// would part builds whose sheet does fit a page; with more, a sheet of two pieces flows over with a few lines.
@@ -58,7 +58,7 @@ fn sheet(item: &Item<'_>, pieces: &[usize]) -> Markup {
             (heading(item, pieces, &id))
             div.beside {
                 figure.sketch {
-                    (drawing::of_build(item.part, item.build, drawn))
+                    (drawing::of_build_at(item.part, item.build, &item.part_at, drawn))
                 }
                 @if !decisions.is_empty() { (to_decide(item, &decisions)) }
             }
@@ -122,8 +122,8 @@ fn lots(item: &Item<'_>) -> Vec<&'static str> {
 fn to_decide(item: &Item<'_>, decisions: &[Decision<'_>]) -> Markup {
     html! {
         table.to-decide {
-            caption { "Corners: tick one for each before work begins; for a corner apart, write its name beside a box" }
-            thead { tr { th scope="col" { "Corner, radius mm" } th scope="col" { "Met, fails" } th scope="col" { "What is done" } } }
+            caption { "Decide before work begins: one for each corner" }
+            thead { tr { th scope="col" { "Corner, radius mm" } th scope="col" { "Met, fails" } th scope="col" { "What is done (for a corner apart, its name)" } } }
             tbody {
                 @for decision in decisions {
                     tr {

@@ -20,8 +20,8 @@ pub fn questions(item: &Item<'_>) -> Markup {
                     agents.hardener.then(|| html! { "Hardener: is this its ratio, by mass and by volume? Which hardener for this temperature?" }),
                     Some(overlay(item)),
                     Some(heaviest(item)),
-                    Some(html! { "Glass and resin: does this glass wet out in this resin at this ratio? Would you lay other plies, or in another order?" }),
-                    Some(html! { "Release agent: which, how many coats, and what paint or primer sticks to the face afterwards?" }),
+                    Some(html! { "Does this glass wet out in this resin, at this ratio? Other plies, or another order?" }),
+                    Some(html! { "Release agent, and its coats? Paint or primer that sticks to the face afterwards?" }),
                     Some(html! { "Coldest and dampest shop in which all of this still cures?" }),
                     Some(cure(item)),
                     Some(html! { "Shelf life and storage of resin" @if has_gelcoat(item.build) { ", gelcoat" } @if agents.catalyst { ", catalyst" } @if agents.hardener { ", hardener" } "?" }),
@@ -49,12 +49,12 @@ fn catalyst(item: &Item<'_>) -> Markup {
         .enumerate()
         .find_map(|(index, cure)| Some((index, cure.catalyst_percent?, cure.active_oxygen_percent)));
     html! {
-        "Catalyst: which grade, what active oxygen, what range in percent at this temperature?"
+        "Catalyst: grade, active oxygen, range at this temperature?"
         @if let Some((index, percent, oxygen)) = first {
             @let at = item.at.key("cures").item(index);
-            " Planned " (spread(percent, 2, &at, "catalyst_percent")) " %"
+            " (Planned " (spread(percent, 2, &at, "catalyst_percent")) " %"
             @if let Some(oxygen) = oxygen { " of a grade with " (figure(oxygen, 1, &at.key("active_oxygen_percent"))) " %" }
-            "."
+            ".)"
         }
     }
 }
@@ -63,7 +63,7 @@ fn overlay(item: &Item<'_>) -> Markup {
     html! {
         "Overlay: least and longest time"
         @if has_gelcoat(item.build) {
-            " from gelcoat to first ply (planned: by tack test, about "
+            " from gelcoat to first ply (by tack test, about "
             (habit("gelcoat_tack_min", &item.plan.practice.gelcoat_tack_min, 0)) " min; abraded after "
             (habit("overlay_most_h", &item.plan.practice.overlay_most_h, 0)) " h),"
         }
@@ -86,6 +86,6 @@ fn cure(item: &Item<'_>) -> Markup {
     let practice = &item.plan.practice;
     html! {
         "Cure before release (planned " (habit("cure_h", &practice.cure_h, 0)) " h at "
-        (habit("cure_least_c", &practice.cure_least_c, 0)) " °C), and is a post-cure needed?"
+        (habit("cure_least_c", &practice.cure_least_c, 0)) " °C); post-cure?"
     }
 }

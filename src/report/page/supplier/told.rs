@@ -85,12 +85,12 @@ fn radius(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
 fn stage(item: &Item<'_>, index: usize, stage: &Stage) -> Markup {
     let at = item.at.key("stages").item(index);
     html! {
-        @if index > 0 { "When the stage before has gelled, heated and cooled: " }
+        @if index > 0 { "When that has gelled, heated and cooled: " } @else { "Stage: " }
         @if stage.from_ply == stage.to_ply {
             "ply " (count(stage.from_ply, &at.key("from_ply"))) " alone"
         } @else {
             "plies " (count(stage.from_ply, &at.key("from_ply"))) " to " (count(stage.to_ply, &at.key("to_ply"))) ", wet on wet"
         }
-        ", " (figure(stage.thickness_mm, 1, &at.key("thickness_mm"))) " mm where all of it lies."
+        ", " (figure(stage.thickness_mm, 1, &at.key("thickness_mm"))) " mm."
     }
 }

@@ -36,7 +36,7 @@ pub fn n_lines(step: &Step<'_>, n_pieces: usize) -> usize {
 
 /// The table.
 pub fn table(item: &Item<'_>, pieces: &[usize]) -> Markup {
-    let lettered = item.build.pieces.len() > 1;
+    let lettered = pieces.len() > 1;
     let n_columns = 2 + usize::from(lettered) + N_FIGURES + N_BOXES;
     let steps = numbered(steps(item.build, pieces));
     html! {
@@ -71,7 +71,7 @@ pub fn table(item: &Item<'_>, pieces: &[usize]) -> Markup {
                 }
                 tbody {
                     @for (number, step) in &steps {
-                        @for about in cautions(item, step) { (caution_row(about, n_columns)) }
+                        (caution_rows(&cautions(item, step), n_columns))
                         @if let Step::Stage(index) = step {
                             (stage_row(item, *index, n_columns))
                         } @else {
@@ -136,13 +136,22 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
     about
 }
 
-fn caution_row(about: &str, n_columns: usize) -> Markup {
-    html! {
-        @if let Some(text) = caution(about) {
-            tr.caution.eye-wash[about == "catalyst in the eye"] {
-                td colspan=(n_columns) { span.mind { "Mind" } " " (text) }
+/// The eye wash in a row of its own, the others in one.
+fn caution_rows(about: &[&str], n_columns: usize) -> Markup {
+    let (eye, others): (Vec<&str>, Vec<&str>) = about.iter().partition(|about| **about == "catalyst in the eye");
+    let row = |about: &[&str]| {
+        html! {
+            @if !about.is_empty() {
+                td colspan=(n_columns) {
+                    span.mind { "Mind" }
+                    @for text in about.iter().filter_map(|about| caution(about)) { " " (text) }
+                }
             }
         }
+    };
+    html! {
+        @if !eye.is_empty() { tr.caution.eye-wash { (row(&eye)) } }
+        @if !others.is_empty() { tr.caution { (row(&others)) } }
     }
 }
 
@@ -159,10 +168,10 @@ fn stage_row(item: &Item<'_>, index: usize, n_columns: usize) -> Markup {
                     "plies " (count(stage.from_ply, &at.key("from_ply"))) " to " (count(stage.to_ply, &at.key("to_ply"))) " in one go"
                 }
                 ", " (figure(stage.glass_g_m2, 0, &at.key("glass_g_m2"))) " g/m² of glass, "
-                (figure(stage.thickness_mm, 1, &at.key("thickness_mm"))) " mm where all of it lies. "
+                (figure(stage.thickness_mm, 1, &at.key("thickness_mm"))) " mm. "
                 span.plain {
-                    @if index > 0 { "First let the stage before gel, heat and come back to the shop's temperature. " }
-                    @if stage.ends == StageEnd::BehindGelcoat { "One light ply makes little heat of its own: keep it warm until it has cured." }
+                    @if index > 0 { "Only when the stage before has gelled, heated and cooled. " }
+                    @if stage.ends == StageEnd::BehindGelcoat { "One light ply makes little heat: keep it warm until cured." }
                     @if stage.ends == StageEnd::CoreBedded { "Hold the core down until its bed has set." }
                 }
             }
@@ -179,7 +188,7 @@ fn row(item: &Item<'_>, pieces: &[usize], step: &Step<'_>, number: usize) -> Mar
 
 /// A step without weights: its text runs over the columns of figures.
 fn plain_row(item: &Item<'_>, pieces: &[usize], step: &Step<'_>, number: usize) -> Markup {
-    let lettered = item.build.pieces.len() > 1;
+    let lettered = pieces.len() > 1;
     html! {
         tr {
             td.number { (number) }
@@ -195,7 +204,7 @@ fn plain_row(item: &Item<'_>, pieces: &[usize], step: &Step<'_>, number: usize) 
 }
 
 fn weighed_rows(item: &Item<'_>, pieces: &[usize], step: &Step<'_>, number: usize) -> Markup {
-    let lettered = item.build.pieces.len() > 1;
+    let lettered = pieces.len() > 1;
     html! {
         @for (line, &piece) in pieces.iter().enumerate() {
             tr {
@@ -295,8 +304,8 @@ fn release(item: &Item<'_>) -> Markup {
         Make::Moulding => "mould",
     };
     html! {
-        b { "Release check" } ": " (tool) " clean, dry and as warm as the shop; release agent on in as many coats as its maker says, \
-         edges and flanges too; a strip of tape pressed on a corner of the flange pulls off clean."
+        b { "Release check" } ": " (tool) " clean, dry, as warm as the shop; release agent on in as many coats as its maker says, \
+         edges and flanges too; a strip of tape pressed on at the edge pulls off clean."
     }
 }
 
@@ -310,16 +319,15 @@ fn gelcoat(item: &Item<'_>, pieces: &[usize]) -> Markup {
         b { "Gelcoat" } " " span dir="auto" { (gelcoat.name) }
         @if let Some(colour) = &gelcoat.colour { ", " span dir="auto" { (colour) } }
         ": film " (spread(gelcoat.thickness_mm, 1, &item.piece_at(piece), "gelcoat_mm"))
-        " mm, all coats together. By brush in two coats, the second when the first has gelled; catalyse each when its turn comes."
+        " mm. By brush in two coats, the second on the gelled first; catalyse each in its turn."
     }
 }
 
 fn tack(item: &Item<'_>) -> Markup {
     let practice = &item.plan.practice;
     html! {
-        b { "Tack test" } ": touch it in the deepest corners, where it is thickest. It feels sticky and the finger comes away clean: lay. \
-         Usually after " (habit("gelcoat_tack_min", &practice.gelcoat_tack_min, 0)) " min; abrade it first if it is over "
-        (habit("overlay_most_h", &practice.overlay_most_h, 0)) " h old or the finger does not stick. The maker's sheet decides."
+        b { "Tack test" } ": touch it where it is thickest, in the deepest corners. Sticky, and the finger comes away clean: lay. Usually after " (habit("gelcoat_tack_min", &practice.gelcoat_tack_min, 0)) " min; over "
+        (habit("overlay_most_h", &practice.overlay_most_h, 0)) " h old or not sticky: abrade first. The maker's sheet decides."
     }
 }
 
@@ -432,7 +440,7 @@ fn cuts(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
     let listed =
         spots.iter().enumerate().map(|(index, spot)| html! { @if index > 0 { "; " } span.kept { (one(spot)) } });
     html! {
-        b { "Relief cuts" } " in the next ply and in every one over it, each time in other places: "
+        b { "Relief cuts" } " in the next ply and again where a ply below says so, each time in other places: "
         @for spot in listed { (spot) } "."
     }
 }
@@ -485,7 +493,17 @@ fn ply(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]) -> M
         @if ply.name != ply.material { ", " span dir="auto" { (ply.name) } }
         @if ply.zone != "all" { ": " span dir="auto" { (ply.zone) } }
         @if several_resins { ", in " span dir="auto" { (ply.resin) } }
-        @if !again.is_empty() { ". Cut again at " (names(item, again)) }
+        @if !again.is_empty() { ". " (cut_again(item, pieces, index, again)) }
+    }
+}
+
+/// The corners where a ply is cut as plies before it were; by name only where some of them are left out.
+fn cut_again(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]) -> Markup {
+    let before = steps(item.build, pieces).into_iter().take_while(|step| !matches!(step, Step::Ply(ply, _) if *ply == index));
+    let n_cut: usize = before.map(|step| if let Step::Cuts(spots) = step { spots.len() } else { 0 }).sum();
+    html! {
+        "Relief cuts"
+        @if again.len() < n_cut { " at " (names(item, again)) }
     }
 }
 
@@ -493,8 +511,8 @@ fn cure(item: &Item<'_>) -> Markup {
     let practice = &item.plan.practice;
     html! {
         b { "Cure" } " on the tool for " (habit("cure_h", &practice.cure_h, 0)) " h at "
-        (habit("cure_least_c", &practice.cure_least_c, 0)) " °C or warmer, from the last ply on."
-        @if item.build.make == Make::Mould { " Stiffeners go on when the skin has cured and cooled, before it comes off." }
+        (habit("cure_least_c", &practice.cure_least_c, 0)) " °C or warmer from the last ply."
+        @if item.build.make == Make::Mould { " Stiffeners: on the cured, cooled skin, before it comes off." }
     }
 }
 
