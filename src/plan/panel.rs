@@ -55,29 +55,32 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
     let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();
-    drop(whole);
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-    let mut builds = Vec::new();
-    for make in [Make::Mould, Make::Moulding] {
-        let Some((name, schedule)) = shelf.schedule(job, entry, make) else { continue };
-        let plan = plan_plies(name, schedule, &shelf.stock)?;
-        notes.extend(wall_note(&survey, &plan));
-        let named = named_planes(entry, &planes, make);
-        let split = cut(&surface, &named);
-        let stage = Stage {
-            entry,
-            survey: &survey,
-            plan: &plan,
-            shelf,
-            job,
-            face_regions: &face_regions,
-            bending: &bending,
-            edges: &edges,
-        };
-        builds.push(stage.build(&split, &named)?);
-    }
+    let builds: Result<Vec<Option<(Build, Option<Note>)>>, LaminateError> = [Make::Mould, Make::Moulding]
+        .into_par_iter()
+        .map(|make| {
+            let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
+            let plan = plan_plies(name, schedule, &shelf.stock)?;
+            let planes = named_planes(entry, &planes, make);
+            let own = (!planes.is_empty()).then(|| cut(&surface, &planes));
+            let stage = Stage {
+                entry,
+                survey: &survey,
+                plan: &plan,
+                shelf,
+                job,
+                face_regions: &face_regions,
+                bending: &bending,
+                edges: &edges,
+            };
+            let build = stage.build(own.as_ref().unwrap_or(&whole), &planes)?;
+            Ok(Some((build, wall_note(&survey, &plan))))
+        })
+        .collect();
+    let (mut builds, wall_notes): (Vec<Build>, Vec<Option<Note>>) = builds?.into_iter().flatten().unzip();
+    notes.extend(wall_notes.into_iter().flatten());
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
     drop(surface);
