@@ -5,7 +5,10 @@ use rayon::prelude::*;
 use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_edges};
 use super::corners::tight;
 use super::piece::{Bare, Ground, plan_piece};
-use super::types::{Build, CureFigures, PartPlan, PiecePlan, Together};
+use super::cures::cures;
+use super::together::Together;
+use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
+use crate::geometry::bending::{self, Bending};
 use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
@@ -16,11 +19,9 @@ use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
 use crate::laminate::error::LaminateError;
-use crate::laminate::figure::{Figure, Spread};
-use crate::laminate::plies::{PliesPlan, plan_plies};
+use crate::laminate::plies::{PlannedPly, PliesPlan, plan_plies};
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::stages;
-use crate::laminate::stock::{Family, Gelcoat, Resin, Stock};
 use crate::notes::Note;
 use crate::watch::Watch;
 
@@ -53,24 +54,36 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .face_ids()
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
+    let bending = bending::of(&surface);
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
     let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();
-    drop(whole);
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-    let mut builds = Vec::new();
-    for make in [Make::Mould, Make::Moulding] {
-        let Some((name, schedule)) = shelf.schedule(job, entry, make) else { continue };
-        let plan = plan_plies(name, schedule, &shelf.stock)?;
-        notes.extend(wall_note(&survey, &plan));
-        let named = named_planes(entry, &planes, make);
-        let split = cut(&surface, &named);
-        let stage =
-            Stage { entry, survey: &survey, plan: &plan, shelf, job, face_regions: &face_regions, edges: &edges };
-        builds.push(stage.build(&split, &named)?);
-    }
+    let builds: Result<Vec<Option<(Build, Option<Note>)>>, LaminateError> = [Make::Mould, Make::Moulding]
+        .into_par_iter()
+        .map(|make| {
+            let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
+            let plan = plan_plies(name, schedule, &shelf.stock)?;
+            let planes = named_planes(entry, &planes, make);
+            let own = (!planes.is_empty()).then(|| cut(&surface, &planes));
+            let stage = Stage {
+                entry,
+                survey: &survey,
+                plan: &plan,
+                shelf,
+                job,
+                face_regions: &face_regions,
+                bending: &bending,
+                edges: &edges,
+            };
+            let build = stage.build(own.as_ref().unwrap_or(&whole), &planes)?;
+            Ok(Some((build, wall_note(&survey, &plan))))
+        })
+        .collect();
+    let (mut builds, wall_notes): (Vec<Build>, Vec<Option<Note>>) = builds?.into_iter().flatten().unzip();
+    notes.extend(wall_notes.into_iter().flatten());
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
     drop(surface);
@@ -98,6 +111,7 @@ struct Stage<'a> {
     shelf: &'a Shelf,
     job: &'a Job,
     face_regions: &'a [u32],
+    bending: &'a Bending,
     edges: &'a [PanelEdge<'a>],
 }
 
@@ -118,6 +132,7 @@ impl Stage<'_> {
             flange_mm: widths.flange_mm,
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
+            bending: self.bending,
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -142,51 +157,18 @@ impl Stage<'_> {
             stages: stages(self.plan, &stock.practice),
             cures: cures(self.plan, stock),
             pieces,
+            limits: self.plan.plies.iter().map(limit_of).collect(),
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
     }
 }
 
-/// How the gelcoat and the resins of a schedule go off, each once.
-fn cures(plan: &PliesPlan, stock: &Stock) -> Vec<CureFigures> {
-    let gelcoat = plan.gelcoat.as_ref().and_then(|gelcoat| stock.gelcoats.get(&gelcoat.name));
-    let mut cures: Vec<CureFigures> = gelcoat.map(gelcoat_cure).into_iter().collect();
-    for ply in &plan.plies {
-        let known = cures.iter().any(|cure| !cure.is_gelcoat && cure.name == ply.resin);
-        if let Some(resin) = stock.resins.get(&ply.resin).filter(|_| !known) {
-            cures.push(resin_cure(resin, plan.catalyst_percent));
-        }
-    }
-    cures
-}
-
-fn gelcoat_cure(gelcoat: &Gelcoat) -> CureFigures {
-    let by_catalyst = gelcoat.family != Family::Epoxy;
-    CureFigures {
-        name: gelcoat.name.clone(),
-        is_gelcoat: true,
-        family: gelcoat.family,
-        catalyst_percent: gelcoat.catalyst_percent.as_ref().filter(|_| by_catalyst).map(Figure::spread),
-        active_oxygen_percent: gelcoat
-            .active_oxygen_percent
-            .as_ref()
-            .filter(|_| by_catalyst)
-            .map(|figure| figure.value),
-        hardener_per_100: gelcoat.hardener_per_100.as_ref().filter(|_| !by_catalyst).map(|figure| figure.value),
-    }
-}
-
-/// The schedule's own percentage stands in the place of the resin's, within the resin's range.
-fn resin_cure(resin: &Resin, percent: Option<f64>) -> CureFigures {
-    let by_catalyst = resin.family != Family::Epoxy;
-    let of_stock = resin.catalyst_percent.as_ref().filter(|_| by_catalyst).map(Figure::spread);
-    CureFigures {
-        name: resin.name.clone(),
-        is_gelcoat: false,
-        family: resin.family,
-        catalyst_percent: of_stock.map(|spread| Spread { likely: percent.unwrap_or(spread.likely), ..spread }),
-        active_oxygen_percent: resin.active_oxygen_percent.as_ref().filter(|_| by_catalyst).map(|figure| figure.value),
-        hardener_per_100: resin.hardener_per_100.as_ref().filter(|_| !by_catalyst).map(|figure| figure.value),
+fn limit_of(ply: &PlannedPly) -> PlyLimit {
+    PlyLimit {
+        ply: ply.ply,
+        material: ply.material.clone(),
+        inside_mm: ply.inside_limit_mm,
+        outside_mm: ply.outside_limit_mm,
     }
 }
 

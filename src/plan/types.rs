@@ -2,17 +2,20 @@
 
 use serde::Serialize;
 
+use super::cures::CureFigures;
+use super::together::Together;
 use crate::geometry::corners::{Corner, CornerPoint};
 use crate::geometry::mesh::Point;
 use crate::geometry::refine::Refined;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
+use crate::laminate::coverage::PlySet;
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::remedies::{CornerAdvice, CornerMet};
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::Stage;
-use crate::laminate::stock::{Family, Practice};
+use crate::laminate::stock::Practice;
 use crate::notes::Note;
 use crate::units::LengthUnit;
 use crate::workshop::needs::Needs;
@@ -123,6 +126,8 @@ pub struct Build {
     pub stages: Vec<Stage>,
     /// How its gelcoat and its resins go off, the gelcoat first.
     pub cures: Vec<CureFigures>,
+    /// How tight a corner each ply takes.
+    pub limits: Vec<PlyLimit>,
     /// What a person should know about the lay-up.
     pub notes: Vec<Note>,
 }
@@ -137,85 +142,6 @@ impl Build {
             piece.notes.iter().map(move |note| (about.clone(), note))
         }))
     }
-}
-
-/// Sums over the pieces of one build.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
-pub struct Together {
-    /// Moulded face.
-    pub area_m2: f64,
-    /// Glass laid.
-    pub glass_kg: f64,
-    /// Resin laid.
-    pub resin_kg: Spread,
-    /// Gelcoat laid.
-    pub gelcoat_kg: Spread,
-    /// What comes out.
-    pub mass_kg: Spread,
-    /// Its plies, from the tool outwards.
-    pub plies: Vec<PlyTogether>,
-}
-
-/// One ply of a build, on all its pieces.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
-pub struct PlyTogether {
-    /// Its number from the tool, from 1.
-    pub ply: usize,
-    /// The moulded face it covers.
-    pub net_m2: f64,
-    /// What stays on the part.
-    pub on_part_m2: f64,
-    /// What is wetted out.
-    pub laid_m2: f64,
-    /// Glass laid.
-    pub glass_kg: f64,
-    /// Resin laid.
-    pub resin_kg: Spread,
-}
-
-impl Together {
-    /// The sums of these pieces, which are laid by one schedule.
-    #[must_use]
-    pub fn of(pieces: &[PiecePlan]) -> Self {
-        let mut sums = Self::default();
-        for piece in pieces {
-            let lay_up = &piece.lay_up;
-            sums.area_m2 += piece.area_m2;
-            sums.glass_kg += lay_up.glass_kg;
-            sums.resin_kg = sums.resin_kg + lay_up.resin_kg;
-            sums.mass_kg = sums.mass_kg + lay_up.mass_kg;
-            if let Some(gelcoat) = &lay_up.gelcoat {
-                sums.gelcoat_kg = sums.gelcoat_kg + gelcoat.laid_kg;
-            }
-            sums.plies.resize_with(sums.plies.len().max(lay_up.plies.len()), PlyTogether::default);
-            for (sum, ply) in sums.plies.iter_mut().zip(&lay_up.plies) {
-                sum.ply = ply.ply;
-                sum.net_m2 += ply.net_m2;
-                sum.on_part_m2 += ply.on_part_m2;
-                sum.laid_m2 += ply.laid_m2;
-                sum.glass_kg += ply.glass_kg;
-                sum.resin_kg = sum.resin_kg + ply.resin_kg;
-            }
-        }
-        sums
-    }
-}
-
-/// How a gelcoat or a resin of a build goes off, with the ranges not to leave.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CureFigures {
-    /// Its name in the stock.
-    pub name: String,
-    /// It is the gelcoat.
-    pub is_gelcoat: bool,
-    /// Its chemistry.
-    pub family: Family,
-    /// Catalyst in percent of its mass, with the range of the stock; none for an epoxy.
-    pub catalyst_percent: Option<Spread>,
-    /// Active oxygen of the catalyst that these percents are for, in percent.
-    pub active_oxygen_percent: Option<f64>,
-    /// Hardener of an epoxy in g to 100 g.
-    pub hardener_per_100: Option<f64>,
 }
 
 /// One piece of a build.
@@ -247,6 +173,9 @@ pub struct PiecePlan {
     pub inertia_kg_m2: [[f64; 3]; 3],
     /// How many plies lie where and how thick, for pictures.
     pub coverage: Coverage,
+    /// Flanges as triangles that stand square to the face, chord by chord of their roots, in mm: what their mass is spread
+    /// over. Where a root turns they overlap or gape, so that their sum is not quite the area of the flanges.
+    pub flanges_mm: Vec<[Point; 3]>,
     /// What a person should know about this piece.
     pub notes: Vec<Note>,
 }
@@ -301,10 +230,14 @@ pub struct MetCorner {
 pub struct Coverage {
     /// The facets, each with its source.
     pub refined: Refined,
-    /// Plies on each facet.
+    /// Which plies lie on each facet.
+    pub plies: Vec<PlySet>,
+    /// How many they are.
     pub n_plies: Vec<u16>,
     /// Thickness on each facet, without gelcoat.
     pub thickness_mm: Vec<f64>,
+    /// Smallest radius on each facet as the first ply meets it, behind the gelcoat; infinite where the facet is flat.
+    pub radius_mm: Vec<f64>,
 }
 
 /// Sums over the job, every build times its count.
