@@ -17,8 +17,10 @@ use serde::Serialize;
 use super::cure::{Agent, Cure, Dose};
 use super::error::LaminateError;
 use super::figure::Spread;
+use super::lay_up_workings::{gelcoat_workings, piece_workings, ply_workings};
 use super::plies::{PlannedPly, PliesPlan, Stuff};
 use super::stock::Stock;
+use super::workings::Working;
 use crate::units::{m2_from_mm2, total};
 
 /// The areas of one ply, or of the gelcoat, on one piece.
@@ -104,6 +106,10 @@ pub struct LaidPly {
 pub struct LaidGelcoat {
     /// Name in the stock.
     pub name: String,
+    /// What stays on the part, in m2.
+    pub on_part_m2: f64,
+    /// What is put on, in m2.
+    pub laid_m2: f64,
     /// What is put on, in kg.
     pub laid_kg: Spread,
     /// What of it stays on the part, in kg.
@@ -158,6 +164,8 @@ pub struct LayUp {
     pub thickness_mm: Spread,
     /// What comes out, in kg, gelcoat included.
     pub mass_kg: Spread,
+    /// The sums behind all of these, gelcoat first, then ply by ply, then the piece.
+    pub workings: Vec<Working>,
 }
 
 /// Reckons one piece from the areas of its plies.
@@ -182,7 +190,7 @@ pub fn lay_up(
         resins.iter().map(|resin| resin.dose).chain([gelcoat_dose(gelcoat.as_ref())]).flatten().collect();
     let sum = |agent, part: fn(&Dose) -> f64| total(doses.iter().filter(|dose| dose.agent == agent).map(part));
     let gelcoat_mass_kg = gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.mass_kg);
-    Ok(LayUp {
+    let mut lay_up = LayUp {
         schedule: plan.schedule.clone(),
         glass_kg: total(plies.iter().map(|ply| ply.glass_kg)),
         core_kg: total(plies.iter().map(|ply| ply.core_kg)),
@@ -195,7 +203,13 @@ pub fn lay_up(
         gelcoat,
         plies,
         resins,
-    })
+        workings: Vec::new(),
+    };
+    let of_gelcoat = lay_up.gelcoat.iter().flat_map(|gelcoat| gelcoat_workings(gelcoat, gelcoat_areas, plan, stock));
+    let laid = plan.plies.iter().zip(areas).zip(&lay_up.plies);
+    let of_plies = laid.flat_map(|((ply, areas), laid)| ply_workings(ply, areas, laid, plan, stock));
+    lay_up.workings = of_gelcoat.chain(of_plies).chain(piece_workings(&lay_up, plan)).collect();
+    Ok(lay_up)
 }
 
 fn gelcoat_dose(gelcoat: Option<&LaidGelcoat>) -> Option<Dose> {
@@ -241,6 +255,8 @@ fn lay_gelcoat(plan: &PliesPlan, areas: &PlyAreas, stock: &Stock) -> Result<Opti
     let cure = Cure::of_gelcoat(gelcoat);
     Ok(Some(LaidGelcoat {
         name: planned.name.clone(),
+        on_part_m2: areas.on_part_m2(),
+        laid_m2: areas.laid_m2(),
         laid_kg,
         mass_kg: planned.coverage_kg_m2.map(|coverage| coverage * areas.on_part_m2()),
         thickness_mm: planned.thickness_mm,

@@ -28,6 +28,20 @@ pub enum Kind {
     Unidirectional,
 }
 
+impl Kind {
+    /// The word for it, as in the stock file.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Mat => "mat",
+            Self::Tissue => "tissue",
+            Self::Woven => "woven",
+            Self::Biaxial => "biaxial",
+            Self::Unidirectional => "unidirectional",
+        }
+    }
+}
+
 /// What holds a reinforcement together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]

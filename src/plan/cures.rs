@@ -21,17 +21,6 @@ pub struct CureFigures {
     pub active_oxygen_percent: Option<f64>,
     /// Hardener of an epoxy in g to 100 g.
     pub hardener_per_100: Option<f64>,
-/// The smallest radius that a ply takes, at the face that it is laid on.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlyLimit {
-    /// Its number from the tool, from 1.
-    pub ply: usize,
-    /// Its material.
-    pub material: String,
-    /// In an inside corner, in mm.
-    pub inside_mm: f64,
-    /// Over an outside corner, in mm.
-    pub outside_mm: f64,
 }
 
 /// How the gelcoat and the resins of a schedule go off, each once.
@@ -75,3 +64,5 @@ fn resin_cure(resin: &Resin, percent: Option<f64>) -> CureFigures {
         catalyst_percent: of_stock.map(|spread| Spread { likely: percent.unwrap_or(spread.likely), ..spread }),
         active_oxygen_percent: resin.active_oxygen_percent.as_ref().filter(|_| by_catalyst).map(|figure| figure.value),
         hardener_per_100: resin.hardener_per_100.as_ref().filter(|_| !by_catalyst).map(|figure| figure.value),
+    }
+}

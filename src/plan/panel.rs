@@ -4,8 +4,8 @@ use rayon::prelude::*;
 
 use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_edges};
 use super::corners::tight;
-use super::piece::{Bare, Ground, plan_piece};
 use super::cures::cures;
+use super::piece::{Bare, Ground, plan_piece};
 use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
 use crate::geometry::bending::{self, Bending};
@@ -158,6 +158,7 @@ impl Stage<'_> {
             cures: cures(self.plan, stock),
             pieces,
             limits: self.plan.plies.iter().map(limit_of).collect(),
+            plies_plan: self.plan.clone(),
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
     }

@@ -16,8 +16,6 @@ pub struct Together {
     pub resin_kg: Spread,
     /// Gelcoat laid.
     pub gelcoat_kg: Spread,
-    /// What comes out.
-    pub mass_kg: Spread,
     /// Its plies, from the tool outwards.
     pub plies: Vec<PlyTogether>,
 }
@@ -49,7 +47,6 @@ impl Together {
             sums.area_m2 += piece.area_m2;
             sums.glass_kg += lay_up.glass_kg;
             sums.resin_kg = sums.resin_kg + lay_up.resin_kg;
-            sums.mass_kg = sums.mass_kg + lay_up.mass_kg;
             if let Some(gelcoat) = &lay_up.gelcoat {
                 sums.gelcoat_kg = sums.gelcoat_kg + gelcoat.laid_kg;
             }

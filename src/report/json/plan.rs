@@ -5,6 +5,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use super::builds::{CureEntry, Range, TogetherEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -12,16 +13,17 @@ use crate::job::JobErrors;
 use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::figure::Spread;
-use crate::laminate::lay_up::LaidPly;
+use crate::laminate::lay_up::{LaidGelcoat, LaidPly};
+use crate::laminate::plies::{PlannedGelcoat, PlannedPly};
 use crate::laminate::remedies::{CornerAdvice, CornerFrom, MetAs, PlySees, Remedy};
-use crate::laminate::schedule::Make;
+use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stages::Stage;
-use crate::laminate::stock::{Family, Practice};
+use crate::laminate::stock::Practice;
+use crate::laminate::workings::Working;
 use crate::notes::Note;
-use crate::plan::{
-    Build, CureFigures, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, PlyTogether, SplitLine, Together,
-    Totals,
-};
+use crate::plan::decisions::Decision;
+use crate::plan::figures::UsedFigure;
+use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
 use crate::workshop::needs::Need;
 
 #[derive(Serialize)]
@@ -29,28 +31,17 @@ struct Document<'a> {
     job: &'a str,
     matloft: &'static str,
     parts: Vec<PartEntry<'a>>,
-    totals: TotalsEntry,
+    totals: TotalsEntry<'a>,
     practice: Option<&'a Practice>,
     order: &'a [Need],
     complete: bool,
     missing: &'a [String],
+    decisions: &'a [Decision],
+    figures: &'a [UsedFigure],
     notes: Vec<AboutNote<'a>>,
     errors: &'a [PartFault],
     first_of_all: &'static str,
     cautions: &'static [Caution],
-}
-
-/// A quantity that a hand cannot hit: low and high beside the likely value.
-#[derive(Serialize)]
-struct Range {
-    low: f64,
-    high: f64,
-}
-
-impl From<Spread> for Range {
-    fn from(spread: Spread) -> Self {
-        Self { low: spread.low, high: spread.high }
-    }
 }
 
 #[derive(Serialize)]
@@ -61,7 +52,7 @@ struct AboutNote<'a> {
 }
 
 #[derive(Serialize)]
-struct TotalsEntry {
+struct TotalsEntry<'a> {
     area_m2: f64,
     n_moulds: u32,
     n_mouldings: u32,
@@ -76,6 +67,7 @@ struct TotalsEntry {
     mouldings_kg: f64,
     mouldings_kg_range: Range,
     complete: bool,
+    workings: &'a [Working],
 }
 
 #[derive(Serialize)]
@@ -90,6 +82,7 @@ struct PartEntry<'a> {
     area_m2: f64,
     quantity: u32,
     mirrored: bool,
+    n_warnings: usize,
     builds: Vec<BuildEntry<'a>>,
     notes: &'a [Note],
 }
@@ -99,6 +92,17 @@ struct BuildEntry<'a> {
     make: Make,
     schedule: &'a str,
     count: u32,
+    mass_kg: f64,
+    mass_kg_range: Range,
+    thickness_mm: f64,
+    thickness_mm_range: Range,
+    n_plies_everywhere: usize,
+    n_plies_in_zones: usize,
+    n_corners: usize,
+    n_corners_first_ply: usize,
+    schedule_gelcoat: Option<GelcoatEntry<'a>>,
+    schedule_plies: Vec<PlannedEntry<'a>>,
+    workings: &'a [Working],
     pieces: Vec<PieceEntry<'a>>,
     together: TogetherEntry,
     stages: &'a [Stage],
@@ -106,39 +110,36 @@ struct BuildEntry<'a> {
     notes: &'a [Note],
 }
 
+/// Gelcoat of a schedule, per m2.
 #[derive(Serialize)]
-struct TogetherEntry {
-    area_m2: f64,
-    glass_kg: f64,
-    resin_kg: f64,
-    resin_kg_range: Range,
-    gelcoat_kg: f64,
-    gelcoat_kg_range: Range,
-    mass_kg: f64,
-    mass_kg_range: Range,
-    plies: Vec<PlyTogetherEntry>,
-}
-
-#[derive(Serialize)]
-struct PlyTogetherEntry {
-    ply: usize,
-    net_m2: f64,
-    on_part_m2: f64,
-    laid_m2: f64,
-    glass_kg: f64,
-    resin_kg: f64,
-    resin_kg_range: Range,
-}
-
-#[derive(Serialize)]
-struct CureEntry<'a> {
+struct GelcoatEntry<'a> {
     name: &'a str,
-    is_gelcoat: bool,
-    family: Family,
-    catalyst_percent: Option<f64>,
-    catalyst_percent_range: Option<Range>,
-    active_oxygen_percent: Option<f64>,
-    hardener_per_100: Option<f64>,
+    coverage_kg_m2: f64,
+    coverage_kg_m2_range: Range,
+    thickness_mm: f64,
+    thickness_mm_range: Range,
+}
+
+/// A ply of a schedule, per m2.
+#[derive(Serialize)]
+struct PlannedEntry<'a> {
+    ply: usize,
+    layer: usize,
+    name: &'a str,
+    material: &'a str,
+    kind: &'static str,
+    zone: String,
+    everywhere: bool,
+    clear_of_edges_mm: f64,
+    resin: &'a str,
+    areal_weight_g_m2: f64,
+    resin_kg_m2: f64,
+    resin_kg_m2_range: Range,
+    thickness_mm: f64,
+    thickness_mm_range: Range,
+    depth_mm: f64,
+    inside_limit_mm: f64,
+    outside_limit_mm: f64,
 }
 
 #[derive(Serialize)]
@@ -152,6 +153,9 @@ struct PieceEntry<'a> {
     points: Vec<PointEntry<'a>>,
     plies: Vec<PlyEntry<'a>>,
     gelcoat: Option<&'a str>,
+    gelcoat_laid_m2: f64,
+    gelcoat_on_part_m2: f64,
+    gelcoat_mass_kg: f64,
     gelcoat_kg: f64,
     gelcoat_kg_range: Range,
     gelcoat_alone_kg: f64,
@@ -173,6 +177,7 @@ struct PieceEntry<'a> {
     mass_kg_range: Range,
     centre_of_mass_mm: [f64; 3],
     inertia_kg_m2: [[f64; 3]; 3],
+    workings: &'a [Working],
     notes: &'a [Note],
 }
 
@@ -233,6 +238,8 @@ struct PlyEntry<'a> {
     hardener_ml: f64,
     thickness_mm: f64,
     thickness_mm_range: Range,
+    mass_kg: f64,
+    mass_kg_range: Range,
     roll_m: f64,
 }
 
@@ -242,7 +249,7 @@ struct FillerEntry<'a> {
     ml: f64,
 }
 
-impl From<&Totals> for TotalsEntry {
+impl From<&Totals> for TotalsEntry<'_> {
     fn from(totals: &Totals) -> Self {
         Self {
             area_m2: totals.area_m2,
@@ -259,6 +266,7 @@ impl From<&Totals> for TotalsEntry {
             mouldings_kg: totals.mouldings_kg.likely,
             mouldings_kg_range: totals.mouldings_kg.into(),
             complete: true,
+            workings: &[],
         }
     }
 }
@@ -276,6 +284,7 @@ impl<'a> From<&'a PartPlan> for PartEntry<'a> {
             area_m2: part.area_m2,
             quantity: part.quantity,
             mirrored: part.mirrored,
+            n_warnings: part.n_warnings(),
             builds: part.builds.iter().map(Into::into).collect(),
             notes: &part.notes,
         }
@@ -288,6 +297,17 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             make: build.make,
             schedule: &build.schedule,
             count: build.count,
+            mass_kg: build.mass_kg().likely,
+            mass_kg_range: build.mass_kg().into(),
+            thickness_mm: build.plies_plan.plain_thickness_mm().likely,
+            thickness_mm_range: build.plies_plan.plain_thickness_mm().into(),
+            n_plies_everywhere: build.n_plies_everywhere(),
+            n_plies_in_zones: build.n_plies_in_zones(),
+            n_corners: build.n_corners(),
+            n_corners_first_ply: build.n_corners_first_ply(),
+            schedule_gelcoat: build.plies_plan.gelcoat.as_ref().map(Into::into),
+            schedule_plies: build.plies_plan.plies.iter().map(Into::into).collect(),
+            workings: &build.plies_plan.workings,
             pieces: build.pieces.iter().map(Into::into).collect(),
             together: (&build.together).into(),
             stages: &build.stages,
@@ -297,46 +317,38 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
     }
 }
 
-impl From<&Together> for TogetherEntry {
-    fn from(sums: &Together) -> Self {
+impl<'a> From<&'a PlannedGelcoat> for GelcoatEntry<'a> {
+    fn from(gelcoat: &'a PlannedGelcoat) -> Self {
         Self {
-            area_m2: sums.area_m2,
-            glass_kg: sums.glass_kg,
-            resin_kg: sums.resin_kg.likely,
-            resin_kg_range: sums.resin_kg.into(),
-            gelcoat_kg: sums.gelcoat_kg.likely,
-            gelcoat_kg_range: sums.gelcoat_kg.into(),
-            mass_kg: sums.mass_kg.likely,
-            mass_kg_range: sums.mass_kg.into(),
-            plies: sums.plies.iter().map(Into::into).collect(),
+            name: &gelcoat.name,
+            coverage_kg_m2: gelcoat.coverage_kg_m2.likely,
+            coverage_kg_m2_range: gelcoat.coverage_kg_m2.into(),
+            thickness_mm: gelcoat.thickness_mm.likely,
+            thickness_mm_range: gelcoat.thickness_mm.into(),
         }
     }
 }
 
-impl From<&PlyTogether> for PlyTogetherEntry {
-    fn from(ply: &PlyTogether) -> Self {
+impl<'a> From<&'a PlannedPly> for PlannedEntry<'a> {
+    fn from(ply: &'a PlannedPly) -> Self {
         Self {
             ply: ply.ply,
-            net_m2: ply.net_m2,
-            on_part_m2: ply.on_part_m2,
-            laid_m2: ply.laid_m2,
-            glass_kg: ply.glass_kg,
-            resin_kg: ply.resin_kg.likely,
-            resin_kg_range: ply.resin_kg.into(),
-        }
-    }
-}
-
-impl<'a> From<&'a CureFigures> for CureEntry<'a> {
-    fn from(cure: &'a CureFigures) -> Self {
-        Self {
-            name: &cure.name,
-            is_gelcoat: cure.is_gelcoat,
-            family: cure.family,
-            catalyst_percent: cure.catalyst_percent.map(|percent| percent.likely),
-            catalyst_percent_range: cure.catalyst_percent.map(Into::into),
-            active_oxygen_percent: cure.active_oxygen_percent,
-            hardener_per_100: cure.hardener_per_100,
+            layer: ply.layer,
+            name: &ply.name,
+            material: &ply.material,
+            kind: ply.stuff.word(),
+            zone: ply.zone.words(),
+            everywhere: ply.zone == Zone::All,
+            clear_of_edges_mm: ply.clear_of_edges_mm,
+            resin: &ply.resin,
+            areal_weight_g_m2: ply.areal_weight_g_m2,
+            resin_kg_m2: ply.per_m2.resin_kg_m2.likely,
+            resin_kg_m2_range: ply.per_m2.resin_kg_m2.into(),
+            thickness_mm: ply.per_m2.thickness_mm.likely,
+            thickness_mm_range: ply.per_m2.thickness_mm.into(),
+            depth_mm: ply.depth_mm,
+            inside_limit_mm: ply.inside_limit_mm,
+            outside_limit_mm: ply.outside_limit_mm,
         }
     }
 }
@@ -344,6 +356,7 @@ impl<'a> From<&'a CureFigures> for CureEntry<'a> {
 impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
     fn from(piece: &'a PiecePlan) -> Self {
         let lay_up = &piece.lay_up;
+        let of_gelcoat = |part: fn(&LaidGelcoat) -> f64| lay_up.gelcoat.as_ref().map_or(0.0, part);
         let gelcoat = lay_up.gelcoat.as_ref();
         let gelcoat_kg = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
         let gelcoat_mm = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.thickness_mm);
@@ -357,6 +370,9 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
             points: piece.points.iter().map(Into::into).collect(),
             plies: plies(piece),
             gelcoat: gelcoat.map(|gelcoat| gelcoat.name.as_str()),
+            gelcoat_laid_m2: of_gelcoat(|gelcoat| gelcoat.laid_m2),
+            gelcoat_on_part_m2: of_gelcoat(|gelcoat| gelcoat.on_part_m2),
+            gelcoat_mass_kg: of_gelcoat(|gelcoat| gelcoat.mass_kg.likely),
             gelcoat_kg: gelcoat_kg.likely,
             gelcoat_kg_range: gelcoat_kg.into(),
             gelcoat_alone_kg: gelcoat.map_or(0.0, |gelcoat| gelcoat.alone_kg),
@@ -378,6 +394,7 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
             mass_kg_range: lay_up.mass_kg.into(),
             centre_of_mass_mm: triple(&piece.centre_of_mass_mm),
             inertia_kg_m2: piece.inertia_kg_m2,
+            workings: &lay_up.workings,
             notes: &piece.notes,
         }
     }
@@ -410,6 +427,8 @@ impl<'a> PlyEntry<'a> {
             hardener_ml: dose(Agent::Hardener, Dose::ml_of),
             thickness_mm: ply.thickness_mm.likely,
             thickness_mm_range: ply.thickness_mm.into(),
+            mass_kg: ply.mass_kg.likely,
+            mass_kg_range: ply.mass_kg.into(),
             roll_m,
         }
     }
@@ -458,11 +477,13 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         job: &plan.job,
         matloft: env!("CARGO_PKG_VERSION"),
         parts: plan.parts.iter().map(Into::into).collect(),
-        totals: TotalsEntry { complete: plan.is_complete(), ..(&plan.totals).into() },
+        totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
         practice: Some(&plan.practice),
         order: &plan.needs.needs,
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
+        decisions: &plan.decisions,
+        figures: &plan.figures,
         notes: plan.notes.iter().map(|note| AboutNote { about: plan.job.clone(), note }).collect(),
         errors: &plan.errors,
         first_of_all: FIRST_OF_ALL,
@@ -504,6 +525,8 @@ pub fn refused_plan(
         order: &[],
         complete: false,
         missing: &[],
+        decisions: &[],
+        figures: &[],
         notes: Vec::new(),
         errors: &told,
         first_of_all: FIRST_OF_ALL,

@@ -67,7 +67,7 @@ fn facts(item: &Item<'_>) -> Markup {
             div { dt { "To build" } dd { (how_many(item)) " " (item.build.make.word()) @if item.build.count != 1 { "s" } (serves(item)) } }
             div { dt { "Size" } dd { (size(item)) } }
             div { dt { "Area, net" } dd { (figure(together.area_m2, 2, &at.key("area_m2"))) " m²" (pieces(item)) } }
-            div { dt { "Weight" } dd { (spread(together.mass_kg, 1, &at, "mass_kg")) " kg each" } }
+            div { dt { "Weight" } dd { (spread(item.build.mass_kg(), 1, &item.at, "mass_kg")) " kg each" } }
             div { dt { "Glass" } dd { (figure(together.glass_kg, 1, &at.key("glass_kg"))) " kg laid" } }
             div { dt { "Resin" } dd { (spread(together.resin_kg, 1, &at, "resin_kg")) " kg laid" } }
             div { dt { "Gelcoat" } dd { (gelcoat(item)) } }

@@ -499,7 +499,8 @@ fn ply(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]) -> M
 
 /// The corners where a ply is cut as plies before it were; by name only where some of them are left out.
 fn cut_again(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]) -> Markup {
-    let before = steps(item.build, pieces).into_iter().take_while(|step| !matches!(step, Step::Ply(ply, _) if *ply == index));
+    let before =
+        steps(item.build, pieces).into_iter().take_while(|step| !matches!(step, Step::Ply(ply, _) if *ply == index));
     let n_cut: usize = before.map(|step| if let Step::Cuts(spots) = step { spots.len() } else { 0 }).sum();
     html! {
         "Relief cuts"
