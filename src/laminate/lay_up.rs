@@ -89,8 +89,10 @@ pub struct LaidPly {
     pub glass_kg: f64,
     /// Core laid, in kg, its taper taken off.
     pub core_kg: f64,
-    /// Resin laid, in kg.
+    /// Resin laid, in kg; of an epoxy the mix.
     pub resin_kg: Spread,
+    /// The resin alone, in kg, at the likely value: without an epoxy's hardener.
+    pub resin_alone_kg: f64,
     /// Thickness of the ply in mm.
     pub thickness_mm: Spread,
     /// What of it stays on the part, in kg.
@@ -114,6 +116,10 @@ pub struct LaidGelcoat {
     pub mass_kg: Spread,
     /// Film in mm.
     pub thickness_mm: Spread,
+    /// Its colour, where the stock says it.
+    pub colour: Option<String>,
+    /// The gelcoat alone, in kg, at the likely value: without an epoxy's hardener.
+    pub alone_kg: f64,
     /// Catalyst or hardener in it.
     pub dose: Option<Dose>,
 }
@@ -221,6 +227,7 @@ fn lay_ply(ply: &PlannedPly, areas: &PlyAreas, plan: &PliesPlan, stock: &Stock) 
     let glass_kg_m2 = ply.per_m2.glass_kg_m2;
     let resin_kg = ply.per_m2.resin_kg_m2.map(|resin_kg_m2| resin_kg_m2 * laid_m2);
     let resin = stock.resin(&format!("schedule \"{}\"", plan.schedule), &ply.resin)?;
+    let cure = Cure::of_resin(resin, plan.catalyst_percent);
     Ok(LaidPly {
         ply: ply.ply,
         layer: ply.layer,
@@ -234,9 +241,10 @@ fn lay_ply(ply: &PlannedPly, areas: &PlyAreas, plan: &PliesPlan, stock: &Stock) 
         glass_kg: glass_kg_m2 * laid_m2,
         core_kg: core_kg(laid_m2),
         resin_kg,
+        resin_alone_kg: cure.map_or(resin_kg.likely, |cure| cure.resin_kg(resin_kg.likely)),
         thickness_mm: ply.per_m2.thickness_mm,
         mass_kg: ply.per_m2.resin_kg_m2.map(|resin| (resin + glass_kg_m2) * on_part_m2 + core_kg(on_part_m2)),
-        dose: Cure::of_resin(resin, plan.catalyst_percent).map(|cure| cure.dose(resin_kg.likely)),
+        dose: cure.map(|cure| cure.dose(resin_kg.likely)),
     })
 }
 
@@ -244,6 +252,7 @@ fn lay_gelcoat(plan: &PliesPlan, areas: &PlyAreas, stock: &Stock) -> Result<Opti
     let Some(planned) = &plan.gelcoat else { return Ok(None) };
     let gelcoat = stock.gelcoat(&format!("schedule \"{}\"", plan.schedule), &planned.name)?;
     let laid_kg = planned.coverage_kg_m2.map(|coverage| coverage * areas.laid_m2());
+    let cure = Cure::of_gelcoat(gelcoat);
     Ok(Some(LaidGelcoat {
         name: planned.name.clone(),
         on_part_m2: areas.on_part_m2(),
@@ -251,7 +260,9 @@ fn lay_gelcoat(plan: &PliesPlan, areas: &PlyAreas, stock: &Stock) -> Result<Opti
         laid_kg,
         mass_kg: planned.coverage_kg_m2.map(|coverage| coverage * areas.on_part_m2()),
         thickness_mm: planned.thickness_mm,
-        dose: Cure::of_gelcoat(gelcoat).map(|cure| cure.dose(laid_kg.likely)),
+        colour: planned.colour.clone(),
+        alone_kg: cure.map_or(laid_kg.likely, |cure| cure.resin_kg(laid_kg.likely)),
+        dose: cure.map(|cure| cure.dose(laid_kg.likely)),
     }))
 }
 

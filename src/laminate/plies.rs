@@ -84,6 +84,8 @@ pub struct PlannedGelcoat {
     pub coverage_kg_m2: Spread,
     /// Its film in mm.
     pub thickness_mm: Spread,
+    /// Its colour, where the stock says it.
+    pub colour: Option<String>,
 }
 
 /// A schedule with the stock's figures in it.
@@ -165,6 +167,7 @@ fn plan_gelcoat(user: &str, name: &str, stock: &Stock) -> Result<PlannedGelcoat,
         name: name.to_owned(),
         coverage_kg_m2: gelcoat.coverage_kg_m2.spread(),
         thickness_mm: gelcoat.thickness_mm.spread(),
+        colour: gelcoat.colour.clone(),
     })
 }
 

@@ -9,7 +9,7 @@ use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::{Make, Zone};
-use crate::laminate::stock::{NamedFigure, Stock};
+use crate::laminate::stock::{NamedFigure, Practice, Stock};
 use crate::workshop::needs::{NeedKind, Needs};
 
 /// A figure with where it was used.
@@ -39,7 +39,7 @@ pub struct UsedFigure {
 #[must_use]
 pub fn unit_of(key: &str) -> &'static str {
     // Longer endings first: a weight per area ends like an area.
-    const ENDINGS: [(&str, &str); 13] = [
+    const ENDINGS: [(&str, &str); 16] = [
         ("_kg_m2", "kg/m2"),
         ("_kg_m3", "kg/m3"),
         ("_g_m2", "g/m2"),
@@ -53,6 +53,9 @@ pub fn unit_of(key: &str) -> &'static str {
         ("_ml", "ml"),
         ("_mm", "mm"),
         ("_m", "m"),
+        ("_min", "min"),
+        ("_h", "h"),
+        ("_c", "deg C"),
     ];
     ENDINGS.iter().find(|(ending, _)| key.ends_with(ending)).map_or("", |(_, unit)| unit)
 }
@@ -198,6 +201,7 @@ fn of_shop(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&JobPa
     if build.make == Make::Mould {
         ledger.enter(SHOP, "mould_over_moulding", &practice.mould_over_moulding, &checked);
     }
+    of_sheets(ledger, build, practice);
     let corners = format!("{place}, corners");
     for remedy in build.pieces.iter().flat_map(|piece| &piece.corners).flat_map(|met| &met.advice.remedies) {
         match remedy {
@@ -207,6 +211,24 @@ fn of_shop(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&JobPa
             Remedy::ReliefCuts { .. } => ledger.enter(SHOP, "relief_gap_mm", &practice.relief_gap_mm, &corners),
             Remedy::Fill { .. } | Remedy::Round { .. } | Remedy::LighterFirstPly { .. } => {}
         }
+    }
+}
+
+/// Limits of a stage, times and temperatures that sheets give.
+fn of_sheets(ledger: &mut Ledger, build: &Build, practice: &Practice) {
+    let stages = format!("stages of schedule {}", build.schedule);
+    ledger.enter(SHOP, "stage_most_plies", &practice.stage_most_plies, &stages);
+    ledger.enter(SHOP, "stage_most_g_m2", &practice.stage_most_g_m2, &stages);
+    ledger.enter(SHOP, "stage_most_mm", &practice.stage_most_mm, &stages);
+    const SHEETS: &str = "sheets";
+    if build.plies_plan.gelcoat.is_some() {
+        ledger.enter(SHOP, "gelcoat_tack_min", &practice.gelcoat_tack_min, SHEETS);
+        ledger.enter(SHOP, "overlay_most_h", &practice.overlay_most_h, SHEETS);
+    }
+    ledger.enter(SHOP, "cure_h", &practice.cure_h, SHEETS);
+    ledger.enter(SHOP, "cure_least_c", &practice.cure_least_c, SHEETS);
+    if let Some(temperature_c) = &practice.temperature_c {
+        ledger.enter(SHOP, "temperature_c", temperature_c, SHEETS);
     }
 }
 

@@ -32,7 +32,18 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Ve
     let workings = workings(&parts, &totals);
     let figures = used_figures(job, &parts, &needs, stock);
     let title = job.title.clone();
-    let mut plan = Plan { job: title, totals, needs, parts, notes, errors, workings, figures, decisions: Vec::new() };
+    let mut plan = Plan {
+        job: title,
+        totals,
+        needs,
+        practice: stock.practice.clone(),
+        parts,
+        notes,
+        errors,
+        workings,
+        figures,
+        decisions: Vec::new(),
+    };
     plan.decisions = decisions(&plan);
     plan
 }

@@ -6,13 +6,17 @@
 
 pub mod borders;
 pub mod corners;
+pub mod cures;
 pub mod decisions;
 pub mod figures;
 pub mod gather;
 pub mod older;
 pub mod panel;
 pub mod piece;
+pub mod together;
 mod types;
 pub mod zones;
 
+pub use cures::CureFigures;
+pub use together::{PlyTogether, Together};
 pub use types::*;

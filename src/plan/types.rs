@@ -2,18 +2,23 @@
 
 use serde::Serialize;
 
+use super::cures::CureFigures;
 use super::decisions::Decision;
 use super::figures::UsedFigure;
+use super::together::Together;
 use crate::geometry::corners::{Corner, CornerPoint};
 use crate::geometry::mesh::Point;
 use crate::geometry::refine::Refined;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
+use crate::laminate::coverage::PlySet;
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::plies::PliesPlan;
 use crate::laminate::remedies::{CornerAdvice, CornerMet};
 use crate::laminate::schedule::{Make, Zone};
+use crate::laminate::stages::Stage;
+use crate::laminate::stock::Practice;
 use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
@@ -30,6 +35,8 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// The shop's habits that the plan rests on.
+    pub practice: Practice,
     /// What was assumed for the job as a whole.
     pub notes: Vec<Note>,
     /// Panels that are missing, and why.
@@ -129,6 +136,14 @@ pub struct Build {
     pub count: u32,
     /// The pieces that it is laid in.
     pub pieces: Vec<PiecePlan>,
+    /// All pieces of one build together.
+    pub together: Together,
+    /// What is laid in one go; the same for every piece.
+    pub stages: Vec<Stage>,
+    /// How its gelcoat and its resins go off, the gelcoat first.
+    pub cures: Vec<CureFigures>,
+    /// How tight a corner each ply takes.
+    pub limits: Vec<PlyLimit>,
     /// The schedule ply by ply, with the stock's figures in it.
     pub plies_plan: PliesPlan,
     /// What a person should know about the lay-up.
@@ -178,6 +193,19 @@ impl Build {
     }
 }
 
+/// The smallest radius that a ply takes, at the face that it is laid on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlyLimit {
+    /// Its number from the tool, from 1.
+    pub ply: usize,
+    /// Its material.
+    pub material: String,
+    /// In an inside corner, in mm.
+    pub inside_mm: f64,
+    /// Over an outside corner, in mm.
+    pub outside_mm: f64,
+}
+
 /// One piece of a build.
 #[derive(Debug, Clone)]
 pub struct PiecePlan {
@@ -207,6 +235,9 @@ pub struct PiecePlan {
     pub inertia_kg_m2: [[f64; 3]; 3],
     /// How many plies lie where and how thick, for pictures.
     pub coverage: Coverage,
+    /// Flanges as triangles that stand square to the face, chord by chord of their roots, in mm: what their mass is spread
+    /// over. Where a root turns they overlap or gape, so that their sum is not quite the area of the flanges.
+    pub flanges_mm: Vec<[Point; 3]>,
     /// What a person should know about this piece.
     pub notes: Vec<Note>,
 }
@@ -269,10 +300,14 @@ impl MetCorner {
 pub struct Coverage {
     /// The facets, each with its source.
     pub refined: Refined,
-    /// Plies on each facet.
+    /// Which plies lie on each facet.
+    pub plies: Vec<PlySet>,
+    /// How many they are.
     pub n_plies: Vec<u16>,
     /// Thickness on each facet, without gelcoat.
     pub thickness_mm: Vec<f64>,
+    /// Smallest radius on each facet as the first ply meets it, behind the gelcoat; infinite where the facet is flat.
+    pub radius_mm: Vec<f64>,
 }
 
 /// Sums over the job, every build times its count.

@@ -97,26 +97,49 @@ pub fn distance_field(refined: &Refined, lines: &[Vec<Point>], width_mm: f64) ->
 /// longest side is longer, so that facets stay as stout as they were. Inside the strip nothing has to be cut: distances
 /// from a line are linear over a facet there.
 fn bisect_near(carved: &mut Carved, chords: &Mesh, width_mm: f64) {
-    let tree = FacetTree::over(chords, chords.face_ids().collect());
     let most_facets = carved.mesh.faces.len() + MOST_NEW_FACETS;
+    let mut border =
+        BorderTest { tree: FacetTree::over(chords, chords.face_ids().collect()), width_mm, known: Vec::new() };
     for share in COARSER.into_iter().chain([FINENESS]) {
-        bisect_to(carved, &tree, width_mm, share * width_mm, most_facets);
+        bisect_to(carved, &mut border, share * width_mm, most_facets);
     }
 }
 
-fn bisect_to(carved: &mut Carved, tree: &FacetTree<'_>, width_mm: f64, side_mm: f64, most_facets: usize) {
+/// Whether the border of the strip may run through a facet, asked once as long as the facet stays as it is.
+struct BorderTest<'a> {
+    tree: FacetTree<'a>,
+    width_mm: f64,
+    known: Vec<Option<bool>>,
+}
+
+impl BorderTest<'_> {
+    fn holds_border(&mut self, mesh: &Mesh, face: FaceId) -> bool {
+        self.known.resize(mesh.faces.len(), None);
+        *self.known[face as usize].get_or_insert_with(|| {
+            let centre = centre_mm(mesh, face);
+            let radius = radius_mm(mesh, face, &centre);
+            // Lines beyond this reach are too far; a little over, so that rounding decides nothing here.
+            let reach_mm = (self.width_mm + radius) * (1.0 + 1e-9);
+            self.tree.nearest_within(&centre, reach_mm).is_some_and(|near| {
+                near.distance_mm - radius <= self.width_mm && near.distance_mm + radius >= FOLDED * self.width_mm
+            })
+        })
+    }
+
+    fn forget(&mut self, face: FaceId) {
+        if let Some(known) = self.known.get_mut(face as usize) {
+            *known = None;
+        }
+    }
+}
+
+fn bisect_to(carved: &mut Carved, border: &mut BorderTest<'_>, side_mm: f64, most_facets: usize) {
     let most_squared = side_mm * side_mm;
-    let holds_border = |mesh: &Mesh, face: FaceId| {
-        let centre = centre_mm(mesh, face);
-        let radius = radius_mm(mesh, face, &centre);
-        tree.nearest(&centre)
-            .is_some_and(|near| near.distance_mm - radius <= width_mm && near.distance_mm + radius >= FOLDED * width_mm)
-    };
     let mut queue: Vec<FaceId> = (0..carved.mesh.faces.len() as FaceId).rev().collect();
     while let Some(face) = queue.pop() {
         let side = carved.longest_side(face);
         let is_long = carved.rank(side).0 > most_squared;
-        if !is_long || carved.mesh.faces.len() > most_facets || !holds_border(&carved.mesh, face) {
+        if !is_long || carved.mesh.faces.len() > most_facets || !border.holds_border(&carved.mesh, face) {
             continue;
         }
         // The path of ever longer sides ends at one that is the longest of all facets round it.
@@ -133,6 +156,7 @@ fn bisect_to(carved: &mut Carved, tree: &FacetTree<'_>, width_mm: f64, side_mm: 
         let first_new = carved.mesh.faces.len() as FaceId;
         let touched: Vec<FaceId> = carved.around(side).iter().map(|other| other.face()).collect();
         carved.split_edge(side, 0.5);
+        touched.iter().for_each(|&cut| border.forget(cut));
         queue.extend(first_new..carved.mesh.faces.len() as FaceId);
         queue.extend(touched);
         queue.push(face);

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use super::builds::{CureEntry, Range, TogetherEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -16,6 +17,8 @@ use crate::laminate::lay_up::{LaidGelcoat, LaidPly};
 use crate::laminate::plies::{PlannedGelcoat, PlannedPly};
 use crate::laminate::remedies::{CornerAdvice, CornerFrom, MetAs, PlySees, Remedy};
 use crate::laminate::schedule::{Make, Zone};
+use crate::laminate::stages::Stage;
+use crate::laminate::stock::Practice;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::plan::decisions::Decision;
@@ -29,6 +32,7 @@ struct Document<'a> {
     matloft: &'static str,
     parts: Vec<PartEntry<'a>>,
     totals: TotalsEntry<'a>,
+    practice: Option<&'a Practice>,
     order: &'a [Need],
     complete: bool,
     missing: &'a [String],
@@ -38,19 +42,6 @@ struct Document<'a> {
     errors: &'a [PartFault],
     first_of_all: &'static str,
     cautions: &'static [Caution],
-}
-
-/// A quantity that a hand cannot hit: low and high beside the likely value.
-#[derive(Serialize)]
-struct Range {
-    low: f64,
-    high: f64,
-}
-
-impl From<Spread> for Range {
-    fn from(spread: Spread) -> Self {
-        Self { low: spread.low, high: spread.high }
-    }
 }
 
 #[derive(Serialize)]
@@ -113,6 +104,9 @@ struct BuildEntry<'a> {
     schedule_plies: Vec<PlannedEntry<'a>>,
     workings: &'a [Working],
     pieces: Vec<PieceEntry<'a>>,
+    together: TogetherEntry,
+    stages: &'a [Stage],
+    cures: Vec<CureEntry<'a>>,
     notes: &'a [Note],
 }
 
@@ -164,6 +158,10 @@ struct PieceEntry<'a> {
     gelcoat_mass_kg: f64,
     gelcoat_kg: f64,
     gelcoat_kg_range: Range,
+    gelcoat_alone_kg: f64,
+    gelcoat_mm: f64,
+    gelcoat_mm_range: Range,
+    gelcoat_colour: Option<&'a str>,
     gelcoat_dose: Option<Dose>,
     fillers: Vec<FillerEntry<'a>>,
     glass_kg: f64,
@@ -233,6 +231,7 @@ struct PlyEntry<'a> {
     core_kg: f64,
     resin_kg: f64,
     resin_kg_range: Range,
+    resin_alone_kg: f64,
     catalyst_g: f64,
     catalyst_ml: f64,
     hardener_g: f64,
@@ -310,6 +309,9 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             schedule_plies: build.plies_plan.plies.iter().map(Into::into).collect(),
             workings: &build.plies_plan.workings,
             pieces: build.pieces.iter().map(Into::into).collect(),
+            together: (&build.together).into(),
+            stages: &build.stages,
+            cures: build.cures.iter().map(Into::into).collect(),
             notes: &build.notes,
         }
     }
@@ -355,7 +357,9 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
     fn from(piece: &'a PiecePlan) -> Self {
         let lay_up = &piece.lay_up;
         let of_gelcoat = |part: fn(&LaidGelcoat) -> f64| lay_up.gelcoat.as_ref().map_or(0.0, part);
-        let gelcoat_kg = lay_up.gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
+        let gelcoat = lay_up.gelcoat.as_ref();
+        let gelcoat_kg = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
+        let gelcoat_mm = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.thickness_mm);
         Self {
             name: &piece.name,
             size_mm: piece.size_mm,
@@ -365,13 +369,17 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
             corners: piece.corners.iter().map(Into::into).collect(),
             points: piece.points.iter().map(Into::into).collect(),
             plies: plies(piece),
-            gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| gelcoat.name.as_str()),
+            gelcoat: gelcoat.map(|gelcoat| gelcoat.name.as_str()),
             gelcoat_laid_m2: of_gelcoat(|gelcoat| gelcoat.laid_m2),
             gelcoat_on_part_m2: of_gelcoat(|gelcoat| gelcoat.on_part_m2),
             gelcoat_mass_kg: of_gelcoat(|gelcoat| gelcoat.mass_kg.likely),
             gelcoat_kg: gelcoat_kg.likely,
             gelcoat_kg_range: gelcoat_kg.into(),
-            gelcoat_dose: lay_up.gelcoat.as_ref().and_then(|gelcoat| gelcoat.dose),
+            gelcoat_alone_kg: gelcoat.map_or(0.0, |gelcoat| gelcoat.alone_kg),
+            gelcoat_mm: gelcoat_mm.likely,
+            gelcoat_mm_range: gelcoat_mm.into(),
+            gelcoat_colour: gelcoat.and_then(|gelcoat| gelcoat.colour.as_deref()),
+            gelcoat_dose: gelcoat.and_then(|gelcoat| gelcoat.dose),
             fillers: piece.filler_ml.iter().map(|(name, ml)| FillerEntry { name, ml: *ml }).collect(),
             glass_kg: lay_up.glass_kg,
             core_kg: lay_up.core_kg,
@@ -412,6 +420,7 @@ impl<'a> PlyEntry<'a> {
             core_kg: ply.core_kg,
             resin_kg: ply.resin_kg.likely,
             resin_kg_range: ply.resin_kg.into(),
+            resin_alone_kg: ply.resin_alone_kg,
             catalyst_g: dose(Agent::Catalyst, Dose::g_of),
             catalyst_ml: dose(Agent::Catalyst, Dose::ml_of),
             hardener_g: dose(Agent::Hardener, Dose::g_of),
@@ -469,6 +478,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         matloft: env!("CARGO_PKG_VERSION"),
         parts: plan.parts.iter().map(Into::into).collect(),
         totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
+        practice: Some(&plan.practice),
         order: &plan.needs.needs,
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
@@ -511,6 +521,7 @@ pub fn refused_plan(
         matloft: env!("CARGO_PKG_VERSION"),
         parts: Vec::new(),
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
+        practice: None,
         order: &[],
         complete: false,
         missing: &[],

@@ -10,6 +10,8 @@ use crate::report::glb;
 use crate::report::scene::Scene;
 
 const STYLE: &str = include_str!("style.css");
+/// Sheets and printing, laid over the rest.
+const PAPER: &str = include_str!("paper.css");
 /// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
 const VIEW: &str = include_str!("view/view.min.js");
 
@@ -27,6 +29,7 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                 meta name="generator" content=(concat!("matloft ", env!("CARGO_PKG_VERSION")));
                 title { (title) }
                 style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(PAPER)) }
             }
             body {
                 a.skip href="#main" { "Skip to the sheet" }
