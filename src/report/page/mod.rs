@@ -11,7 +11,7 @@ use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 
 mod assumptions;
-mod figure;
+pub mod figure;
 mod frame;
 mod glance;
 mod lay_up;
