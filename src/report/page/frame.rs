@@ -10,6 +10,8 @@ use crate::report::glb;
 use crate::report::scene::Scene;
 
 const STYLE: &str = include_str!("style.css");
+/// Sheets and printing, laid over the rest.
+const PAPER: &str = include_str!("paper.css");
 /// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
 const VIEW: &str = include_str!("view/view.min.js");
 
@@ -27,13 +29,13 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                 meta name="generator" content=(concat!("matloft ", env!("CARGO_PKG_VERSION")));
                 title { (title) }
                 style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(PAPER)) }
             }
             body {
-                header.masthead {
-                    h1 dir="auto" { (title) }
-                    nav aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
-                }
-                main { (body) }
+                a.skip href="#main" { "Skip to the sheet" }
+                header.masthead { h1 dir="auto" { (title) } }
+                nav.sections aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
+                main id="main" tabindex="-1" { (body) }
                 script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb::bytes(scene)))) }
                 script { (PreEscaped(view)) }
             }
