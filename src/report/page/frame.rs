@@ -10,6 +10,7 @@ use crate::report::glb;
 use crate::report::scene::Scene;
 
 const STYLE: &str = include_str!("style.css");
+const VIEW_STYLE: &str = include_str!("view/view.css");
 /// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
 const VIEW: &str = include_str!("view/view.min.js");
 
@@ -26,7 +27,7 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content=(concat!("matloft ", env!("CARGO_PKG_VERSION")));
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(STYLE)) (PreEscaped(VIEW_STYLE)) }
             }
             body {
                 header.masthead {
@@ -34,12 +35,21 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                     nav aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
                 }
                 main { (body) }
+                (foot())
                 script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb::bytes(scene)))) }
                 script { (PreEscaped(view)) }
             }
         }
     };
     page.into_string()
+}
+
+/// Whose work the page carries beside our own.
+fn foot() -> Markup {
+    html! {
+        footer.foot { small { "The view is drawn with three.js 0.187.0, (c) 2010-2026 three.js authors, under the MIT licence: "
+            "https://github.com/mrdoob/three.js/blob/r187/LICENSE" } }
+    }
 }
 
 /// Nothing is fetched; only the one script with this sum runs (the Content Security Policy of the W3C, level 3).
