@@ -5,7 +5,8 @@ use rayon::prelude::*;
 use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_edges};
 use super::corners::tight;
 use super::piece::{Bare, Ground, plan_piece};
-use super::types::{Build, PartPlan, PiecePlan};
+use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
+use crate::geometry::bending::{self, Bending};
 use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
@@ -16,7 +17,7 @@ use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
 use crate::laminate::error::LaminateError;
-use crate::laminate::plies::{PliesPlan, plan_plies};
+use crate::laminate::plies::{PlannedPly, PliesPlan, plan_plies};
 use crate::laminate::schedule::Make;
 use crate::notes::Note;
 use crate::watch::Watch;
@@ -50,6 +51,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .face_ids()
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
+    let bending = bending::of(&surface);
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
     let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();
@@ -64,8 +66,16 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         notes.extend(wall_note(&survey, &plan));
         let named = named_planes(entry, &planes, make);
         let split = cut(&surface, &named);
-        let stage =
-            Stage { entry, survey: &survey, plan: &plan, shelf, job, face_regions: &face_regions, edges: &edges };
+        let stage = Stage {
+            entry,
+            survey: &survey,
+            plan: &plan,
+            shelf,
+            job,
+            face_regions: &face_regions,
+            bending: &bending,
+            edges: &edges,
+        };
         builds.push(stage.build(&split, &named)?);
     }
     notes.extend(common_notes(&mut builds));
@@ -95,6 +105,7 @@ struct Stage<'a> {
     shelf: &'a Shelf,
     job: &'a Job,
     face_regions: &'a [u32],
+    bending: &'a Bending,
     edges: &'a [PanelEdge<'a>],
 }
 
@@ -115,6 +126,7 @@ impl Stage<'_> {
             flange_mm: widths.flange_mm,
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
+            bending: self.bending,
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -135,8 +147,18 @@ impl Stage<'_> {
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
             pieces: pieces?,
+            limits: self.plan.plies.iter().map(limit_of).collect(),
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
+    }
+}
+
+fn limit_of(ply: &PlannedPly) -> PlyLimit {
+    PlyLimit {
+        ply: ply.ply,
+        material: ply.material.clone(),
+        inside_mm: ply.inside_limit_mm,
+        outside_mm: ply.outside_limit_mm,
     }
 }
 

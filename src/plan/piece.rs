@@ -1,14 +1,18 @@
 //! One piece of a build: border, coverage, areas ply by ply, lay-up, mass, corners.
 
+use rayon::prelude::*;
+
 use super::borders::{BorderNormals, Borders};
-use super::corners::met_corners;
+use super::corners::{laminated_radius_mm, met_corners};
 use super::types::{Coverage, MetCorner, PiecePlan};
 use super::zones::{Zoned, cover};
+use crate::geometry::bending::Bending;
 use crate::geometry::corners::Corner;
 use crate::geometry::edges::EdgeLoop;
 use crate::geometry::girth::{Girth, girth};
-use crate::geometry::mesh::{Mesh, Point};
+use crate::geometry::mesh::{FaceId, Mesh, Point};
 use crate::geometry::offset::{FaceGrowth, Side, face_growth};
+use crate::geometry::refine::Refined;
 use crate::geometry::refine::nearest::FacetTree;
 use crate::geometry::split::{Piece, PieceCorners};
 use crate::geometry::stitch::Surface;
@@ -43,6 +47,8 @@ pub struct Ground<'a> {
     pub regions: &'a [String],
     /// See [`Self::regions`].
     pub face_regions: &'a [u32],
+    /// Bending of each facet of the laid side.
+    pub bending: &'a Bending,
 }
 
 /// What is known of one piece before it is laid up.
@@ -91,7 +97,8 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
     }
     let gelcoat = gelcoat_areas(mesh, &borders, growth.as_deref(), plan);
     let lay_up = lay_up(plan, &gelcoat, &areas, ground.stock)?;
-    let mass = mass(&zoned, &lay_up, &borders, growth.as_deref(), plan);
+    let flanges_mm = flange_strips(&borders, mesh);
+    let mass = mass(&zoned, &lay_up, &borders, &flanges_mm, growth.as_deref(), plan);
     Ok(PiecePlan {
         name: piece.name.clone(),
         size_mm: mesh.bounds().map_or([0.0; 3], |bounds| bounds.size_mm().into()),
@@ -103,8 +110,11 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         coverage: Coverage {
             n_plies: zoned.coverage.counts(),
             thickness_mm: zoned.coverage.thickness_mm(plan),
+            radius_mm: radii_mm(&zoned.refined, ground),
+            plies: zoned.coverage.plies,
             refined: zoned.refined,
         },
+        flanges_mm,
         splits: borders.splits,
         edges: borders.edges,
         corners: met.into_iter().filter(needs_work).collect(),
@@ -112,6 +122,13 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         lay_up,
         notes,
     })
+}
+
+/// Smallest radius on each facet as the first ply meets it; facets know the bending of what they are a part of.
+fn radii_mm(refined: &Refined, ground: Ground<'_>) -> Vec<f64> {
+    let (make, gelcoat_mm) = (ground.plan.make, ground.plan.gelcoat_mm());
+    let radius_mm = |&face: &FaceId| laminated_radius_mm(&ground.bending.facets[face as usize], make, gelcoat_mm);
+    refined.source_faces.par_iter().map(radius_mm).collect()
 }
 
 /// A closed body cannot be laid up from inside, nor taken out of one mould.
@@ -300,11 +317,11 @@ fn mass(
     zoned: &Zoned,
     lay_up: &LayUp,
     borders: &Borders,
+    strips: &[[Point; 3]],
     growth: Option<&[FaceGrowth]>,
     plan: &PliesPlan,
 ) -> Option<MassProperties> {
     let face = mass_properties(&zoned.coverage, plan, &zoned.refined.mesh, laid_side(plan.make), growth)?;
-    let strips = flange_strips(borders, &zoned.refined.mesh);
     let total_mm2: f64 = strips.iter().map(area_mm2).sum();
     // Without any strip, what flanges weigh is spread like the face too.
     let flange_kg = if total_mm2 > 0.0 { flange_kg_m2(plan) * flange_m2(borders) } else { 0.0 };

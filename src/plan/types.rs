@@ -7,6 +7,7 @@ use crate::geometry::mesh::Point;
 use crate::geometry::refine::Refined;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
+use crate::laminate::coverage::PlySet;
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::remedies::{CornerAdvice, CornerMet};
@@ -113,6 +114,8 @@ pub struct Build {
     pub count: u32,
     /// The pieces that it is laid in.
     pub pieces: Vec<PiecePlan>,
+    /// How tight a corner each ply takes.
+    pub limits: Vec<PlyLimit>,
     /// What a person should know about the lay-up.
     pub notes: Vec<Note>,
 }
@@ -127,6 +130,19 @@ impl Build {
             piece.notes.iter().map(move |note| (about.clone(), note))
         }))
     }
+}
+
+/// The smallest radius that a ply takes, at the face that it is laid on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlyLimit {
+    /// Its number from the tool, from 1.
+    pub ply: usize,
+    /// Its material.
+    pub material: String,
+    /// In an inside corner, in mm.
+    pub inside_mm: f64,
+    /// Over an outside corner, in mm.
+    pub outside_mm: f64,
 }
 
 /// One piece of a build.
@@ -158,6 +174,9 @@ pub struct PiecePlan {
     pub inertia_kg_m2: [[f64; 3]; 3],
     /// How many plies lie where and how thick, for pictures.
     pub coverage: Coverage,
+    /// Flanges as triangles that stand square to the face, chord by chord of their roots, in mm: what their mass is spread
+    /// over. Where a root turns they overlap or gape, so that their sum is not quite the area of the flanges.
+    pub flanges_mm: Vec<[Point; 3]>,
     /// What a person should know about this piece.
     pub notes: Vec<Note>,
 }
@@ -212,10 +231,14 @@ pub struct MetCorner {
 pub struct Coverage {
     /// The facets, each with its source.
     pub refined: Refined,
-    /// Plies on each facet.
+    /// Which plies lie on each facet.
+    pub plies: Vec<PlySet>,
+    /// How many they are.
     pub n_plies: Vec<u16>,
     /// Thickness on each facet, without gelcoat.
     pub thickness_mm: Vec<f64>,
+    /// Smallest radius on each facet as the first ply meets it, behind the gelcoat; infinite where the facet is flat.
+    pub radius_mm: Vec<f64>,
 }
 
 /// Sums over the job, every build times its count.
