@@ -11,6 +11,7 @@ use crate::report::scene::Scene;
 
 const STYLE: &str = include_str!("style.css");
 const VIEW_STYLE: &str = include_str!("view/view.css");
+const LICENCE_OF_THREE: &str = include_str!("view/LICENSE-three.txt");
 /// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
 const VIEW: &str = include_str!("view/view.min.js");
 
@@ -47,8 +48,12 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
 /// Whose work the page carries beside our own.
 fn foot() -> Markup {
     html! {
-        footer.foot { small { "The view is drawn with three.js 0.187.0, (c) 2010-2026 three.js authors, under the MIT licence: "
-            "https://github.com/mrdoob/three.js/blob/r187/LICENSE" } }
+        footer.foot {
+            details {
+                summary { small { "The view is drawn with three.js 0.187.0, under the MIT licence." } }
+                pre { (LICENCE_OF_THREE) }
+            }
+        }
     }
 }
 
