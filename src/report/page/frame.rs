@@ -31,11 +31,10 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                 style { (PreEscaped(STYLE)) (PreEscaped(VIEW_STYLE)) }
             }
             body {
-                header.masthead {
-                    h1 dir="auto" { (title) }
-                    nav aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
-                }
-                main { (body) }
+                a.skip href="#main" { "Skip to the sheet" }
+                header.masthead { h1 dir="auto" { (title) } }
+                nav.sections aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
+                main id="main" tabindex="-1" { (body) }
                 (foot())
                 script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb::bytes(scene)))) }
                 script { (PreEscaped(view)) }
