@@ -115,7 +115,7 @@ fn plies(plan: &PliesPlan, at: &At) -> Markup {
                     th.number scope="col" { "weight" span.unit { "g/m2" } }
                     th scope="col" { "resin" span.unit { "kg/m2" } }
                     th scope="col" { "thickness" span.unit { "mm" } }
-                    th.number scope="col" { "begins at" span.unit { "mm from the tool" } }
+                    th.number scope="col" { "from the tool" span.unit { "mm" } }
                     th.number scope="col" { "least inside" span.unit { "mm radius" } }
                     th.number scope="col" { "least outside" span.unit { "mm radius" } }
                     th scope="col" { "Laid in" }

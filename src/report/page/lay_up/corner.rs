@@ -23,6 +23,8 @@ const FACE_MM: [f64; 2] = [35.0, 75.0];
 /// Length over which a ply that ran over a strip comes down to the face again, in mm.
 const RAMP_MM: f64 = 3.0;
 const LABELS_PX: f64 = 330.0;
+/// Tool under the lowest point of its face.
+const FLOOR_PX: f64 = 28.0;
 /// Steps of an arc.
 const N_STEPS: usize = 12;
 
@@ -153,7 +155,7 @@ pub fn section(placed: &Placed<'_>, piece: usize, met: &MetCorner, at: &At) -> M
     let ys = layers.iter().flat_map(|layer| &layer.over).chain(&face).map(|point| -point[1] * PX_PER_MM);
     let (highest, lowest) = ys.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), y| (a.min(y), b.max(y)));
     let rows = labels::rows(&labels).into_iter().fold(highest, f64::min);
-    let (top, bottom) = (rows.min(highest) - ROW_PX, lowest + 34.0);
+    let (top, bottom) = (rows.min(highest) - ROW_PX, lowest + FLOOR_PX + 24.0);
     let left = -PX_PER_MM * furthest(&face, &layers) - 8.0;
     let size = [labels_x + LABELS_PX - left, bottom - top];
     let name = format!(
@@ -168,14 +170,14 @@ pub fn section(placed: &Placed<'_>, piece: usize, met: &MetCorner, at: &At) -> M
             div.scroll tabindex="0" role="region" aria-label={ "Section, " (name) } {
                 svg.section role="group" aria-label={ "Section through " (name) }
                     viewBox=(format!("{} {} {} {}", px(left), px(top), px(size[0]), px(size[1]))) width=(px(size[0])) height=(px(size[1])) {
-                    polygon points=(ground(&face, lowest + 12.0)) fill=(Hatch::Tool.fill());
+                    polygon points=(ground(&face, lowest + FLOOR_PX)) fill=(Hatch::Tool.fill()) {}
                     @for layer in &layers {
                         @let outline = outline(&layer.under, &layer.over);
-                        polygon.ground points=(outline);
-                        polygon.ply points=(outline) fill=(layer.hatch.fill());
+                        polygon.ground points=(outline) {}
+                        polygon.ply points=(outline) fill=(layer.hatch.fill()) {}
                     }
-                    polyline.face points=(points(&mirrored(&face)));
-                    rect.ground x="-17" y=(px(tool_word_y(&face, lowest))) width="34" height="15";
+                    polyline.face points=(points(&mirrored(&face))) {}
+                    rect.ground x="-17" y=(px(tool_word_y(&face, lowest))) width="34" height="15" {}
                     text x="0" y=(px(tool_word_y(&face, lowest) + 11.5)) text-anchor="middle" { "tool" }
                     (labels::drawn(&labels, labels_x))
                     (scale(left, bottom))
@@ -188,7 +190,7 @@ pub fn section(placed: &Placed<'_>, piece: usize, met: &MetCorner, at: &At) -> M
 
 fn tool_word_y(face: &[[f64; 2]], lowest: f64) -> f64 {
     let middle = -face.first().map_or(0.0, |point| point[1]) * PX_PER_MM;
-    (middle + 4.0).min(lowest + 6.0)
+    (middle + 26.0).min(lowest + 8.0)
 }
 
 fn tool_of(build: &Build, met: &MetCorner) -> Tool {
@@ -321,7 +323,7 @@ fn label_layers(layers: &[Layer<'_>], placed: &Placed<'_>, at: &At, met: &MetCor
         } else {
             middle
         };
-        Some(Label { at: [point[0] * PX_PER_MM, -point[1] * PX_PER_MM], text })
+        Some(Label::of([point[0] * PX_PER_MM, -point[1] * PX_PER_MM], text))
     };
     layers.iter().filter_map(label).collect()
 }
@@ -342,7 +344,7 @@ fn fillet_text(met: &MetCorner, at: &At) -> Markup {
 fn scale(left: f64, bottom: f64) -> Markup {
     let (x, y) = (left + 8.0, bottom - 8.0);
     html! {
-        path.line d=(format!("M{} {}V{}H{}V{}", px(x), px(y - 4.0), px(y), px(x + 10.0 * PX_PER_MM), px(y - 4.0)));
+        path.line d=(format!("M{} {}V{}H{}V{}", px(x), px(y - 4.0), px(y), px(x + 10.0 * PX_PER_MM), px(y - 4.0))) {}
         text.faint x=(px(x + 10.0 * PX_PER_MM + 5.0)) y=(px(y)) { "10 mm, every way" }
     }
 }
@@ -362,7 +364,7 @@ fn caption(placed: &Placed<'_>, piece: usize, met: &MetCorner, at: &At) -> Marku
             (figure(met.corner.length_mm, 0, &at.key("length_mm"))) " mm. "
             @match met.advice.first_failing_ply {
                 Some(ply) => {
-                    "As drawn in CAD, ply " (count(ply, &at.key("first_failing_ply"))) " and what follows do not lie down; radius needed "
+                    "As it is in CAD, ply " (count(ply, &at.key("first_failing_ply"))) " is the first that does not lie down; radius needed for all "
                     (figure(met.needed_mm, 1, &at.key("needed_radius_mm"))) " mm. "
                     @if fillet_mm(met).is_some() { "Drawn with the fillet behind the gelcoat. " }
                 }

@@ -23,7 +23,7 @@ const ZONE_MM: f64 = 70.0;
 /// Where a ply runs up onto another one, in px to either side.
 const RAMP_PX: f64 = 3.0;
 const TOOL_PX: f64 = 26.0;
-const LABELS_PX: f64 = 400.0;
+const LABELS_PX: f64 = 380.0;
 
 /// A stretch of face on which the same plies lie.
 struct Stretch {
@@ -56,17 +56,17 @@ pub fn section(plan: &PliesPlan, at: &At) -> Markup {
                     @if plan.gelcoat.is_some() {
                         @let film = Hatch::Gelcoat.fill();
                         @let outline = band(&heights.gelcoat(&stretches), &stretches, px_per_mm);
-                        polygon.ground points=(outline);
-                        polygon.ply points=(outline) fill=(film);
+                        polygon.ground points=(outline) {}
+                        polygon.ply points=(outline) fill=(film) {}
                     }
                     @for (index, ply) in plan.plies.iter().enumerate() {
                         @for run in heights.runs(index) {
                             @let outline = band(&run, &stretches, px_per_mm);
-                            polygon.ground points=(outline);
-                            polygon.ply points=(outline) fill=(Hatch::Ply(ply.stuff.word()).fill());
+                            polygon.ground points=(outline) {}
+                            polygon.ply points=(outline) fill=(Hatch::Ply(ply.stuff.word()).fill()) {}
                         }
                     }
-                    line.face x1="0" y1="0" x2=(px(width_px)) y2="0";
+                    line.face x1="0" y1="0" x2=(px(width_px)) y2="0" {}
                     (labels::drawn(&labels, width_px + 24.0))
                     (scales(px_per_mm))
                 }
@@ -205,8 +205,8 @@ fn band(run: &Run, stretches: &[Stretch], px_per_mm: f64) -> String {
 
 fn tool(width_px: f64) -> Markup {
     html! {
-        rect x="0" y="0" width=(px(width_px)) height=(px(TOOL_PX)) fill=(Hatch::Tool.fill());
-        rect.ground x="8" y="6" width="34" height="15";
+        rect x="0" y="0" width=(px(width_px)) height=(px(TOOL_PX)) fill=(Hatch::Tool.fill()) {}
+        rect.ground x="8" y="6" width="34" height="15" {}
         text x="12" y="17.5" { "tool" }
     }
 }
@@ -220,7 +220,7 @@ fn label_plies(plan: &PliesPlan, heights: &Heights, stretches: &[Stretch], px_pe
         let text = html! {
             "gelcoat: " (gelcoat.name) ", " (drawn(gelcoat.thickness_mm.likely, 2, &film.key("thickness_mm"))) " mm"
         };
-        labels.push(Label { at: [end_px, -0.5 * heights.gelcoat_mm * px_per_mm], text });
+        labels.push(Label::of([end_px, -0.5 * heights.gelcoat_mm * px_per_mm], text));
     }
     let list = at.key("schedule_plies");
     for (index, ply) in plan.plies.iter().enumerate() {
@@ -229,7 +229,8 @@ fn label_plies(plan: &PliesPlan, heights: &Heights, stretches: &[Stretch], px_pe
         let last = run.first + run.heights_mm.len() - 1;
         let [begin, end] = run.heights_mm[run.heights_mm.len() - 1];
         let at_px = [stretches[last].to_px, -0.5 * (begin + end) * px_per_mm];
-        labels.push(Label { at: at_px, text: ply_text(ply, &list.item(index)) });
+        let beneath = (!is_everywhere(ply)).then(|| html! { "only " (zone_words(ply)) });
+        labels.push(Label { at: at_px, text: ply_text(ply, &list.item(index)), beneath });
     }
     labels
 }
@@ -241,7 +242,6 @@ fn ply_text(ply: &PlannedPly, at: &At) -> Markup {
         @if ply.name != ply.material { ": " (ply.material) }
         ", " (drawn(ply.areal_weight_g_m2, weight, &at.key("areal_weight_g_m2"))) " g/m2, "
         (drawn(ply.per_m2.thickness_mm.likely, 2, &at.key("thickness_mm"))) " mm, " (ply.resin)
-        @if !is_everywhere(ply) { tspan.faint { "; " (zone_words(ply)) } }
     }
 }
 
@@ -252,10 +252,10 @@ fn scales(px_per_mm: f64) -> Markup {
     let (long_px, tall_px) = (20.0 * PX_PER_MM, thick_mm * px_per_mm);
     let y = TOOL_PX + 36.0;
     html! {
-        path.line d=(format!("M0 {} V{y} H{long_px} V{}", y - 4.0, y - 4.0));
+        path.line d=(format!("M0 {} V{y} H{long_px} V{}", y - 4.0, y - 4.0)) {}
         text.faint x=(px(long_px + 5.0)) y=(px(y + 1.0)) { "20 mm along the face" }
-        @let x = long_px + 130.0;
-        path.line d=(format!("M{} {} H{x} V{} H{}", x - 4.0, y, y - tall_px, x - 4.0));
+        @let x = long_px + 160.0;
+        path.line d=(format!("M{} {} H{x} V{} H{}", x - 4.0, y, y - tall_px, x - 4.0)) {}
         text.faint x=(px(x + 6.0)) y=(px(y + 1.0)) {
             (thick_mm) " mm of thickness"
         }
