@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::cautions;
 use super::figure::{At, as_written, count, figure, spread};
+use super::workings;
 use crate::laminate::cautions::Work;
 use crate::laminate::plies::{PlannedPly, PliesPlan};
 use crate::plan::{Build, PartPlan, Plan};
@@ -67,6 +68,10 @@ fn schedule(builds: &[Placed<'_>]) -> Markup {
         }
         (flat::section(&first.build.plies_plan, &first.at))
         (plies(&first.build.plies_plan, &first.at))
+        details {
+            summary { "the sums behind resin and thickness" }
+            (workings::table(&first.build.schedule, &first.build.plies_plan.workings, &first.at.key("workings")))
+        }
         h4 { "At corners" }
         @let drawn: Vec<Markup> = builds.iter().filter_map(corners).collect();
         @if drawn.is_empty() { p { "No corner needs work." } }

@@ -7,7 +7,7 @@ use super::glance::unless_complete;
 use crate::laminate::workings::{Op, Working};
 use crate::plan::{PiecePlan, Plan};
 
-/// Sums of the totals and of the order; then, folded, of every schedule and every piece.
+/// Sums of the totals and of the order; then, folded, of every piece.
 pub fn section(plan: &Plan) -> Markup {
     let (order, parts) = (At::root().key("order"), At::root().key("parts"));
     html! {
