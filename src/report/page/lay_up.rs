@@ -7,6 +7,7 @@ use super::figure::{At, as_written, count, figure, spread};
 use super::workings;
 use crate::laminate::cautions::Work;
 use crate::laminate::plies::{PlannedPly, PliesPlan};
+use crate::laminate::schedule::Zone;
 use crate::plan::{Build, PartPlan, Plan};
 
 mod corner;
@@ -173,5 +174,10 @@ fn row(ply: &PlannedPly, at: &At) -> Markup {
 /// Where a ply lies, its distance from edges included.
 fn zone_words(ply: &PlannedPly) -> String {
     let zone = ply.zone.words();
-    if ply.clear_of_edges_mm > 0.0 { format!("{zone}, {} mm clear of edges", ply.clear_of_edges_mm) } else { zone }
+    let clear_mm = ply.clear_of_edges_mm;
+    match (&ply.zone, clear_mm > 0.0) {
+        (_, false) => zone,
+        (Zone::All, true) => format!("{clear_mm} mm clear of every edge"),
+        (_, true) => format!("{zone}, {clear_mm} mm clear of edges"),
+    }
 }

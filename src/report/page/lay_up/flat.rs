@@ -23,7 +23,7 @@ const ZONE_MM: f64 = 70.0;
 /// Where a ply runs up onto another one, in px to either side.
 const RAMP_PX: f64 = 3.0;
 const TOOL_PX: f64 = 26.0;
-const LABELS_PX: f64 = 380.0;
+const LABELS_PX: f64 = 440.0;
 
 /// A stretch of face on which the same plies lie.
 struct Stretch {
