@@ -17,7 +17,7 @@ impl Run {
     /// Length as seen.
     #[must_use]
     pub fn length(&self) -> f64 {
-        self.points.windows(2).map(|pair| apart(pair[0], pair[1])).sum()
+        length(&self.points)
     }
 
     /// The point half way along.
@@ -34,6 +34,12 @@ impl Run {
         }
         self.points.first().copied()
     }
+}
+
+/// Length of a line.
+#[must_use]
+pub fn length(line: &[[f64; 2]]) -> f64 {
+    line.windows(2).map(|pair| apart(pair[0], pair[1])).sum()
 }
 
 fn apart(a: [f64; 2], b: [f64; 2]) -> f64 {

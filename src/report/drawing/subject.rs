@@ -101,6 +101,14 @@ impl<'a> Piece<'a> {
         nearest.map(|(middle, _)| [middle[0], middle[1]])
     }
 
+    /// Area of the outer side as seen from a direction, from about so many of its facets.
+    #[must_use]
+    pub fn shown_mm2(&self, toward: &Vector, n_looked_at: usize) -> f64 {
+        let mesh = self.shape.mesh;
+        let faces = mesh.face_ids().step_by(mesh.faces.len() / n_looked_at.max(1) + 1);
+        0.5 * faces.map(|face| mesh.doubled_area_vector(face).dot(toward).max(0.0)).sum::<f64>()
+    }
+
     /// The points of its face.
     pub fn face_points(&self) -> impl Iterator<Item = &Point> {
         self.shape.mesh.faces.iter().flatten().map(|&point| &self.shape.mesh.points_mm[point as usize])

@@ -9,6 +9,7 @@ use super::shade::{Smooth, shade};
 use super::words::{draw as draw_words, size as size_of_words};
 use crate::geometry::mesh::Point;
 use crate::laminate::remedies::MetAs;
+use crate::laminate::schedule::Make;
 use crate::report::drawing::depth::Depth;
 use crate::report::drawing::ink::Ink;
 use crate::report::drawing::labels::{Placed, Wish, place};
@@ -35,11 +36,13 @@ const INK_SQUARES: f64 = 8.0;
 /// What a panel's pictures show.
 #[derive(Debug)]
 pub struct Subject<'a> {
+    /// What is built; nothing of a panel that was only measured.
+    pub make: Option<Make>,
     /// The pieces.
     pub pieces: Vec<Piece<'a>>,
     /// Their normals.
     pub smooth: Vec<Smooth>,
-    /// The corners of all of them, and those that only the mould has.
+    /// The corners of all of them.
     pub corners: Vec<CornerLine>,
     /// Where the mould is split and the moulding is not.
     pub mould_splits: Vec<(&'a str, &'a [Point])>,
