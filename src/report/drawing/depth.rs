@@ -108,13 +108,13 @@ pub fn cover([a, b, c]: [Seen; 3], width: usize, height: usize, mut paint: impl 
     let (bottom, top) = range(1, height);
     let per = 1.0 / doubled;
     // Shares of b and c grow evenly along a row and from row to row.
-    let of_b = |x: f64, y: f64| ((x - a[0]) * (c[1] - a[1]) - (y - a[1]) * (c[0] - a[0])) * per;
-    let of_c = |x: f64, y: f64| ((b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0])) * per;
+    let of_b = |y: f64| (-a[0] * (c[1] - a[1]) - (y - a[1]) * (c[0] - a[0])) * per;
+    let of_c = |y: f64| ((b[0] - a[0]) * (y - a[1]) + (b[1] - a[1]) * a[0]) * per;
     let (b_step, c_step) = ((c[1] - a[1]) * per, -(b[1] - a[1]) * per);
     for row in bottom..top {
         let y = row as f64 + 0.5;
         // Only the squares between the sides are looked at: long slivers lie aslant in boxes that are otherwise empty.
-        let (at_b, at_c) = (of_b(0.0, y), of_c(0.0, y));
+        let (at_b, at_c) = (of_b(y), of_c(y));
         let mut between = [left as f64, right as f64];
         for (at, step) in [(at_b, b_step), (at_c, c_step), (1.0 - at_b - at_c, -b_step - c_step)] {
             let crosses = -at / step;
@@ -126,7 +126,7 @@ pub fn cover([a, b, c]: [Seen; 3], width: usize, height: usize, mut paint: impl 
         }
         for column in between[0] as usize..between[1] as usize {
             let x = column as f64 + 0.5;
-            let (of_b, of_c) = (of_b(x, y), of_c(x, y));
+            let (of_b, of_c) = (at_b + x * b_step, at_c + x * c_step);
             let of_a = 1.0 - of_b - of_c;
             // Not quite zero, so that rounding leaves no pinholes along shared edges.
             if of_a >= -1e-9 && of_b >= -1e-9 && of_c >= -1e-9 {

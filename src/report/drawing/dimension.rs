@@ -51,8 +51,9 @@ pub fn dimension(pen: &mut Pen, face: &Area, whole: &Area, along: Along, away_mm
         pen.line(Stroke::Thin, &[on_paper(end, from), on_paper(end, line_at - GAP_MM)]);
     }
     arrows(pen, ends, &|mm| on_paper(mm, line_at), axis);
-    // Whole millimetres where tenths would be finer than the line.
-    let text = rounded(measure.mm, if measure.mm >= 100.0 { 0 } else { 1 });
+    // Whole millimetres where tenths would be finer than the line, or say nothing.
+    let is_whole = measure.mm >= 100.0 || (measure.mm - measure.mm.round()).abs() < 0.05;
+    let text = rounded(measure.mm, if is_whole { 0 } else { 1 });
     let half = 0.3 * FIGURE_MM * text.len() as f64;
     // Where the arrows stand outside, so does the figure: to the right, or above.
     let at = match along {

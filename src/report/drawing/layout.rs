@@ -18,8 +18,10 @@ pub struct Placed {
     pub dimensions: [Option<Axis>; 2],
     /// It is square to two axes: hidden lines are drawn, and lengths can be measured.
     pub is_square: bool,
-    /// Its scale.
-    pub scale: Scale,
+    /// Its scale; nothing of an isometric view that is not to scale.
+    pub scale: Option<Scale>,
+    /// Mm on paper for a real mm.
+    pub factor: f64,
     origin: [f64; 2],
 }
 
@@ -30,8 +32,7 @@ impl Placed {
     /// A point of the view on paper.
     #[must_use]
     pub fn on_paper(&self, [x, y]: [f64; 2]) -> [f64; 2] {
-        let factor = self.scale.factor();
-        [self.origin[0] + x * factor, self.origin[1] - y * factor]
+        [self.origin[0] + x * self.factor, self.origin[1] - y * self.factor]
     }
 
     /// A rectangle of the view on paper.
@@ -103,16 +104,19 @@ const ARRANGEMENTS: [Arrangement; 6] = [
     Arrangement { left: None, above: Some(Slot::At(0, 1)), isometric: Slot::Below },
 ];
 
-/// Places the views as large as a standard scale allows; among equals the arrangement that comes first. The isometric view
-/// may be up to two scales smaller than the others.
+/// The isometric view may be so much smaller than the others; it is then not to scale, as pictorial views often are (common
+/// practice, no source). Smaller than the last it shows nothing.
+const ISOMETRIC_SHARES: [f64; 6] = [1.0, 0.8, 0.65, 0.5, 0.4, 0.3];
+
+/// Places the views as large as a standard scale allows; among equals the isometric view as large as it can be, and the
+/// arrangement that comes first.
 #[must_use]
 pub fn arranged(extents: &Extents, size_mm: [f64; 2], with_dimensions: bool) -> Vec<Placed> {
     let mut smallest = None;
     for scale in Scale::all() {
-        let isometrics = [Some(scale), scale.next_smaller(), scale.next_smaller().and_then(Scale::next_smaller)];
-        for isometric in isometrics.into_iter().flatten() {
+        for share in ISOMETRIC_SHARES {
             for arrangement in &ARRANGEMENTS {
-                let grid = Grid::of(extents, arrangement, [scale, isometric], with_dimensions);
+                let grid = Grid::of(extents, arrangement, (scale, share), with_dimensions);
                 if grid.needs()[0] <= size_mm[0] && grid.needs()[1] <= size_mm[1] {
                     return grid.placed(size_mm);
                 }
@@ -134,14 +138,15 @@ struct Grid {
 struct Cell {
     extent: Extent,
     slot: Slot,
-    scale: Scale,
+    scale: Option<Scale>,
+    factor: f64,
     dimensions: [Option<Axis>; 2],
 }
 
 impl Cell {
     /// Room that it takes: with labels, dimensions, title.
     fn needs(&self) -> [f64; 2] {
-        let [width, height] = self.extent.whole.size().map(|side| side * self.scale.factor());
+        let [width, height] = self.extent.whole.size().map(|side| side * self.factor);
         let [above, beside] = self.dimensions.map(|axis| if axis.is_some() { DIMENSION_MM } else { 0.0 });
         [width + beside + 2.0 * LABELS_MM, height + above + 2.0 * LABELS_MM + TITLE_MM]
     }
@@ -155,20 +160,24 @@ impl Cell {
 pub const ISOMETRIC: &str = "isometric";
 
 impl Grid {
-    fn of(extents: &Extents, arrangement: &Arrangement, scales: [Scale; 2], with_dimensions: bool) -> Self {
-        let cell = |extent: Extent, slot: Slot, scale: Scale, dimensions: [Option<Axis>; 2]| {
+    fn of(extents: &Extents, arrangement: &Arrangement, (scale, share): (Scale, f64), with_dimensions: bool) -> Self {
+        let cell = |extent: Extent, slot: Slot, dimensions: [Option<Axis>; 2]| {
             let dimensions = if with_dimensions { dimensions } else { [None; 2] };
-            Cell { extent, slot, scale, dimensions }
+            Cell { extent, slot, scale: Some(scale), factor: scale.factor(), dimensions }
         };
-        let mut cells = vec![cell(extents.front, Slot::At(0, 0), scales[0], [Some(0), Some(2)])];
+        let mut cells = vec![cell(extents.front, Slot::At(0, 0), [Some(0), Some(2)])];
         if let Some(slot) = arrangement.left {
             let depth = if arrangement.above.is_none() { Some(1) } else { None };
-            cells.push(cell(extents.left, slot, scales[0], [depth, None]));
+            cells.push(cell(extents.left, slot, [depth, None]));
         }
         if let Some(slot) = arrangement.above {
-            cells.push(cell(extents.above, slot, scales[0], [None, Some(1)]));
+            cells.push(cell(extents.above, slot, [None, Some(1)]));
         }
-        cells.push(cell(extents.isometric, arrangement.isometric, scales[1], [None; 2]));
+        cells.push(Cell {
+            scale: (share == 1.0).then_some(scale),
+            factor: share * scale.factor(),
+            ..cell(extents.isometric, arrangement.isometric, [None; 2])
+        });
         let mut grid = Self { cells, tracks: [Vec::new(), Vec::new()] };
         grid.measure();
         grid
@@ -253,7 +262,7 @@ impl Grid {
 
 impl Cell {
     fn placed(&self, room: Area) -> Placed {
-        let factor = self.scale.factor();
+        let factor = self.factor;
         let whole = self.extent.whole;
         let [above, beside] = self.dimensions.map(|axis| if axis.is_some() { DIMENSION_MM } else { 0.0 });
         let spare = [0, 1].map(|axis| 0.5 * (room.size()[axis] - self.needs()[axis]).max(0.0));
@@ -268,6 +277,7 @@ impl Cell {
             dimensions: self.dimensions,
             is_square: self.is_square(),
             scale: self.scale,
+            factor,
             origin: [left - whole.least[0] * factor, top + whole.most[1] * factor],
         }
     }

@@ -18,7 +18,7 @@ pub(super) mod shape;
 pub(super) mod simplify;
 pub(super) mod subject;
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
 pub(super) mod view;
 
 use maud::{Markup, html};
@@ -31,6 +31,7 @@ use dimension::Measure;
 use layout::{Extent, Extents, FOOT_MM, ISOMETRIC, Placed, arranged};
 use one_view::{Order, Sketch};
 use pen::Pen;
+use scale::Scale;
 use subject::Piece;
 use view::{Area, View};
 
@@ -86,12 +87,9 @@ fn drawn(part: &PartPlan, build: &Build, at: Option<&At>, sheet: Sheet) -> Marku
 
 /// Scale and unit.
 fn foot(views: &[Placed], sheet: Sheet) -> String {
-    let scale = views.first().map(|placed| placed.scale.words()).unwrap_or_default();
-    let others = views.iter().find(|placed| placed.scale.words() != scale);
-    let isometric =
-        others.map(|placed| format!(" ({} {})", placed.view.name, placed.scale.words())).unwrap_or_default();
+    let scale = views.first().and_then(|placed| placed.scale).map(Scale::words).unwrap_or_default();
     let unit = if sheet.dimensions { ", dimensions in mm" } else { "" };
-    format!("Scale {scale}{isometric}{unit}")
+    format!("Scale {scale}{unit}")
 }
 
 /// What the four views show. The isometric one is taken from the side above that shows most of the face.

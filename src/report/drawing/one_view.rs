@@ -8,7 +8,7 @@ use super::ink::Ink;
 use super::labels::{Wish, place};
 use super::layout::{DIMENSION_MM, LABELS_MM, Placed, TITLE_MM};
 use super::pen::{Pen, Stroke};
-use super::seen::{Run, runs};
+use super::seen::{Run, length, runs, share_of};
 use super::subject::Piece;
 use super::view::Area;
 use crate::geometry::mesh::Point;
@@ -36,6 +36,8 @@ const LETTER_MM: f64 = 5.0;
 const LEAST_LETTERED_MM: f64 = 12.0;
 /// Squares in which is kept what is drawn already; a hidden line within a square of a drawn one is left out.
 const INK_MM: f64 = 0.4;
+/// Creases and outlines shorter than this are left out: on coarse facets they come in scraps along fillets.
+const SHORTEST_EDGE_MM: f64 = 2.0;
 /// Scraps of hidden lines shorter than this are left out.
 const SHORTEST_HIDDEN_MM: f64 = 1.5;
 
@@ -72,7 +74,7 @@ impl<'a> Sketch<'a> {
     #[must_use]
     pub fn of(order: Order<'_>, placed: &'a Placed) -> Self {
         let side = placed.whole.size()[0].max(placed.whole.size()[1]).max(1e-9);
-        let per_mm = (SQUARES_PER_MM * placed.scale.factor()).min(MOST_SQUARES / side);
+        let per_mm = (SQUARES_PER_MM * placed.factor).min(MOST_SQUARES / side);
         let mut depth = Depth::over(&placed.whole, per_mm);
         for piece in order.pieces {
             let mesh = piece.shape.mesh;
@@ -127,7 +129,7 @@ impl<'a> Sketch<'a> {
         let Some(hidden) = hidden.filter(|_| self.placed.is_square) else { return };
         for run in lines.iter().flatten().filter(|run| !run.seen) {
             for part in self.ink.clear_parts(&run.points) {
-                if super::seen::length(&part) >= SHORTEST_HIDDEN_MM {
+                if length(&part) >= SHORTEST_HIDDEN_MM {
                     self.pen.line(hidden, &part);
                     self.ink.draw(&part);
                 }
@@ -140,9 +142,9 @@ impl<'a> Sketch<'a> {
         let mut flanges = Vec::new();
         for piece in order.pieces {
             let outline = piece.shape.outline(&self.placed.view);
-            let borders = piece.borders.iter().map(AsRef::as_ref);
-            let lines = borders.chain(piece.shape.creases.iter().chain(&outline).map(Vec::as_slice));
-            edges.extend(lines.map(|line| self.runs(line)));
+            edges.extend(piece.borders.iter().map(|line| self.runs(line)));
+            let inner = piece.shape.creases.iter().chain(&outline).map(|line| self.runs(line));
+            edges.extend(inner.filter(|runs| runs.iter().map(Run::length).sum::<f64>() >= SHORTEST_EDGE_MM));
             flanges.extend(piece.flanges.iter().map(|line| self.runs(line)));
         }
         self.lines(&edges, Stroke::Edge, Some(Stroke::Hidden));
@@ -183,7 +185,7 @@ impl<'a> Sketch<'a> {
         let longest =
             |seen: bool| runs.iter().filter(|run| run.seen == seen).max_by(|a, b| a.length().total_cmp(&b.length()));
         let Some(run) = longest(true).or_else(|| longest(false)) else { return };
-        if let Some(at) = run.middle() {
+        if let Some(at) = run.at(share_of(number)) {
             let length_mm = runs.iter().filter(|other| other.seen == run.seen).map(Run::length).sum();
             let text = text.to_owned();
             self.candidates.push(Candidate { number, text, at, seen: run.seen, length_mm, twice, framed });
@@ -213,7 +215,11 @@ impl<'a> Sketch<'a> {
             let Some(at) = piece.middle_seen(&self.placed.view, &self.depth) else { continue };
             let [x, y] = self.placed.on_paper(at);
             let half = [0.35 * LETTER_MM * piece.name.chars().count() as f64, 0.5 * LETTER_MM];
-            taken.push(Area { least: [x - half[0], y - half[1]], most: [x + half[0], y + half[1]] });
+            let room = Area { least: [x - half[0], y - half[1]], most: [x + half[0], y + half[1]] };
+            if taken.iter().any(|other: &Area| other.meets(&room)) {
+                continue;
+            }
+            taken.push(room);
             self.pen.words(html! {
                 text x=(format!("{x:.2}")) y=(format!("{:.2}", y + 0.35 * LETTER_MM)) font-size=(LETTER_MM)
                     font-weight="bold" text-anchor="middle" stroke="#fff" stroke-width="1" paint-order="stroke" { (piece.name) }
@@ -227,10 +233,12 @@ impl<'a> Sketch<'a> {
         let whole = self.placed.area_on_paper(&self.placed.whole);
         let x = whole.middle()[0];
         let y = (whole.most[1] + LABELS_MM + 0.7 * TITLE_MM).min(self.placed.room.most[1] - 0.3 * TITLE_MM);
+        let scale = if self.placed.scale.is_some() { "" } else { ", not to scale" };
+        let text = format!("{}{scale}", self.placed.view.name);
+        let half = 0.3 * NUMBER_MM * text.len() as f64;
         self.pen.words(html! {
-            text x=(format!("{x:.2}")) y=(format!("{y:.2}")) font-size=(NUMBER_MM) text-anchor="middle" { (self.placed.view.name) }
+            text x=(format!("{x:.2}")) y=(format!("{y:.2}")) font-size=(NUMBER_MM) text-anchor="middle" { (text) }
         });
-        let half = 0.3 * NUMBER_MM * self.placed.view.name.len() as f64;
         Area { least: [x - half, y - NUMBER_MM], most: [x + half, y + 0.8] }
     }
 
