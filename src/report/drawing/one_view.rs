@@ -36,8 +36,9 @@ const LETTER_MM: f64 = 5.0;
 const LEAST_LETTERED_MM: f64 = 12.0;
 /// Squares in which is kept what is drawn already; a hidden line within a square of a drawn one is left out.
 const INK_MM: f64 = 0.4;
-/// Creases and outlines shorter than this are left out: on coarse facets they come in scraps along fillets.
-const SHORTEST_EDGE_MM: f64 = 2.0;
+/// Creases and outlines shorter than this are left out. Shorter: coarse facets leave scraps along fillets; longer: an outline
+/// that comes in several lines gets gaps.
+const SHORTEST_EDGE_MM: f64 = 0.6;
 /// Scraps of hidden lines shorter than this are left out.
 const SHORTEST_HIDDEN_MM: f64 = 1.5;
 
