@@ -14,8 +14,8 @@ use crate::report::drawing::{self, Sheet};
 mod rows;
 
 /// Room for the sketch beside what has to be decided, and where nothing has.
-const SKETCH_MM: [f64; 2] = [112.0, 50.0];
-const WIDE_SKETCH_MM: [f64; 2] = [184.0, 50.0];
+const SKETCH_MM: [f64; 2] = [110.0, 48.0];
+const WIDE_SKETCH_MM: [f64; 2] = [184.0, 48.0];
 
 /// Lines of work that a sheet holds beside heading and sketch; pieces of a build that take more get a sheet each. Fewer
 /// would part builds whose sheet does fit a page; with more, a sheet of two pieces flows over with a few lines.

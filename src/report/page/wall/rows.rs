@@ -15,6 +15,8 @@ use crate::laminate::stock::Family;
 
 /// Columns of figures: laid area, glass, resin, grams, millilitres.
 const N_FIGURES: usize = 5;
+/// The caution that stands over the whole table.
+const EYE: &str = "catalyst in the eye";
 /// Columns to write in: done, initials, time, temperature.
 const N_BOXES: usize = 4;
 
@@ -40,11 +42,13 @@ pub fn table(item: &Item<'_>, pieces: &[usize]) -> Markup {
     let n_columns = 2 + usize::from(lettered) + N_FIGURES + N_BOXES;
     let steps = numbered(steps(item.build, pieces));
     html! {
-        div.first-page {}
+        div.first-page {
+            @if item.agents().catalyst { (caution(EYE).unwrap_or_default()) }
+        }
         div.wide {
             table.work {
                 colgroup {
-                    col.number; col.what;
+                    col.no; col.what;
                     @if lettered { col.letter; }
                     @for _ in 0..N_FIGURES { col.figure; }
                     @for _ in 0..N_BOXES { col.box; }
@@ -71,7 +75,7 @@ pub fn table(item: &Item<'_>, pieces: &[usize]) -> Markup {
                 }
                 tbody {
                     @for (number, step) in &steps {
-                        (caution_rows(&cautions(item, step), n_columns))
+                        (caution_row(&cautions(item, step), n_columns))
                         @if let Step::Stage(index) = step {
                             (stage_row(item, *index, n_columns))
                         } @else {
@@ -113,7 +117,7 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
         about.push("test patch");
     }
     if first_mix && agents.catalyst {
-        about.extend(["catalyst in the eye", "accelerator", "thinning catalyst"]);
+        about.extend(["accelerator", "thinning catalyst"]);
     }
     if first_mix && styrene {
         about.extend(["styrene", "fire"]);
@@ -136,22 +140,16 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
     about
 }
 
-/// The eye wash in a row of its own, the others in one.
-fn caution_rows(about: &[&str], n_columns: usize) -> Markup {
-    let (eye, others): (Vec<&str>, Vec<&str>) = about.iter().partition(|about| **about == "catalyst in the eye");
-    let row = |about: &[&str]| {
-        html! {
-            @if !about.is_empty() {
+fn caution_row(about: &[&str], n_columns: usize) -> Markup {
+    html! {
+        @if !about.is_empty() {
+            tr.caution {
                 td colspan=(n_columns) {
                     span.mind { "Mind" }
                     @for text in about.iter().filter_map(|about| caution(about)) { " " (text) }
                 }
             }
         }
-    };
-    html! {
-        @if !eye.is_empty() { tr.caution.eye-wash { (row(&eye)) } }
-        @if !others.is_empty() { tr.caution { (row(&others)) } }
     }
 }
 
@@ -191,7 +189,7 @@ fn plain_row(item: &Item<'_>, pieces: &[usize], step: &Step<'_>, number: usize) 
     let lettered = pieces.len() > 1;
     html! {
         tr {
-            td.number { (number) }
+            td.no { (number) }
             td colspan=(1 + usize::from(lettered) + N_FIGURES) { (words(item, pieces, step)) }
             td.box {
                 @for &piece in pieces {
@@ -209,7 +207,7 @@ fn weighed_rows(item: &Item<'_>, pieces: &[usize], step: &Step<'_>, number: usiz
         @for (line, &piece) in pieces.iter().enumerate() {
             tr {
                 @if line == 0 {
-                    td.number rowspan=(pieces.len()) { (number) }
+                    td.no rowspan=(pieces.len()) { (number) }
                     td rowspan=(pieces.len()) { (words(item, pieces, step)) }
                 }
                 @if lettered { td.letter { (item.build.pieces[piece].name) } }
@@ -319,7 +317,7 @@ fn gelcoat(item: &Item<'_>, pieces: &[usize]) -> Markup {
         b { "Gelcoat" } " " span dir="auto" { (gelcoat.name) }
         @if let Some(colour) = &gelcoat.colour { ", " span dir="auto" { (colour) } }
         ": film " (spread(gelcoat.thickness_mm, 1, &item.piece_at(piece), "gelcoat_mm"))
-        " mm. By brush in two coats, the second on the gelled first; catalyse each in its turn."
+        " mm, by brush in two coats, the second on the gelled first."
     }
 }
 
@@ -424,24 +422,21 @@ fn lighter(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
 }
 
 fn cuts(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
-    let one = |spot: &Spot<'_>| {
-        let Remedy::ReliefCuts { n_cuts, spacing_mm, gap_mm, opens, patch_m2, .. } = spot.remedy else {
-            return html! {};
-        };
-        let at = item.spot_at(spot);
-        html! {
-            (name(item, spot)) " " (count(n_cuts, &at.key("n_cuts"))) ", every "
-            (figure(*spacing_mm, 0, &at.key("spacing_mm"))) " mm, "
-            @if *opens { "gape " } @else { "lap " }
-            (figure(*gap_mm, 0, &at.key("gap_mm"))) " mm"
-            @if *opens { " (patch " (figure(*patch_m2, 3, &at.key("patch_m2"))) " m² a ply)" }
-        }
-    };
-    let listed =
-        spots.iter().enumerate().map(|(index, spot)| html! { @if index > 0 { "; " } span.kept { (one(spot)) } });
+    let (gape, lap): (Vec<&Spot<'_>>, Vec<&Spot<'_>>) =
+        spots.iter().partition(|spot| matches!(spot.remedy, Remedy::ReliefCuts { opens: true, .. }));
     html! {
-        b { "Relief cuts" } " in the next ply and again where a ply below says so, each time in other places: "
-        @for spot in listed { (spot) } "."
+        b { "Relief cuts" } " in the next ply and where a ply below says so, each time in other places."
+        @if !gape.is_empty() { " They gape and are patched (m² a ply): " (listed(gape.into_iter().map(|spot| cut(item, spot)))) "." }
+        @if !lap.is_empty() { " They lap: " (listed(lap.into_iter().map(|spot| cut(item, spot)))) "." }
+    }
+}
+
+fn cut(item: &Item<'_>, spot: &Spot<'_>) -> Markup {
+    let Remedy::ReliefCuts { n_cuts, spacing_mm, opens, patch_m2, .. } = spot.remedy else { return html! {} };
+    let at = item.spot_at(spot);
+    html! {
+        (name(item, spot)) " " (count(n_cuts, &at.key("n_cuts"))) " every " (figure(*spacing_mm, 0, &at.key("spacing_mm"))) " mm"
+        @if *opens { " (" (figure(*patch_m2, 3, &at.key("patch_m2"))) ")" }
     }
 }
 
@@ -513,7 +508,7 @@ fn cure(item: &Item<'_>) -> Markup {
     html! {
         b { "Cure" } " on the tool for " (habit("cure_h", &practice.cure_h, 0)) " h at "
         (habit("cure_least_c", &practice.cure_least_c, 0)) " °C or warmer from the last ply."
-        @if item.build.make == Make::Mould { " Stiffeners: on the cured, cooled skin, before it comes off." }
+        @if item.build.make == Make::Mould { " Stiffeners go on then, before it comes off." }
     }
 }
 
