@@ -104,6 +104,8 @@ struct Facets<'a> {
     surface: &'a Surface<'a>,
     normals: Vec<Vector>,
     areas_mm2: Vec<f64>,
+    /// Height over each side, in mm.
+    heights_mm: Vec<f64>,
     /// Of each side that meets one other facet, the bend to it.
     bends_rad: Vec<f64>,
 }
@@ -111,11 +113,13 @@ struct Facets<'a> {
 impl<'a> Facets<'a> {
     fn of(surface: &'a Surface<'a>) -> Self {
         let mesh = surface.mesh;
+        let sides = || (0..3 * mesh.faces.len() as u32).into_par_iter();
         let faces = || (0..mesh.faces.len() as FaceId).into_par_iter();
         let mut facets = Self {
             surface,
             normals: faces().map(|face| mesh.normal(face)).collect(),
             areas_mm2: faces().map(|face| mesh.face_area_mm2(face)).collect(),
+            heights_mm: sides().map(|half| height_mm(mesh, HalfEdge(half))).collect(),
             bends_rad: Vec::new(),
         };
         // Both sides of an edge have the same bend; it is worked out from the lesser.
@@ -124,7 +128,7 @@ impl<'a> Facets<'a> {
             Some(other) if half < other.0 => facets.bend_rad(HalfEdge(half), other),
             _ => 0.0,
         };
-        let mut bends_rad: Vec<f64> = (0..3 * mesh.faces.len() as u32).into_par_iter().map(bend).collect();
+        let mut bends_rad: Vec<f64> = sides().map(bend).collect();
         for half in surface.topology.half_edges() {
             if let Some(other) = twin(half).filter(|other| *other < half) {
                 bends_rad[half.0 as usize] = bends_rad[other.0 as usize];
@@ -160,14 +164,8 @@ impl<'a> Facets<'a> {
     /// Share of an edge's bend that belongs to the facet on this side: what its neighbour's height commands, so that a
     /// fillet's narrow strip has it and not the wide flat beside it.
     fn share(&self, half: HalfEdge, other: HalfEdge) -> f64 {
-        let (here, there) = (self.height_mm(half), self.height_mm(other));
+        let (here, there) = (self.heights_mm[half.0 as usize], self.heights_mm[other.0 as usize]);
         if here + there > 0.0 { there / (here + there) } else { 0.5 }
-    }
-
-    /// Height of a facet over one of its sides, in mm.
-    fn height_mm(&self, half: HalfEdge) -> f64 {
-        let base = side_vector(self.surface.mesh, half).norm();
-        if base > 0.0 { 2.0 * self.areas_mm2[half.face() as usize] / base } else { 0.0 }
     }
 }
 
@@ -208,6 +206,12 @@ fn setback_per_mm(bend_rad: f64) -> f64 {
 fn side_vector(mesh: &Mesh, half: HalfEdge) -> Vector {
     let corners = mesh.corners(half.face());
     corners[(half.side() + 1) % 3] - corners[half.side()]
+}
+
+/// Height of a facet over one of its sides, in mm.
+fn height_mm(mesh: &Mesh, half: HalfEdge) -> f64 {
+    let base = side_vector(mesh, half).norm();
+    if base > 0.0 { 2.0 * mesh.face_area_mm2(half.face()) / base } else { 0.0 }
 }
 
 /// Adds what points contribute in the square of the depth.

@@ -54,7 +54,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .face_ids()
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
-    let bending = bending::of(&surface);
+    let bending = bending::evened(&surface);
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
     let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();

@@ -24,6 +24,20 @@ impl Depth {
         Self { width, height, per_mm, least, cells: vec![f32::NEG_INFINITY; width * height] }
     }
 
+    /// An empty grid of so many squares, from a corner in mm.
+    #[must_use]
+    pub fn sized(least: [f64; 2], [width, height]: [usize; 2], per_mm: f64) -> Self {
+        Self { width, height, per_mm, least, cells: vec![f32::NEG_INFINITY; width * height] }
+    }
+
+    /// The point of the surface that is seen in a square, in mm of the view.
+    #[must_use]
+    pub fn surface(&self, column: usize, row: usize) -> Option<Seen> {
+        let depth = self.cells[row * self.width + column];
+        let at = |axis: usize, square: usize| self.least[axis] + (square as f64 + 0.5) / self.per_mm;
+        (depth > f32::NEG_INFINITY).then(|| [at(0, column), at(1, row), f64::from(depth)])
+    }
+
     /// Where on the grid a point lies; the middle of the first square is at 0.5, 0.5.
     #[inline]
     #[must_use]
@@ -41,12 +55,20 @@ impl Depth {
 
     /// Lays a facet over the grid: in every square whose middle it covers, the nearer of what was there and it.
     pub fn cover(&mut self, corners: [Seen; 3]) {
+        self.cover_with(corners, |_, _| {});
+    }
+
+    /// As [`Self::cover`]; every square in which the facet is the nearest so far is told, with the shares of its corners.
+    #[inline]
+    pub fn cover_with(&mut self, corners: [Seen; 3], mut nearest: impl FnMut(usize, [f64; 3])) {
         let corners = corners.map(|corner| self.place(corner));
-        let cells = &mut self.cells;
-        let width = self.width;
-        cover(corners, width, self.height, |column, row, depth, _| {
-            let cell = &mut cells[row * width + column];
-            *cell = cell.max(depth as f32);
+        let (cells, width) = (&mut self.cells, self.width);
+        cover(corners, width, self.height, |column, row, depth, shares| {
+            let square = row * width + column;
+            if depth as f32 > cells[square] {
+                cells[square] = depth as f32;
+                nearest(square, shares);
+            }
         });
     }
 

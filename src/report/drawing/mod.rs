@@ -14,7 +14,7 @@ mod pen;
 mod scale;
 pub(super) mod seen;
 pub(super) mod shape;
-mod simplify;
+pub(super) mod simplify;
 pub(super) mod subject;
 #[cfg(test)]
 mod tests;

@@ -102,7 +102,7 @@ impl<'a> Sketch<'a> {
         let mut flanges = Vec::new();
         for piece in order.pieces {
             let outline = piece.shape.outline(&self.placed.view);
-            let borders = piece.borders.iter().copied();
+            let borders = piece.borders.iter().map(AsRef::as_ref);
             let lines = borders.chain(outline.iter().chain(&piece.shape.creases).map(Vec::as_slice));
             edges.extend(lines.map(|line| self.runs(line)));
             flanges.extend(piece.flanges.iter().map(|line| self.runs(line)));
@@ -166,7 +166,7 @@ impl<'a> Sketch<'a> {
             return taken;
         }
         for piece in order.pieces {
-            let Some(at) = self.middle_of(piece) else { continue };
+            let Some(at) = piece.middle_seen(&self.placed.view, &self.depth) else { continue };
             let [x, y] = self.placed.on_paper(at);
             let half = [0.4 * LETTER_MM * piece.name.len() as f64, 0.5 * LETTER_MM];
             taken.push(Area { least: [x - half[0], y - half[1]], most: [x + half[0], y + half[1]] });
@@ -176,25 +176,6 @@ impl<'a> Sketch<'a> {
             });
         }
         taken
-    }
-
-    /// Of what is seen of a piece, the place nearest to its middle.
-    fn middle_of(&self, piece: &Piece<'_>) -> Option<[f64; 2]> {
-        const MOST_LOOKED_AT: usize = 20_000;
-        let mesh = piece.shape.mesh;
-        let every = mesh.faces.len() / MOST_LOOKED_AT + 1;
-        let middles = mesh.face_ids().step_by(every).map(|face| {
-            let [a, b, c] = mesh.corners(face);
-            (self.placed.view.seen(&Point::from((a.coords + b.coords + c.coords) / 3.0)), mesh.face_area_mm2(face))
-        });
-        let seen: Vec<_> = middles.filter(|(middle, _)| !self.depth.hides(*middle)).collect();
-        let total: f64 = seen.iter().map(|(_, area)| area).sum();
-        let mean = [0, 1].map(|axis| seen.iter().map(|(middle, area)| middle[axis] * area).sum::<f64>() / total);
-        let away = |middle: &[f64; 3]| {
-            (middle[0] - mean[0]) * (middle[0] - mean[0]) + (middle[1] - mean[1]) * (middle[1] - mean[1])
-        };
-        let nearest = seen.iter().min_by(|a, b| away(&a.0).total_cmp(&away(&b.0)));
-        nearest.map(|(middle, _)| [middle[0], middle[1]])
     }
 
     /// What the view is called, below it.

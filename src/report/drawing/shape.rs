@@ -90,3 +90,12 @@ fn edges_of(refined: &Refined) -> Vec<Edge> {
     }
     edges
 }
+
+/// The open sides of a face where nothing goes on across a crack, as lines.
+#[must_use]
+pub fn open_lines(refined: &Refined) -> Vec<Vec<Point>> {
+    let joints = refined.joints();
+    let mesh = &refined.mesh;
+    let open = joints.topology.half_edges().filter(|&half| joints.meetings(mesh, half).next().is_none());
+    chained(open.map(|half| half.ends(mesh).map(|point| mesh.points_mm[point as usize])))
+}

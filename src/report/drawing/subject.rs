@@ -1,6 +1,11 @@
 //! What is drawn of a panel: its pieces with their lines.
 
-use super::shape::Shape;
+use std::borrow::Cow;
+
+use super::depth::Depth;
+use super::shape::{Shape, open_lines};
+use super::view::View;
+use crate::geometry::corners::{Corner, FoundCorners};
 use crate::geometry::mesh::{Point, Vector};
 use crate::geometry::refine::Refined;
 use crate::laminate::remedies::{CornerFrom, MetAs};
@@ -17,7 +22,7 @@ pub struct Piece<'a> {
     /// Its face.
     pub shape: Shape<'a>,
     /// Its free edges.
-    pub borders: Vec<&'a [Point]>,
+    pub borders: Vec<Cow<'a, [Point]>>,
     /// Where splits part it, with their names.
     pub splits: Vec<(&'a str, &'a [Point])>,
     /// Its corners.
@@ -54,11 +59,46 @@ impl<'a> Piece<'a> {
         Self {
             name: &piece.name,
             shape: Shape::of(refined),
-            borders: piece.edges.iter().flat_map(|edge| edge.lines_mm.iter().map(Vec::as_slice)).collect(),
+            borders: piece
+                .edges
+                .iter()
+                .flat_map(|edge| edge.lines_mm.iter().map(|line| line.as_slice().into()))
+                .collect(),
             splits: splits.collect(),
             corners: piece.corners.iter().map(|met| CornerLine::of_met(met, &prefix)).collect(),
             flanges: if build.make == Make::Mould { flanges(piece, refined) } else { Vec::new() },
         }
+    }
+
+    /// A panel that was only measured.
+    #[must_use]
+    pub fn of_survey(refined: &'a Refined, listed: &FoundCorners) -> Self {
+        Self {
+            name: "",
+            shape: Shape::of(refined),
+            borders: open_lines(refined).into_iter().map(Cow::Owned).collect(),
+            splits: Vec::new(),
+            corners: listed.corners.iter().map(CornerLine::of).collect(),
+            flanges: Vec::new(),
+        }
+    }
+
+    /// Of what is seen of it, the place nearest to the middle, in mm of the view.
+    #[must_use]
+    pub fn middle_seen(&self, view: &View, depth: &Depth) -> Option<[f64; 2]> {
+        const MOST_LOOKED_AT: usize = 20_000;
+        let mesh = self.shape.mesh;
+        let every = mesh.faces.len() / MOST_LOOKED_AT + 1;
+        let middles = mesh.face_ids().step_by(every).map(|face| {
+            let [a, b, c] = mesh.corners(face);
+            (view.seen(&Point::from((a.coords + b.coords + c.coords) / 3.0)), mesh.face_area_mm2(face))
+        });
+        let seen: Vec<_> = middles.filter(|(middle, _)| !depth.hides(*middle)).collect();
+        let total_mm2: f64 = seen.iter().map(|(_, area)| area).sum();
+        let mean = [0, 1].map(|axis| seen.iter().map(|(middle, area)| middle[axis] * area).sum::<f64>() / total_mm2);
+        let squared = |[x, y, _]: &[f64; 3]| (x - mean[0]) * (x - mean[0]) + (y - mean[1]) * (y - mean[1]);
+        let nearest = seen.iter().min_by(|a, b| squared(&a.0).total_cmp(&squared(&b.0)));
+        nearest.map(|(middle, _)| [middle[0], middle[1]])
     }
 
     /// The points of its face.
@@ -73,14 +113,22 @@ impl<'a> Piece<'a> {
 }
 
 impl CornerLine {
-    fn of_met(met: &MetCorner, prefix: &str) -> Self {
-        let corner = &met.corner;
+    fn of(corner: &Corner) -> Self {
         Self {
-            label: format!("{prefix}{}", corner.id),
+            label: corner.id.clone(),
             path_mm: corner.path.iter().map(|station| station.at_mm).collect(),
             half_width_mm: 0.5 * corner.radius_mean_mm * corner.turn_deg.to_radians(),
+            met_as: None,
+            at_flange: false,
+        }
+    }
+
+    fn of_met(met: &MetCorner, prefix: &str) -> Self {
+        Self {
+            label: format!("{prefix}{}", met.corner.id),
             met_as: Some(met.met.met_as),
             at_flange: met.met.from == CornerFrom::Flange,
+            ..Self::of(&met.corner)
         }
     }
 }
