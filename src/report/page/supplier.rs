@@ -45,12 +45,12 @@ fn sheet(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
                     div { dt { "Date" } dd { span.blank {} } }
                 }
             }
-            div.beside {
+            div.abreast {
                 (facts(item))
                 figure.sketch { (drawing::of_build_at(item.part, item.build, &item.part_at, drawn)) }
             }
             (schedule(item))
-            div.beside.columns {
+            div.abreast.columns {
                 (told::procedure(item))
                 (questions::questions(item))
             }
@@ -219,6 +219,3 @@ fn foot(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
 fn resins<'a>(item: &Item<'a>) -> impl Iterator<Item = &'a CureFigures> + use<'a> {
     item.build.cures.iter().filter(|cure| !cure.is_gelcoat)
 }
-
-#[cfg(test)]
-mod tests;

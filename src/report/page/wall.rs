@@ -56,7 +56,7 @@ fn sheet(item: &Item<'_>, pieces: &[usize]) -> Markup {
     html! {
         article.sheet.wall-sheet id=(id) aria-labelledby=(format!("{id}-name")) {
             (heading(item, pieces, &id))
-            div.beside {
+            div.abreast {
                 figure.sketch {
                     (drawing::of_build_at(item.part, item.build, &item.part_at, drawn))
                 }
@@ -223,6 +223,3 @@ fn weighed(item: &Item<'_>, pieces: &[usize]) -> Markup {
         }
     }
 }
-
-#[cfg(test)]
-mod tests;
