@@ -116,7 +116,7 @@ impl Canvas {
 pub fn mixed(of: Colour, into: Colour, share: f64) -> Colour {
     [0, 1, 2].map(|channel| {
         let (of, into) = (f64::from(of[channel]), f64::from(into[channel]));
-        (into + share * (of - into)).round() as u8
+        (into + share * (of - into) + 0.5) as u8
     })
 }
 
