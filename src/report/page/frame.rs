@@ -10,6 +10,8 @@ use crate::report::glb;
 use crate::report::scene::Scene;
 
 const STYLE: &str = include_str!("style.css");
+/// Sheets and printing, laid over the rest.
+const PAPER: &str = include_str!("paper.css");
 const VIEW_STYLE: &str = include_str!("view/view.css");
 const LICENCE_OF_THREE: &str = include_str!("view/LICENSE-three.txt");
 /// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
@@ -28,7 +30,7 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content=(concat!("matloft ", env!("CARGO_PKG_VERSION")));
                 title { (title) }
-                style { (PreEscaped(STYLE)) (PreEscaped(VIEW_STYLE)) }
+                style { (PreEscaped(STYLE)) (PreEscaped(VIEW_STYLE)) (PreEscaped(PAPER)) }
             }
             body {
                 a.skip href="#main" { "Skip to the sheet" }

@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use super::reduce::reduced;
 use super::shade::{FacetValues, shade};
 use super::zones::zones;
 use super::{Layer, Reduce, Scene, ScenePanel, lines};
@@ -14,21 +15,22 @@ use crate::plan::{Build, PiecePlan, Plan};
 
 /// The scene of a plan.
 #[must_use]
-pub fn of_plan(plan: &Plan, _reduce: Option<&dyn Reduce>) -> Scene {
+pub fn of_plan(plan: &Plan, reduce: Option<&dyn Reduce>) -> Scene {
     let pieces: Vec<(&Build, &PiecePlan)> = plan.pieces().map(|(_, build, piece)| (build, piece)).collect();
-    let mut layers = pieces.into_par_iter().map(|(build, piece)| layer(build, piece)).collect::<Vec<_>>().into_iter();
+    let layers: Vec<Layer> = pieces.into_par_iter().map(|(build, piece)| layer(build, piece)).collect();
+    let mut layers = layers.into_iter();
     let panels = plan.parts.iter().map(|part| ScenePanel {
         name: part.name.clone(),
         layers: layers.by_ref().take(part.builds.iter().map(|build| build.pieces.len()).sum()).collect(),
     });
-    Scene { panels: panels.collect() }
+    reduced(Scene { panels: panels.collect() }, reduce)
 }
 
 /// The scene of measured panels.
 #[must_use]
-pub fn of_surveys(surveys: &[Survey], _reduce: Option<&dyn Reduce>) -> Scene {
+pub fn of_surveys(surveys: &[Survey], reduce: Option<&dyn Reduce>) -> Scene {
     let panel = |survey: &Survey| ScenePanel { name: survey.part.name.clone(), layers: vec![measured(survey)] };
-    Scene { panels: surveys.par_iter().map(panel).collect() }
+    reduced(Scene { panels: surveys.par_iter().map(panel).collect() }, reduce)
 }
 
 fn layer(build: &Build, piece: &PiecePlan) -> Layer {
@@ -57,7 +59,7 @@ fn layer(build: &Build, piece: &PiecePlan) -> Layer {
 fn measured(survey: &Survey) -> Layer {
     let mesh = survey.laid_mesh();
     let surface = Surface::stitched(mesh);
-    let bends = bending::of(&surface).facets;
+    let bends = bending::evened(&surface).facets;
     let radius_mm: Vec<f64> = bends.iter().map(|bend| 1.0 / bend.kappa1_per_mm.abs()).collect();
     let edges: Vec<EdgeLoop> = cut(&surface, &[]).pieces.par_iter().flat_map(loops).collect();
     Layer {

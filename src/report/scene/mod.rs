@@ -3,6 +3,7 @@
 
 mod gather;
 mod lines;
+mod reduce;
 mod shade;
 mod zones;
 
@@ -78,7 +79,7 @@ pub struct Reduction {
     pub n_before: usize,
     /// Facets after.
     pub n_after: usize,
-    /// How far the coarser face strays from the full one at most, in mm.
+    /// How far a point of the full face lies from the coarser one at most, in mm, as measured at a sample of its points.
     pub error_mm: f64,
     /// How much its area differs, as a share of the full one.
     pub area_share: f64,
@@ -108,7 +109,7 @@ pub struct Line {
 
 /// Makes a face coarser. A library that needs a C++ compiler does it for the program; the core takes any.
 pub trait Reduce: Sync {
-    /// Reduces a face to about so many facets, keeping borders, creases and the edges at which values change. Nothing if
-    /// it cannot.
-    fn reduce(&self, face: &ShadedFace, n_wanted: usize) -> Option<(ShadedFace, Reduction)>;
+    /// About so many facets over points of the face, keeping borders, creases and the edges at which values change.
+    /// Nothing if it cannot.
+    fn reduce(&self, face: &ShadedFace, n_wanted: usize) -> Option<Vec<[PointId; 3]>>;
 }
