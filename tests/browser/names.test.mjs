@@ -14,6 +14,7 @@ for (const [what, file, names] of [
   test(`no name in ${what} is run, and each is shown as text`, async () => {
     const { page, told, close } = await opened(file);
     const panels = await page.getByLabel('Panel', { exact: true }).locator('option').count();
+    assert.ok(panels > 0);
     for (let panel = 0; panel < panels; panel++) await page.getByLabel('Panel', { exact: true }).selectOption({ index: panel });
     await page.evaluate(() => { for (let n = 0; n < 3; n++) document.getElementById('view').matloftView.step(1); });
     for (const shading of await page.getByLabel('Shaded by').locator('option').evaluateAll((all) => all.map((one) => one.value))) {
