@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::figure::{count, figure, rounded, spread};
+use super::figure::{count, figure, rounded};
 use super::procedure::{Choice, Decision, decisions, has_gelcoat, steps};
 use super::sheet::{Item, caution, how_many, items, mesh_line, print_buttons, shop_temperature};
 use crate::laminate::cautions::FIRST_OF_ALL;
@@ -11,6 +11,7 @@ use crate::plan::Plan;
 use crate::report::drawing::{self, Sheet};
 
 mod rows;
+mod words;
 
 /// Room for the sketch beside what has to be decided, and where nothing has.
 const SKETCH_MM: [f64; 2] = [110.0, 42.0];
@@ -201,18 +202,4 @@ fn foot(item: &Item<'_>) -> Markup {
 
 fn changes_shape(decision: &Decision<'_>) -> bool {
     decision.choices.iter().any(|choice| matches!(choice, Choice::FilletOnPlug | Choice::RoundOnPlug))
-}
-
-/// What a finished piece weighs by the plan, and room for what it does weigh.
-fn weighed(item: &Item<'_>, pieces: &[usize]) -> Markup {
-    html! {
-        @for &piece in pieces {
-            @let planned = &item.build.pieces[piece];
-            span.kept {
-                @if item.build.pieces.len() > 1 { "piece " (planned.name) ": " }
-                "planned " (spread(planned.lay_up.mass_kg, 1, &item.piece_at(piece), "mass_kg")) " kg, weighed " span.blank {} " kg"
-            }
-            " "
-        }
-    }
 }
