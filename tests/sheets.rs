@@ -193,8 +193,9 @@ fn an_epoxy_is_weighed_as_resin_and_hardener() {
     let written = written(&job("resin = \"epoxy\"\nlayers = [{ material = \"woven 200\", plies = 3 }]\n"));
     let sheet = written.sheet("wall-0-moulding");
     let text = read(sheet);
-    assert!(text.contains("Hardener g") && text.contains("Resin kg, no hardener in it"), "{text}");
+    assert!(text.contains("Hardener g") && text.contains("Resin alone kg"), "{text}");
     assert!(text.contains("never vary the hardener") && !text.contains("Peroxide catalyst can blind"));
+    assert!(text.contains("hardener burns eyes"));
     let ply = &written.plan["parts"][0]["builds"][0]["pieces"][0]["plies"][0];
     let (mix_kg, alone_kg) = (ply["resin_kg"].as_f64().expect("kg"), ply["resin_alone_kg"].as_f64().expect("kg"));
     let hardener_g = ply["hardener_g"].as_f64().expect("g");

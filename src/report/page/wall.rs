@@ -122,7 +122,7 @@ fn to_decide(item: &Item<'_>, decisions: &[Decision<'_>]) -> Markup {
     html! {
         table.to-decide {
             caption { "Decide before work begins: one for each corner" }
-            thead { tr { th scope="col" { "Corner (radius mm)" } th scope="col" { "Met, fails" } th scope="col" { "Tick one, or write corners beside it" } } }
+            thead { tr { th scope="col" { "Corner (radius)" } th scope="col" { "Met, fails" } th scope="col" { "Tick one, or write corners beside it" } } }
             tbody {
                 @for decision in decisions {
                     tr {

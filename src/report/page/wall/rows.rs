@@ -13,8 +13,6 @@ use crate::laminate::stock::Family;
 
 /// Columns of figures: laid area, glass, resin, grams, millilitres.
 const N_FIGURES: usize = 5;
-/// The caution that stands over the whole table.
-const EYE: &str = "catalyst in the eye";
 /// Columns to write in: done, initials, time, temperature.
 const N_BOXES: usize = 4;
 
@@ -41,7 +39,7 @@ pub fn table(item: &Item<'_>, pieces: &[usize]) -> Markup {
     let steps = numbered(steps(item.build, pieces));
     html! {
         div.first-page {
-            @if item.agents().catalyst { (caution(EYE).unwrap_or_default()) }
+            (caution(eye_wash(item)).unwrap_or_default())
         }
         div.wide {
             table.work {
@@ -86,6 +84,11 @@ pub fn table(item: &Item<'_>, pieces: &[usize]) -> Markup {
     }
 }
 
+/// The caution that stands over the whole table: peroxide's, or else the hardener's.
+fn eye_wash(item: &Item<'_>) -> &'static str {
+    if item.agents().catalyst { "catalyst in the eye" } else { "hardener in the eye" }
+}
+
 /// Steps with their numbers; a stage is a heading and has none of its own.
 fn numbered(steps: Vec<Step<'_>>) -> Vec<(usize, Step<'_>)> {
     let counted = steps.into_iter().scan(0, |number, step| {
@@ -99,8 +102,8 @@ fn numbered(steps: Vec<Step<'_>>) -> Vec<(usize, Step<'_>)> {
 fn resin_word(item: &Item<'_>) -> &'static str {
     match (has_gelcoat(item.build), item.agents().hardener) {
         (true, false) => "Gelcoat, resin kg",
-        (true, true) => "Gelcoat, resin kg, no hardener in it",
-        (false, true) => "Resin kg, no hardener in it",
+        (true, true) => "Gelcoat, resin alone kg",
+        (false, true) => "Resin alone kg",
         (false, false) => "Resin kg",
     }
 }
@@ -121,6 +124,7 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
         about.extend(["styrene", "fire"]);
     }
     if first_mix && agents.hardener {
+        about.extend(agents.catalyst.then_some("hardener in the eye"));
         about.push("epoxy's ratio");
     }
     if first_mix {
@@ -231,7 +235,7 @@ fn ply_figures(item: &Item<'_>, piece: usize, index: usize) -> Markup {
         @match ply.dose {
             Some(dose) => {
                 @let [g, ml] = dose_keys(dose);
-                td.figure { (agent_word(item, dose)) (measured(dose.g, &at.key(g))) }
+                td.figure { span.agent { (agent_word(item, dose)) } (measured(dose.g, &at.key(g))) }
                 td.figure { (measured(dose.ml, &at.key(ml))) }
             }
             None => { td {} td {} }
@@ -250,7 +254,7 @@ fn gelcoat_figures(item: &Item<'_>, piece: usize) -> Markup {
         @match gelcoat.dose {
             Some(dose) => {
                 @let at = at.key("gelcoat_dose");
-                td.figure { (agent_word(item, dose)) (measured(dose.g, &at.key("g"))) }
+                td.figure { span.agent { (agent_word(item, dose)) } (measured(dose.g, &at.key("g"))) }
                 td.figure { (measured(dose.ml, &at.key("ml"))) }
             }
             None => { td {} td {} }

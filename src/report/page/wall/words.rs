@@ -58,7 +58,7 @@ fn tack(item: &Item<'_>) -> Markup {
     let practice = &item.plan.practice;
     html! {
         b { "Tack test" } ": touch it where it is thickest, in the deepest corners. Sticky, and the finger comes away clean: lay. Usually after " (habit("gelcoat_tack_min", &practice.gelcoat_tack_min, 0)) " min; over "
-        (habit("overlay_most_h", &practice.overlay_most_h, 0)) " h old or not sticky: abrade first. The maker's sheet decides."
+        (habit("overlay_most_h", &practice.overlay_most_h, 0)) " h old or not sticky: abrade first."
     }
 }
 
