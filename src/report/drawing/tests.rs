@@ -11,8 +11,8 @@ use crate::geometry::part::Part;
 use crate::geometry::refine::Refined;
 use crate::geometry::split::shapes::welded;
 use crate::geometry::stitch::Surface;
+use crate::job::SplitPlane;
 use crate::job::read::read;
-use crate::job::resolve::SplitPlane;
 use crate::plan::panel::{Panel, plan_panel};
 use crate::watch::Unwatched;
 

@@ -165,7 +165,7 @@ mod tests {
         let mut canvas = Canvas::white(8, 6);
         canvas.line(&[[-1e6, 3.0], [1e6, 3.0]], 2.0, INK);
         canvas.line(&[[f64::NAN, 3.0], [1e6, 3.0]], 2.0, INK);
-        assert_eq!(canvas.pixels().filter(|pixel| *pixel != WHITE).count(), 8);
+        assert_eq!(canvas.pixels().filter(|pixel| *pixel != WHITE).count(), 4, "one row of pixels");
         assert_eq!(canvas.pixels().count(), 12);
     }
 }

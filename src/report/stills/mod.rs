@@ -52,11 +52,15 @@ pub struct Still {
 /// up to two more if corners would else not be seen.
 #[must_use]
 pub fn of_plan(plan: &Plan) -> Vec<Still> {
+    of_parts(&plan.parts)
+}
+
+fn of_parts(parts: &[PartPlan]) -> Vec<Still> {
     let of_panel = |(panel, part): (usize, &PartPlan)| {
         let Some(subject) = subject_of_plan(part) else { return Vec::new() };
         stills(panel, &part.name, &subject)
     };
-    plan.parts.par_iter().enumerate().flat_map_iter(of_panel).collect()
+    parts.par_iter().enumerate().flat_map_iter(of_panel).collect()
 }
 
 /// The pictures of measured panels: the laid side, with the corners that were listed.

@@ -7,9 +7,6 @@ use super::*;
 use crate::geometry::corners::Listing;
 use crate::geometry::mesh::Point;
 use crate::geometry::survey::{SurveyOptions, survey};
-use crate::laminate::stock::Stock;
-use crate::notes::Note;
-use crate::plan::gather::gather;
 use crate::report::drawing::tests::{demo_part, planned, roof};
 use crate::report::drawing::view::Area;
 use crate::watch::Unwatched;
@@ -35,17 +32,13 @@ fn on_threads<T: Send>(n: usize, work: impl FnOnce() -> T + Send) -> T {
     rayon::ThreadPoolBuilder::new().num_threads(n).build().expect("threads").install(work)
 }
 
-fn plan_of(part: PartPlan) -> Plan {
-    gather("bench", vec![part], Vec::new(), Vec::<Note>::new(), &Stock::starter().expect("the starter's stock"))
-}
-
 #[test]
 fn pictures_are_the_same_to_the_byte_on_one_thread_and_on_many() {
     let surveys = [surveyed("vent_cowl.stl")];
     let [one, many] = [1, 3].map(|n| on_threads(n, || of_surveys(&surveys)));
     assert_eq!(one, many);
-    let plan = plan_of(roof());
-    let [one, many] = [1, 3].map(|n| on_threads(n, || of_plan(&plan)));
+    let parts = [roof()];
+    let [one, many] = [1, 3].map(|n| on_threads(n, || of_parts(&parts)));
     assert_eq!(one, many);
 }
 
@@ -103,7 +96,7 @@ fn every_corner_of_the_demo_is_numbered_in_some_picture() {
 
 #[test]
 fn a_panel_says_what_is_to_be_seen() {
-    let stills = of_plan(&plan_of(roof()));
+    let stills = of_parts(&[roof()]);
     assert_eq!(stills[0].file, "stills/01-roof-shell-1.png");
     let alt = &stills[0].alt;
     assert!(alt.starts_with("roof <&\"> shell, moulding, seen from the "), "{alt}");
@@ -116,7 +109,7 @@ fn a_panel_says_what_is_to_be_seen() {
 #[test]
 fn a_moulding_in_pieces_bears_their_letters() {
     let job = "title = 'bench'\nunits = 'mm'\n[[part]]\nname = 'roof'\nfile = 'roof_shell.stl'\n[[part.split]]\nname = 'ridge'\naxis = 'y'\nat_mm = 0\n";
-    let stills = of_plan(&plan_of(planned(job, demo_part("roof_shell.stl"))));
+    let stills = of_parts(&[planned(job, demo_part("roof_shell.stl"))]);
     assert!(stills[0].alt.contains("Pieces: a, b. Splits: ridge."), "{}", stills[0].alt);
 }
 
