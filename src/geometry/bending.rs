@@ -4,6 +4,8 @@
 //! the edge. On strips this is exact to the chord: a fillet of 5 mm cut at 0.5 rad reads 5 mm on its facets, where
 //! curvature at the vertices mixes it with the flats beside it.
 
+mod even;
+
 use rayon::prelude::*;
 
 use super::corners::tensor::{Principal, Tensor};
@@ -42,7 +44,7 @@ pub fn of(surface: &Surface) -> Bending {
 #[must_use]
 pub fn evened(surface: &Surface) -> Bending {
     let ground = ground_of(surface);
-    let tensors = fields::evened(&ground).into_par_iter().enumerate();
+    let tensors = even::evened(&ground).into_par_iter().enumerate();
     Bending { facets: tensors.map(|(face, tensor)| entry(tensor, &ground.normals[face])).collect() }
 }
 
