@@ -14,13 +14,13 @@ use crate::maths::acos_clamped;
 use crate::units::deg_from_rad;
 
 /// Bends that turn less are followed by any mat.
-const LEAST_TURN_DEG: f64 = 30.0;
+pub(super) const LEAST_TURN_DEG: f64 = 30.0;
 
 /// A flange is taken to stand square to the face.
-const FLANGE_TURN_DEG: f64 = 90.0;
+pub(super) const FLANGE_TURN_DEG: f64 = 90.0;
 
 /// A face this narrow beside a corner is cut where the corner's line curves; a wider one is draped.
-const NARROW_SIDE_MM: f64 = 120.0;
+pub(super) const NARROW_SIDE_MM: f64 = 120.0;
 
 /// How a build meets a bend. A mould lies on the outward side of the skin, a moulding on the other.
 #[must_use]

@@ -4,7 +4,9 @@ use rayon::prelude::*;
 
 use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_edges};
 use super::corners::tight;
+use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
+use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
 use crate::geometry::bending::{self, Bending};
 use crate::geometry::corners::Listing;
@@ -19,6 +21,7 @@ use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
 use crate::laminate::error::LaminateError;
 use crate::laminate::plies::{PlannedPly, PliesPlan, plan_plies};
 use crate::laminate::schedule::Make;
+use crate::laminate::stages::stages;
 use crate::notes::Note;
 use crate::watch::Watch;
 
@@ -144,13 +147,18 @@ impl Stage<'_> {
                 plan_piece(Bare { piece, loops, borders, corners }, ground)
             })
             .collect();
+        let pieces = pieces?;
         let hands: u32 = if entry.mirrored { 2 } else { 1 };
         Ok(Build {
             make,
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
-            pieces: pieces?,
+            together: Together::of(&pieces),
+            stages: stages(self.plan, &stock.practice),
+            cures: cures(self.plan, stock),
+            pieces,
             limits: self.plan.plies.iter().map(limit_of).collect(),
+            plies_plan: self.plan.clone(),
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
     }
