@@ -2,6 +2,8 @@
 
 use rayon::prelude::*;
 
+use super::FacetBending;
+use super::rings::Rings;
 use crate::geometry::corners::fields::raw;
 use crate::geometry::corners::ground::Ground;
 use crate::geometry::corners::tensor::Tensor;
@@ -19,13 +21,12 @@ const SHARE_AT_POINT: f64 = 0.5;
 /// exact by themselves and keep their own.
 const STOUT_FROM: f64 = 0.2;
 
-/// Bending of every facet, evened out; nothing where it is flat.
-pub(super) fn evened(ground: &Ground) -> Vec<Option<Tensor>> {
+/// Bending of every facet, mixed with that of those round it that bend alike; nothing where it is flat.
+pub(super) fn mixed(ground: &Ground, rings: &Rings) -> Vec<Option<Tensor>> {
     let mesh = ground.surface.mesh;
     let faces: Vec<FaceId> = mesh.face_ids().collect();
     let own: Vec<Option<Tensor>> = faces.par_iter().map(|&face| raw(ground, face)).collect();
     let stoutness: Vec<f64> = faces.par_iter().map(|&face| stoutness(mesh, face)).collect();
-    let rings = Rings::of(mesh);
     let mut tensors: Vec<Tensor> = own.iter().map(|tensor| tensor.unwrap_or_default()).collect();
     for _ in 0..ROUNDS {
         let kappa = |(tensor, &face): (&Tensor, &FaceId)| tensor.principal(&ground.normals[face as usize]).kappa1;
@@ -50,39 +51,49 @@ pub(super) fn evened(ground: &Ground) -> Vec<Option<Tensor>> {
 
 /// 0 for a needle to 1 for a facet about as high as long.
 fn stoutness(mesh: &Mesh, face: FaceId) -> f64 {
+    let longest_mm = longest_mm(mesh, face);
+    let squared = longest_mm * longest_mm;
+    if squared > 0.0 { (mesh.face_area_mm2(face) / squared / STOUT_FROM).min(1.0) } else { 0.0 }
+}
+
+/// Longest side of a facet.
+fn longest_mm(mesh: &Mesh, face: FaceId) -> f64 {
     let [a, b, c] = mesh.corners(face);
-    let longest = (b - a).norm_squared().max((c - b).norm_squared()).max((a - c).norm_squared());
-    if longest > 0.0 { (mesh.face_area_mm2(face) / longest / STOUT_FROM).min(1.0) } else { 0.0 }
+    (b - a).norm_squared().max((c - b).norm_squared()).max((a - c).norm_squared()).sqrt()
 }
 
-/// The facets at each point.
-struct Rings {
-    starts: Vec<u32>,
-    faces: Vec<FaceId>,
-}
+/// A facet takes part in the vote of its neighbours if its longest side is under this share of its radius: then a fillet
+/// of that radius is some facets wide. Longer sides are strips, which read right by themselves.
+const VOTES_UNDER: f64 = 0.35;
+/// Bends wider than this are all flat to a picture, in mm: where a whole neighbourhood is, there is nothing to vote on.
+const FLAT_FROM_MM: f64 = 500.0;
 
-impl Rings {
-    fn of(mesh: &Mesh) -> Self {
-        let mut starts = vec![0u32; mesh.points_mm.len() + 1];
-        mesh.faces.iter().flatten().for_each(|&point| starts[point as usize + 1] += 1);
-        for point in 1..starts.len() {
-            starts[point] += starts[point - 1];
+/// Each facet with the bending that the facets round it have in the middle (the median by area, of which none counts more
+/// than the facet itself): a single reading that strays goes, and the border of a fillet stays where it is.
+pub(super) fn without_strays(facets: &[FacetBending], mesh: &Mesh, rings: &Rings) -> Vec<FacetBending> {
+    let areas: Vec<f64> = (0..facets.len() as FaceId).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
+    let voted = |face: usize| {
+        let own = facets[face].kappa1_per_mm;
+        let round = || mesh.faces[face].iter().flat_map(|&point| rings.at(point)).map(|&other| other as usize);
+        let is_alike = |kappa: f64| {
+            let (least, most) = (kappa.abs().min(own.abs()), kappa.abs().max(own.abs()));
+            most * FLAT_FROM_MM <= 1.0 || (kappa * own > 0.0 && most <= 1.2 * least)
+        };
+        let takes_part = longest_mm(mesh, face as FaceId) * own.abs() <= VOTES_UNDER;
+        if !takes_part || round().all(|other| is_alike(facets[other].kappa1_per_mm)) {
+            return facets[face];
         }
-        let mut fill = starts.clone();
-        let mut faces = vec![0; 3 * mesh.faces.len()];
-        for (face, corners) in (0..).zip(&mesh.faces) {
-            for &point in corners {
-                faces[fill[point as usize] as usize] = face;
-                fill[point as usize] += 1;
-            }
-        }
-        Self { starts, faces }
-    }
-
-    fn at(&self, point: u32) -> &[FaceId] {
-        let point = point as usize;
-        &self.faces[self.starts[point] as usize..self.starts[point + 1] as usize]
-    }
+        let mut votes: Vec<(f64, usize)> = round().map(|other| (facets[other].kappa1_per_mm, other)).collect();
+        votes.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let weight = |other: usize| areas[other].min(areas[face]);
+        let mut left = 0.5 * votes.iter().map(|&(_, other)| weight(other)).sum::<f64>();
+        let middle = votes.iter().find(|&&(_, other)| {
+            left -= weight(other);
+            left <= 0.0
+        });
+        middle.map_or(facets[face], |&(_, other)| facets[other])
+    };
+    (0..facets.len()).into_par_iter().map(voted).collect()
 }
 
 #[cfg(test)]
@@ -129,6 +140,30 @@ mod tests {
         let mesh = quarter_tube(20.0, 8, 20, 0.7);
         let (before, after) = (share_off(&mesh, false, 20.0, 1.25), share_off(&mesh, true, 20.0, 1.25));
         assert!(before > 0.3 && after < 0.5 * before, "{before} {after}");
+    }
+
+    #[test]
+    fn facets_of_a_flat_beside_a_fine_fillet_read_flat() {
+        // A quarter of a tube of 20 mm with a flat of 30 mm beside it, both in facets of about 2 mm.
+        let mut mesh = quarter_tube(20.0, 16, 40, 0.0);
+        let n_fillet = mesh.faces.len();
+        let first = mesh.points_mm.len() as u32;
+        for k in 0..=40 {
+            mesh.points_mm.extend((1..=15).map(|i| Point::new(2.0 * f64::from(k), 20.0, -2.0 * f64::from(i))));
+        }
+        for k in 0..40 {
+            let at = |k: u32, i: u32| if i == 0 { k * 17 } else { first + k * 15 + i - 1 };
+            for i in 0..15 {
+                let [a, b, c, d] = [at(k, i + 1), at(k + 1, i + 1), at(k + 1, i), at(k, i)];
+                mesh.faces.extend([[a, b, c], [a, c, d]]);
+            }
+        }
+        let facets = evened(&Surface::stitched(&mesh)).facets;
+        let is_bent = |face: usize| facets[face].kappa1_per_mm.abs() > 1.0 / 40.0;
+        let n_bent_flats = (n_fillet..facets.len()).filter(|&face| is_bent(face)).count();
+        let n_bent = (0..n_fillet).filter(|&face| is_bent(face)).count();
+        assert!(n_bent_flats <= 4, "{n_bent_flats} facets of the flat");
+        assert!(n_bent + 4 >= n_fillet, "{n_bent} of {n_fillet} facets of the fillet");
     }
 
     #[test]
