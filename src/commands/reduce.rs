@@ -5,114 +5,72 @@ use rustc_hash::FxHashMap;
 
 use crate::geometry::mesh::{PointId, Vector};
 use crate::maths::ln;
-use crate::report::scene::{FLAT_MM, Reduce, ShadedFace};
+use crate::report::scene::{Reduce, ShadedFace};
 
-/// The library at work. A point that is doubled lies on a seam: where the zone, the normal or the radius changes for good it
-/// only moves along that edge, or stays. Where radii of one bend scatter, seams give way.
+/// The library at work. A point that is doubled lies on a seam: where the zone or the normal changes it only moves along
+/// that edge, or stays. Seams of the radius may give way, but that weighs: held alike, the many of a finely meshed panel
+/// leave nothing to take away but its fillets.
 pub(super) struct Meshopt;
 
 /// As far as the number of facets asks for; the error is measured and told.
 const ANY_ERROR: f32 = 1.0;
-/// Beyond this many times what was wanted the seams hold too much, and those of the radius give way as well.
-const STUCK_FROM: f64 = 1.2;
-/// A seam holds where radii differ by more than this factor: a fillet beside a flat. Less: the scatter of irregular facets
-/// holds everything; more: the colour of a tight fillet runs into a wide one.
-const LASTING_FACTOR: f64 = 3.0;
 /// Normals that differ by more than a third of a degree at a point belong to a crease.
 const CREASE_COSINE: f64 = 0.999_98;
-/// What a factor of e in the radius weighs against the extent of the face, where seams of the radius give way. A tenth of
-/// it: fillets run into the flats beside them; ten times: the shape suffers for colours.
+/// What a factor of e in the radius weighs against the extent of the face. On a ribbed panel of a million facets, reduced to
+/// a fortieth: a quarter of it, and a tenth of the area shows a fillet's colour running into a flat (here 4 %); ten times,
+/// and the shape strays three times as far.
 const RADIUS_WEIGHT: f32 = 0.02;
 /// Radii beyond these are alike to a picture, in mm.
 const SHOWN_MM: [f64; 2] = [0.5, 500.0];
 
 impl Reduce for Meshopt {
     fn reduce(&self, face: &ShadedFace, n_wanted: usize) -> Option<Vec<[PointId; 3]>> {
-        let positions = positions(face);
-        let seams = Seams::of(face);
-        let corners = face.faces.as_flattened();
-        let mut fewer = simplified(corners, &positions, face, &seams.locks(LASTING_FACTOR), n_wanted, 0.0);
-        if fewer.len() as f64 > STUCK_FROM * (3 * n_wanted) as f64 {
-            let locks = seams.locks(f64::INFINITY);
-            fewer = simplified(&fewer, &positions, face, &locks, n_wanted, RADIUS_WEIGHT);
-        }
+        let shown = |radius_mm: &f64| ln(radius_mm.clamp(SHOWN_MM[0], SHOWN_MM[1])) as f32;
+        let radii: Vec<f32> = face.radius_mm.iter().map(shown).collect();
+        let fewer = simplify_with_attributes_and_locks_decoder(
+            face.faces.as_flattened(),
+            &positions(face),
+            &radii,
+            &[RADIUS_WEIGHT],
+            size_of::<f32>(),
+            &locks(face),
+            3 * n_wanted,
+            ANY_ERROR,
+            SimplifyOptions::Permissive,
+            None,
+        );
         let (faces, _) = fewer.as_chunks::<3>();
         (!faces.is_empty()).then(|| faces.to_vec())
     }
 }
 
-fn simplified(
-    corners: &[PointId],
-    positions: &[[f32; 3]],
-    face: &ShadedFace,
-    locks: &[SimplifyVertex],
-    n_wanted: usize,
-    radius_weight: f32,
-) -> Vec<PointId> {
-    let shown = |radius_mm: &f64| ln(radius_mm.clamp(SHOWN_MM[0], SHOWN_MM[1])) as f32;
-    let weights: &[f32] = if radius_weight > 0.0 { &[radius_weight] } else { &[] };
-    // Without a weight the list is not looked at.
-    let radii: Vec<f32> = if weights.is_empty() { Vec::new() } else { face.radius_mm.iter().map(shown).collect() };
-    simplify_with_attributes_and_locks_decoder(
-        corners,
-        positions,
-        &radii,
-        weights,
-        size_of::<f32>() * weights.len(),
-        locks,
-        3 * n_wanted,
-        ANY_ERROR,
-        SimplifyOptions::Permissive,
-        None,
-    )
-}
-
-/// What the points at one place differ in.
-#[derive(Clone, Copy)]
+/// What the points at one place are.
 struct Place {
     zone: u16,
     normal: Vector,
-    radius_mm: [f64; 2],
     /// The zone or the normal changes here.
     is_border: bool,
 }
 
-/// For each point, what changes where it lies.
-struct Seams {
-    places: Vec<Place>,
-    of_point: Vec<u32>,
-}
-
-impl Seams {
-    fn of(face: &ShadedFace) -> Self {
-        let mut number: FxHashMap<[u64; 3], u32> = FxHashMap::default();
-        let mut seams = Self { places: Vec::new(), of_point: Vec::with_capacity(face.points_mm.len()) };
-        for (point, at) in face.points_mm.iter().enumerate() {
-            let (zone, normal, radius_mm) = (face.zone[point], face.normals[point], face.radius_mm[point]);
-            let key = [at.x, at.y, at.z].map(f64::to_bits);
-            let place = *number.entry(key).or_insert_with(|| {
-                seams.places.push(Place { zone, normal, radius_mm: [FLAT_MM, 0.0], is_border: false });
-                seams.places.len() as u32 - 1
-            });
-            seams.of_point.push(place);
-            let place = &mut seams.places[place as usize];
-            place.is_border |= place.zone != zone || place.normal.dot(&normal) < CREASE_COSINE;
-            place.radius_mm = [place.radius_mm[0].min(radius_mm), place.radius_mm[1].max(radius_mm)];
-        }
-        seams
+/// The points at which a seam has to hold.
+fn locks(face: &ShadedFace) -> Vec<SimplifyVertex> {
+    let mut number: FxHashMap<[u64; 3], u32> = FxHashMap::default();
+    let mut places: Vec<Place> = Vec::new();
+    let mut of_point: Vec<u32> = Vec::with_capacity(face.points_mm.len());
+    for (point, at) in face.points_mm.iter().enumerate() {
+        let (zone, normal) = (face.zone[point], face.normals[point]);
+        let place = *number.entry([at.x, at.y, at.z].map(f64::to_bits)).or_insert_with(|| {
+            places.push(Place { zone, normal, is_border: false });
+            places.len() as u32 - 1
+        });
+        let known = &mut places[place as usize];
+        known.is_border |= known.zone != zone || known.normal.dot(&normal) < CREASE_COSINE;
+        of_point.push(place);
     }
-
-    /// The points at which a seam has to hold, if radii may differ by a factor without it.
-    fn locks(&self, factor: f64) -> Vec<SimplifyVertex> {
-        let holds = |place: &Place| {
-            let [least, most] = place.radius_mm.map(|radius_mm| radius_mm.clamp(SHOWN_MM[0], SHOWN_MM[1]));
-            place.is_border || most > factor * least
-        };
-        let lock = |&place: &u32| {
-            if holds(&self.places[place as usize]) { SimplifyVertex::Protect } else { SimplifyVertex::None }
-        };
-        self.of_point.iter().map(lock).collect()
-    }
+    let lock = |place: u32| {
+        if places[place as usize].is_border { SimplifyVertex::Protect } else { SimplifyVertex::None }
+    };
+    of_point.into_iter().map(lock).collect()
 }
 
 /// Points in single precision about the middle of the face, so that a panel far from the origin loses nothing.
@@ -134,6 +92,7 @@ fn positions(face: &ShadedFace) -> Vec<[f32; 3]> {
 mod tests {
     use super::*;
     use crate::geometry::mesh::Point;
+    use crate::report::scene::FLAT_MM;
 
     /// A flat of 60 by 40 cells of 5 mm, in two zones that meet along the middle; the second bends over a fillet.
     fn two_zones() -> ShadedFace {
