@@ -14,7 +14,7 @@ mod questions;
 mod told;
 
 /// Room for the drawing beside the facts.
-const DRAWING_MM: [f64; 2] = [108.0, 62.0];
+const DRAWING_MM: [f64; 2] = [108.0, 56.0];
 
 /// The section.
 pub fn sheets(plan: &Plan) -> Markup {
@@ -45,12 +45,12 @@ fn sheet(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
                     div { dt { "Date" } dd { span.blank {} } }
                 }
             }
-            div.beside {
+            div.abreast {
                 (facts(item))
                 figure.sketch { (drawing::of_build_at(item.part, item.build, &item.part_at, drawn)) }
             }
             (schedule(item))
-            div.beside.columns {
+            div.abreast.columns {
                 (told::procedure(item))
                 (questions::questions(item))
             }
@@ -63,7 +63,7 @@ fn facts(item: &Item<'_>) -> Markup {
     let at = item.at.key("together");
     let together = &item.build.together;
     html! {
-        dl.facts {
+        dl.to-know {
             div { dt { "To build" } dd { (how_many(item)) " " (item.build.make.word()) @if item.build.count != 1 { "s" } (serves(item)) } }
             div { dt { "Size" } dd { (size(item)) } }
             div { dt { "Area, net" } dd { (figure(together.area_m2, 2, &at.key("area_m2"))) " m²" (pieces(item)) } }
@@ -219,6 +219,3 @@ fn foot(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
 fn resins<'a>(item: &Item<'a>) -> impl Iterator<Item = &'a CureFigures> + use<'a> {
     item.build.cures.iter().filter(|cure| !cure.is_gelcoat)
 }
-
-#[cfg(test)]
-mod tests;
