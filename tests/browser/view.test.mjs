@@ -149,6 +149,12 @@ describe('the view of the demo', () => {
     }
   });
 
+  test('a link to the block of a panel shows the panel', async () => {
+    await page.evaluate(() => { location.hash = '#panel-3'; });
+    await page.waitForFunction(() => document.getElementById('view').matloftView.state.panel === 3);
+    assert.equal(await page.getByLabel('Panel', { exact: true }).inputValue(), '3');
+  });
+
   test('a click on the face reads its values', async () => {
     await page.evaluate(() => document.getElementById('view').matloftView.pick('0/moulding/a/c5', 'table'));
     await choose('Panel', '0');

@@ -93,6 +93,8 @@ export class View {
     new ResizeObserver(() => this.fitFrame()).observe(this.frame);
     matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.paint());
     this.camera.controls.addEventListener('start', () => { this.controls.look.value = ''; });
+    // A link of the page to a panel's block shows the panel too.
+    addEventListener('hashchange', () => this.follow());
     this.canvas.addEventListener('keydown', (event) => this.key(event));
     this.canvas.addEventListener('webglcontextrestored', () => this.changed());
     this.canvas.addEventListener('pointerdown', (event) => {
@@ -106,6 +108,13 @@ export class View {
     });
     this.fitFrame();
     this.camera.fit(FIRST_LOOK, true);
+    this.follow();
+  }
+
+  /** Shows the panel that the address of the page points at. */
+  follow() {
+    const index = Number(location.hash.match(/^#panel-(\d+)$/)?.[1] ?? NaN);
+    if (index !== this.state.panel && this.panels.some((panel) => panel.index === index)) this.show(index);
   }
 
   /** Takes the size that the page gives it. */
