@@ -187,6 +187,36 @@ describe('the view of the demo', () => {
   });
 });
 
+test('a tap on a number picks its corner', async () => {
+  const { page, close } = await opened(MEASURED, { width: 412, height: 900, touch: true });
+  await page.locator('.view-frame').scrollIntoViewIfNeeded();
+  const label = page.locator('.view-label[data-key]:not(.is-behind)').first();
+  const key = await label.getAttribute('data-key');
+  await label.tap();
+  assert.equal(await page.locator(`[data-corner="${key}"] button`).getAttribute('aria-pressed'), 'true');
+  // From its row back to the view, which is elsewhere on a page this narrow.
+  await page.locator(`[data-corner="${key}"] button`).tap();
+  const { top, bottom } = await page.locator('.view-frame').evaluate((frame) => frame.getBoundingClientRect().toJSON());
+  assert.ok(top >= 0 && bottom <= 900, `${top} to ${bottom}`);
+  await close();
+});
+
+for (const [name, how] of [
+  ['a browser that draws nothing', { first: () => { HTMLCanvasElement.prototype.getContext = () => null; } }],
+  ['a page without a scene', { edit: (text) => text.replace(/(id="scene">)[^<]*/, '$1') }],
+  ['a page whose scene is broken', { edit: (text) => text.replace(/(id="scene">)[^<]{200}/, '$1') }],
+]) {
+  test(`${name} keeps its stills and tables, and says so`, async () => {
+    const { page, told, close } = await opened(MEASURED, how);
+    assert.match(await page.locator('.view-note').innerText(), /still pictures and the tables hold everything/);
+    assert.equal(await page.locator('button:visible, select:visible, canvas').count(), 0);
+    assert.ok((await page.locator('article[data-panel] img').count()) > 0);
+    assert.ok((await page.locator('[data-corner]').count()) > 0);
+    assert.deepEqual(told, { requests: [], console: [], errors: [], dialogs: [] });
+    await close();
+  });
+}
+
 test('without a job there is a radius to shade by, and corners to pick', async () => {
   const { page, close } = await opened(MEASURED);
   assert.deepEqual(await page.getByLabel('Shaded by').locator('option').allTextContents(), ['Radius on the laminated side']);
