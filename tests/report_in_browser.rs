@@ -6,6 +6,7 @@
 mod common;
 
 use std::fs;
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -55,7 +56,8 @@ fn packages() -> Option<PathBuf> {
     };
     if let Some(what) = missing {
         assert!(!is_required, "{what}; see tests/browser/README.md");
-        eprintln!("skipped: {what}; see tests/browser/README.md");
+        // Past the capture of the test's own output, so that it is seen.
+        writeln!(std::io::stderr(), "skipped: {what}; see tests/browser/README.md").expect("it is told");
         return None;
     }
     folder

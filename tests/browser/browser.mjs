@@ -38,17 +38,18 @@ export async function closed() {
   browser = undefined;
 }
 
-/** A report as a reader has it before them. Motion is reduced, so that a picked corner is there at once. */
-export async function opened(file, { width = 1280, height = 800, scheme = 'light', script = true } = {}) {
+/** A report as a reader has it before them. Motion is reduced, so that a picked corner is there at once. `first` runs before the
+    page's own program; `edit` changes the page's text. */
+export async function opened(file, { width = 1280, height = 800, scheme = 'light', script = true, touch = false, first, edit } = {}) {
   const context = await (await launched()).newContext({
-    viewport: { width, height }, colorScheme: scheme, reducedMotion: 'reduce', javaScriptEnabled: script,
+    viewport: { width, height }, colorScheme: scheme, reducedMotion: 'reduce', javaScriptEnabled: script, hasTouch: touch,
   });
   const page = await context.newPage();
   const told = { requests: [], console: [], errors: [], dialogs: [] };
   const own = pathToFileURL(file).href;
   await context.route('**/*', (route) => {
     const url = route.request().url();
-    if (url === own) return route.continue();
+    if (url === own) return edit ? route.fulfill({ contentType: 'text/html', body: edit(readFileSync(file, 'utf8')) }) : route.continue();
     told.requests.push(url);
     return route.abort();
   });
@@ -62,6 +63,7 @@ export async function opened(file, { width = 1280, height = 800, scheme = 'light
     told.dialogs.push(dialog.message());
     dialog.dismiss();
   });
+  if (first) await page.addInitScript(first);
   await page.goto(own);
   if (script) await page.waitForFunction(() => document.getElementById('view')?.matloftView || document.querySelector('.view-note'));
   return { page, told, close: () => context.close() };

@@ -58,7 +58,7 @@ describe('the view of the demo', () => {
     await page.getByLabel('Pieces apart').evaluate((input) => { input.value = 0; input.dispatchEvent(new Event('input')); });
   });
 
-  test('a corner picked in a table comes to lie in the middle of the view, and is drawn there', async () => {
+  test('a corner picked in a table comes to lie in the middle of the view, and is drawn there', async (t) => {
     const plan = json('demo', 'plan.json');
     const ink = await page.evaluate(() => {
       const colour = getComputedStyle(document.getElementById('view')).getPropertyValue('--view-accent').trim();
@@ -88,23 +88,29 @@ describe('the view of the demo', () => {
       }
     }
     assert.ok(n > 50, `${n} corners`);
+    t.diagnostic(`${n} corners, ${hidden.length} of them not to be seen in the middle${hidden.length > 0 ? `: ${hidden.join(', ')}` : ''}`);
     // From nowhere outside can every corner be seen; nearly all of this body's can.
     assert.ok(hidden.length <= 0.05 * n, `${hidden.length} of ${n} not seen in the middle:\n${hidden.join('\n')}`);
   });
 
   /** How far from the middle of the picture the nearest pixel of a colour is. */
-  async function nearestOf([red, green, blue]) {
-    const { width, height, rgba } = await drawn(page);
-    let nearest = Infinity;
-    for (let y = 0; y < height; y++) {
-      for (let x = 0; x < width; x++) {
-        const at = 4 * (y * width + x);
-        if (Math.abs(rgba[at] - red) + Math.abs(rgba[at + 1] - green) + Math.abs(rgba[at + 2] - blue) < 24) {
-          nearest = Math.min(nearest, Math.hypot(x - width / 2, y - height / 2));
-        }
+  function nearestOf(colour) {
+    return page.evaluate(([red, green, blue]) => {
+      const { matloftView: view } = document.getElementById('view');
+      const { width, height } = view.canvas;
+      view.render();
+      const copy = document.createElement('canvas');
+      [copy.width, copy.height] = [width, height];
+      const context = copy.getContext('2d');
+      context.drawImage(view.canvas, 0, 0);
+      const { data } = context.getImageData(0, 0, width, height);
+      let nearest = Infinity;
+      for (let at = 0; at < data.length; at += 4) {
+        if (Math.abs(data[at] - red) + Math.abs(data[at + 1] - green) + Math.abs(data[at + 2] - blue) >= 24) continue;
+        nearest = Math.min(nearest, Math.hypot(((at / 4) % width) - width / 2, Math.floor(at / 4 / width) - height / 2));
       }
-    }
-    return nearest;
+      return Number.isFinite(nearest) ? nearest : 1e9;
+    }, colour);
   }
 
   test('a corner picked in the view finds its row: by its number, and by its line', async () => {
@@ -143,6 +149,12 @@ describe('the view of the demo', () => {
     }
   });
 
+  test('a link to the block of a panel shows the panel', async () => {
+    await page.evaluate(() => { location.hash = '#panel-3'; });
+    await page.waitForFunction(() => document.getElementById('view').matloftView.state.panel === 3);
+    assert.equal(await page.getByLabel('Panel', { exact: true }).inputValue(), '3');
+  });
+
   test('a click on the face reads its values', async () => {
     await page.evaluate(() => document.getElementById('view').matloftView.pick('0/moulding/a/c5', 'table'));
     await choose('Panel', '0');
@@ -174,6 +186,36 @@ describe('the view of the demo', () => {
     assert.equal(await frames(), first);
   });
 });
+
+test('a tap on a number picks its corner', async () => {
+  const { page, close } = await opened(MEASURED, { width: 412, height: 900, touch: true });
+  await page.locator('.view-frame').scrollIntoViewIfNeeded();
+  const label = page.locator('.view-label[data-key]:not(.is-behind)').first();
+  const key = await label.getAttribute('data-key');
+  await label.tap();
+  assert.equal(await page.locator(`[data-corner="${key}"] button`).getAttribute('aria-pressed'), 'true');
+  // From its row back to the view, which is elsewhere on a page this narrow.
+  await page.locator(`[data-corner="${key}"] button`).tap();
+  const { top, bottom } = await page.locator('.view-frame').evaluate((frame) => frame.getBoundingClientRect().toJSON());
+  assert.ok(top >= 0 && bottom <= 900, `${top} to ${bottom}`);
+  await close();
+});
+
+for (const [name, how] of [
+  ['a browser that draws nothing', { first: () => { HTMLCanvasElement.prototype.getContext = () => null; } }],
+  ['a page without a scene', { edit: (text) => text.replace(/(id="scene">)[^<]*/, '$1') }],
+  ['a page whose scene is broken', { edit: (text) => text.replace(/(id="scene">)[^<]{200}/, '$1') }],
+]) {
+  test(`${name} keeps its stills and tables, and says so`, async () => {
+    const { page, told, close } = await opened(MEASURED, how);
+    assert.match(await page.locator('.view-note').innerText(), /still pictures and the tables hold everything/);
+    assert.equal(await page.locator('button:visible, select:visible, canvas').count(), 0);
+    assert.ok((await page.locator('article[data-panel] img').count()) > 0);
+    assert.ok((await page.locator('[data-corner]').count()) > 0);
+    assert.deepEqual(told, { requests: [], console: [], errors: [], dialogs: [] });
+    await close();
+  });
+}
 
 test('without a job there is a radius to shade by, and corners to pick', async () => {
   const { page, close } = await opened(MEASURED);

@@ -65,3 +65,33 @@ fn policy(script: &str) -> String {
         "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{sum}'; form-action 'none'; base-uri 'none'"
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_view_cannot_end_its_script_early_nor_fetch_or_run_text() {
+        let view = VIEW.to_lowercase();
+        for bad in ["</script", "<!--", "eval(", "new function("] {
+            assert!(!view.contains(bad), "{bad}");
+        }
+        for from_outside in ["@import", "url("] {
+            assert!(!VIEW_STYLE.contains(from_outside), "{from_outside}");
+        }
+    }
+
+    #[test]
+    fn the_page_names_the_licence_of_what_it_carries() {
+        let html = page("a job", &[], &Markup::default(), &Scene::default());
+        assert!(html.contains("MIT licence") && html.contains("Permission is hereby granted"));
+        assert!(html.contains(&policy(VIEW.trim_end())));
+    }
+
+    #[test]
+    fn a_title_is_text() {
+        let html = page("</title><script>hit()</script>", &[], &Markup::default(), &Scene::default());
+        assert!(!html.contains("<script>hit"));
+        assert_eq!(html.matches("<script").count(), 2);
+    }
+}
