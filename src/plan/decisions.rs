@@ -108,6 +108,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "epoxy-on-gelcoat"
         | "polyester-over-epoxy"
         | "catalyst-range"
+        | "cold-shop"
         | "catalyst-in-epoxy"
         | "thin-mould"
         | "wall-and-schedule"
