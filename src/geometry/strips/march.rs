@@ -6,9 +6,9 @@ use std::collections::BinaryHeap;
 
 use super::super::refine::carve::{Carved, NodeId, sorted};
 
-/// Gains under this share of the reach are not passed on. At 1e-6 the search on needles does not end in minutes: a distance is
-/// bettered by
-/// what nobody can measure; larger: the strip of a line over many facets is short by what was let go.
+/// Gains under this share of the reach are not passed on. At 1e-6 the search on needles does not end in minutes, since a
+/// distance is bettered thousands of times by what nobody can measure; larger: the strip of a line over many facets is short
+/// by what was let go.
 const LEAST_GAIN: f64 = 1e-4;
 
 /// How a distance came about.
