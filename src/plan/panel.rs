@@ -61,11 +61,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-<<<<<<< HEAD
-    let builds: Result<Vec<Option<WithWall>>, LaminateError> = [Make::Mould, Make::Moulding]
-=======
     let builds: Result<Vec<Option<Planned>>, LaminateError> = [Make::Mould, Make::Moulding]
->>>>>>> scene
         .into_par_iter()
         .map(|make| {
             let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
@@ -107,13 +103,8 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     })
 }
 
-<<<<<<< HEAD
-/// A build, and what its schedule makes of the CAD wall.
-type WithWall = (Build, Option<Note>);
-=======
 /// A build, and the note that compares the CAD wall with it.
 type Planned = (Build, Option<Note>);
->>>>>>> scene
 
 /// One make of one panel, on the way from surface to build.
 struct Stage<'a> {

@@ -1,6 +1,7 @@
 //! Supplier's sheets: one for each mould and each moulding, to be criticised by someone who was not in the shop.
 
 use maud::{Markup, html};
+use rayon::prelude::*;
 
 use super::figure::{At, count, figure, spread};
 use super::sheet::{Item, how_many, items, mesh_line, print_buttons, shop_temperature, size};
@@ -19,12 +20,13 @@ const DRAWING_MM: [f64; 2] = [108.0, 56.0];
 /// The section.
 pub fn sheets(plan: &Plan) -> Markup {
     let items = items(plan);
+    let sheets: Vec<Markup> = items.par_iter().map(|item| sheet(item, &items)).collect();
     html! {
         section id="supplier" {
             h2 { "Supplier's sheets" }
             p.about-sheets { "One for each mould and each moulding, A4 or Letter: what is to be laid and how, and what only the makers know, with room for the answers." }
             (print_buttons())
-            @for item in &items { (sheet(item, &items)) }
+            @for sheet in &sheets { (sheet) }
         }
     }
 }

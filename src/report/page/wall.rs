@@ -1,6 +1,7 @@
 //! Wall sheets: one for each mould and each moulding, to hang beside the work and to write on.
 
 use maud::{Markup, html};
+use rayon::prelude::*;
 
 use super::figure::{count, figure, rounded};
 use super::procedure::{Choice, Decision, decisions, has_gelcoat, steps};
@@ -23,14 +24,14 @@ const MOST_LINES: usize = 22;
 
 /// The section.
 pub fn sheets(plan: &Plan) -> Markup {
+    let of_item = |item: &Item<'_>| by_sheet(item).iter().map(|pieces| sheet(item, pieces)).collect();
+    let sheets: Vec<Vec<Markup>> = items(plan).par_iter().map(of_item).collect();
     html! {
         section id="wall" {
             h2 { "Wall sheets" }
             p.about-sheets { "One for each mould and each moulding, A4 or Letter, with boxes to write in. Weights are for one build." }
             (print_buttons())
-            @for item in &items(plan) {
-                @for pieces in &by_sheet(item) { (sheet(item, pieces)) }
-            }
+            @for sheet in sheets.iter().flatten() { (sheet) }
         }
     }
 }

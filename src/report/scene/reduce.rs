@@ -16,8 +16,8 @@ const MOST_OF_PANEL: usize = 60_000;
 const MOST_OF_SCENE: usize = 160_000;
 
 /// Points of the full face of which the distance to the coarser one is measured. More: the time counts beside the reduction
-/// itself (at 20,000 it took as long: a coarse face is full of long slivers); fewer: the farthest point is more often missed.
-const MOST_SAMPLES: usize = 4_000;
+/// itself, since a coarse face is full of long slivers; fewer: the farthest point is more often missed.
+const MOST_SAMPLES: usize = 1_000;
 
 /// The scene with faces as coarse as they have to be.
 pub(super) fn reduced(mut scene: Scene, reduce: Option<&dyn Reduce>) -> Scene {
