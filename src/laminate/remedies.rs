@@ -455,8 +455,9 @@ impl Remedy {
                 let too_much = if *opens { "" } else { " too much" };
                 let patches =
                     if *opens { format!("; patch the wedges, {patch_m2:.3} m2 a ply") } else { String::new() };
+                let plural = if *n_cuts == 1 { "" } else { "s" };
                 format!(
-                    "The mat {word} {edge_mm:.0} mm{too_much} at the edge: make {n_cuts} relief cuts, one every {spacing_mm:.0} mm, which \
+                    "The mat {word} {edge_mm:.0} mm{too_much} at the edge: make {n_cuts} relief cut{plural}, one every {spacing_mm:.0} mm, which \
                      {what} {gap_mm:.0} mm at the edge{patches}."
                 )
             }

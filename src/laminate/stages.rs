@@ -54,7 +54,7 @@ pub enum StageEnd {
     Glass,
     /// One more ply would be thicker than is laid in one go.
     Thickness,
-    /// The schedule is done.
+    /// The schedule is done, and nothing of the above ends it.
     Done,
 }
 
@@ -84,8 +84,12 @@ pub fn stages(plan: &PliesPlan, practice: &Practice) -> Vec<Stage> {
         }
         let ends = match ply.stuff {
             Stuff::Core { .. } => Some(StageEnd::CoreBedded),
-            _ if behind_gelcoat && ply.zone == super::schedule::Zone::All => Some(StageEnd::BehindGelcoat),
-            _ => None,
+            // The bed of a core waits for the core.
+            Stuff::BondingMat(_) => None,
+            Stuff::Glass(_) if behind_gelcoat && ply.zone == super::schedule::Zone::All => {
+                Some(StageEnd::BehindGelcoat)
+            }
+            Stuff::Glass(_) => None,
         };
         if let Some(ends) = ends
             && let Some(stage) = stages.last_mut()
@@ -94,9 +98,6 @@ pub fn stages(plan: &PliesPlan, practice: &Practice) -> Vec<Stage> {
             stage.ends = ends;
             open = false;
         }
-    }
-    if let Some(last) = stages.last_mut() {
-        last.ends = StageEnd::Done;
     }
     stages
 }

@@ -99,8 +99,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "skin-either-side"
         | "skin-inside-out"
         | "inside-out" => Class::OpeningsAndSides,
-        "no-gelcoat"
-        | "core-beside-gelcoat"
+        "core-beside-gelcoat"
         | "heavy-first-ply"
         | "weave-beside-gelcoat"
         | "dry-glass"
@@ -129,6 +128,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "face-in-split"
         | "corner-along-split"
         | "depth-over-radius"
+        | "no-gelcoat"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

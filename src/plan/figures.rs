@@ -38,6 +38,17 @@ pub struct UsedFigure {
 /// The unit that a key ends in; empty for a ratio or a share.
 #[must_use]
 pub fn unit_of(key: &str) -> &'static str {
+    unit_ending(key).map_or("", |(_, unit)| unit)
+}
+
+/// A key without the ending that is its unit, as words: `resin_per_glass` is resin per glass.
+#[must_use]
+pub fn words_of(key: &str) -> String {
+    let bare = unit_ending(key).map_or(key, |(ending, _)| key.strip_suffix(ending).unwrap_or(key));
+    bare.replace('_', " ")
+}
+
+fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
     // Longer endings first: a weight per area ends like an area.
     const ENDINGS: [(&str, &str); 16] = [
         ("_kg_m2", "kg/m2"),
@@ -57,7 +68,7 @@ pub fn unit_of(key: &str) -> &'static str {
         ("_h", "h"),
         ("_c", "deg C"),
     ];
-    ENDINGS.iter().find(|(ending, _)| key.ends_with(ending)).map_or("", |(_, unit)| unit)
+    ENDINGS.into_iter().find(|(ending, _)| key.ends_with(ending))
 }
 
 /// The figures that a plan rests on: materials in the order in which the job uses them, then the shop's habits and what

@@ -7,7 +7,7 @@ use super::figure::{At, as_written};
 use super::workings;
 use crate::laminate::cautions::Work;
 use crate::plan::Plan;
-use crate::plan::figures::UsedFigure;
+use crate::plan::figures::{UsedFigure, words_of};
 
 /// A figure that is used in more places than this has them folded.
 const MOST_PLACES: usize = 2;
@@ -57,7 +57,7 @@ fn row(used: &UsedFigure, at: &At) -> Markup {
     html! {
         tr {
             th scope="row" { bdi { (used.of) } }
-            td { (in_words(&used.figure)) }
+            td { (words_of(&used.figure)) }
             td.number { (as_written(used.value, &at.key("value"))) }
             td.number { (as_written(used.low, &at.key("low"))) }
             td.number { (as_written(used.high, &at.key("high"))) }
@@ -79,20 +79,13 @@ fn places(places: &[String]) -> Markup {
     }
 }
 
-/// A key without its unit, as words: `resin_per_glass` is resin per glass.
-fn in_words(key: &str) -> String {
-    let unit = ["_kg_m2", "_kg_m3", "_g_m2", "_g_cm3", "_g_ml", "_percent", "_deg", "_mm"];
-    let bare = unit.iter().find_map(|ending| key.strip_suffix(ending)).unwrap_or(key);
-    bare.replace('_', " ")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn keys_are_shown_as_words() {
-        assert_eq!(in_words("areal_weight_g_m2"), "areal weight");
-        assert_eq!(in_words("resin_per_glass"), "resin per glass");
+        assert_eq!(words_of("areal_weight_g_m2"), "areal weight");
+        assert_eq!(words_of("resin_per_glass"), "resin per glass");
     }
 }

@@ -89,6 +89,17 @@ pub fn spread(spread: Spread, decimals: usize, of: &At, key: &str) -> Markup {
     }
 }
 
+/// At least so many decimals, and as many more as it takes to show two digits of a small figure; five at most.
+#[must_use]
+pub fn fine(value: f64, decimals: usize) -> usize {
+    const MOST: usize = 5;
+    if value <= 0.0 {
+        return decimals;
+    }
+    let shows_two = |decimals: &usize| value * 10f64.powi(*decimals as i32) >= 9.5;
+    (decimals..MOST).find(shows_two).unwrap_or(MOST.max(decimals))
+}
+
 /// A number rounded for people; never `-0`.
 #[must_use]
 pub fn rounded(value: f64, decimals: usize) -> String {
@@ -116,6 +127,12 @@ mod tests {
     #[test]
     fn a_written_figure_keeps_its_decimals() {
         assert_eq!([2.5, 450.0, 0.625, 1.0 / 3.0].map(written_decimals), [1, 0, 3, 6]);
+    }
+
+    #[test]
+    fn a_small_figure_is_shown_to_two_digits() {
+        assert_eq!((fine(3.2, 2), fine(0.0123, 2), fine(0.000_21, 2)), (2, 3, 5));
+        assert_eq!((fine(0.0, 1), fine(250.0, 0), fine(9.97, 0)), (1, 0, 0));
     }
 
     #[test]

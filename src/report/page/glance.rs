@@ -5,10 +5,11 @@ use base64::engine::general_purpose::STANDARD as BASE64;
 use maud::{Markup, html};
 
 use super::decisions;
-use super::figure::{At, count, figure, spread};
+use super::figure::{At, count, figure, fine, spread};
+use crate::laminate::figure::Spread;
 use crate::plan::{Build, PartPlan, Plan};
 use crate::report::stills::Still;
-use crate::workshop::needs::Need;
+use crate::workshop::needs::{Need, NeedKind};
 
 /// The section.
 pub fn section(plan: &Plan, stills: &[Still]) -> Markup {
@@ -110,16 +111,25 @@ fn totals(plan: &Plan) -> Markup {
     html! {
         h3 { "The job in all" }
         dl.facts.totals {
-            dt { "Moulded face" } dd { (figure(totals.area_m2, 2, &at.key("area_m2"))) " m2" (more) }
+            dt { "Moulded face, each panel once" } dd { (figure(totals.area_m2, 2, &at.key("area_m2"))) " m2" (more) }
             dt { "Glass" } dd { (figure(totals.glass_kg, 1, &at.key("glass_kg"))) " kg" (more) }
-            dt { "Resin" } dd { (spread(totals.resin_kg, 0, &at, "resin_kg")) " kg" (more) }
+            dt { "Resin" } dd { (spread(totals.resin_kg, decimals(totals.resin_kg), &at, "resin_kg")) " kg" (more) }
             dt { "Gelcoat" } dd { (spread(totals.gelcoat_kg, 1, &at, "gelcoat_kg")) " kg" (more) }
-            dt { "Catalyst" } dd { (figure(totals.catalyst_ml, 0, &at.key("catalyst_ml"))) " ml" (more) }
-            dt { (count(totals.n_moulds, &at.key("n_moulds"))) " moulds" }
-            dd { (spread(totals.moulds_kg, 0, &at, "moulds_kg")) " kg" (more) }
-            dt { (count(totals.n_mouldings, &at.key("n_mouldings"))) " mouldings" }
-            dd { (spread(totals.mouldings_kg, 0, &at, "mouldings_kg")) " kg" (more) }
+            @if totals.catalyst_ml > 0.0 { dt { "Catalyst" } dd { (figure(totals.catalyst_ml, 0, &at.key("catalyst_ml"))) " ml" (more) } }
+            dt { (count(totals.n_moulds, &at.key("n_moulds"))) " mould" @if totals.n_moulds != 1 { "s" } }
+            dd { (spread(totals.moulds_kg, decimals(totals.moulds_kg), &at, "moulds_kg")) " kg" (more) }
+            dt { (count(totals.n_mouldings, &at.key("n_mouldings"))) " moulding" @if totals.n_mouldings != 1 { "s" } }
+            dd { (spread(totals.mouldings_kg, decimals(totals.mouldings_kg), &at, "mouldings_kg")) " kg" (more) }
         }
+    }
+}
+
+/// Decimals for a mass in kg: small ones are weighed finer.
+fn decimals(mass_kg: Spread) -> usize {
+    match mass_kg.likely {
+        likely if likely >= 20.0 => 0,
+        likely if likely >= 2.0 => 1,
+        _ => 2,
     }
 }
 
@@ -129,6 +139,7 @@ fn order(plan: &Plan) -> Markup {
         h3 { "What to order" (unless_complete(plan)) }
         div.scroll tabindex="0" role="region" aria-label="What to order" {
             table {
+                caption.below { "Fillet putty is reckoned for every corner that a ply does not follow, filled behind the gelcoat. Tapes or doublers instead save it and take more mat: see each corner." }
                 thead { tr {
                     th scope="col" { "Material" }
                     th.number scope="col" { "laid" span.unit { "kg" } }
@@ -145,15 +156,15 @@ fn order(plan: &Plan) -> Markup {
 fn order_row(need: &Need, at: &At, plan: &Plan) -> Markup {
     html! {
         tr {
-            th scope="row" { bdi { (need.material) } (unless_complete(plan)) }
-            td.number { (figure(need.kg, 1, &at.key("kg"))) }
+            th scope="row" { bdi { (need.material) } @if need.kind == NeedKind::Hardener { ", hardener" } (unless_complete(plan)) }
+            td.number { (figure(need.kg, fine(need.kg, 1), &at.key("kg"))) }
             td.number { (figure(need.reserve_percent, 0, &at.key("reserve_percent"))) }
-            td.number { (figure(need.kg_with_reserve, 1, &at.key("kg_with_reserve"))) }
+            td.number { (figure(need.kg_with_reserve, fine(need.kg_with_reserve, 1), &at.key("kg_with_reserve"))) }
             td.number {
                 @if let Some(metres) = need.roll_m_with_reserve {
-                    (figure(metres, 1, &at.key("roll_m_with_reserve"))) " m"
+                    (figure(metres, fine(metres, 1), &at.key("roll_m_with_reserve"))) " m"
                 } @else if let Some(litres) = need.litres_with_reserve {
-                    (figure(litres, 1, &at.key("litres_with_reserve"))) " l"
+                    (figure(litres, fine(litres, 1), &at.key("litres_with_reserve"))) " l"
                 }
             }
         }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::figure::{At, count, figure, rounded};
+use super::figure::{At, count, figure, fine, rounded};
 use super::procedure::Spot;
 use crate::laminate::cautions::CAUTIONS;
 use crate::laminate::figure::Figure;
@@ -100,15 +100,15 @@ pub fn items(plan: &Plan) -> Vec<Item<'_>> {
     items
 }
 
-/// Kilograms as a shop's scale shows them: to 10 g, below 100 g to 1 g.
+/// Kilograms as a shop's scale shows them: to 10 g, below 100 g to 1 g, and still two digits of what is less.
 pub fn kg(value: f64, at: &At) -> Markup {
-    figure(value, if value < 0.1 { 3 } else { 2 }, at)
+    figure(value, fine(value, if value < 0.1 { 3 } else { 2 }), at)
 }
 
-/// Grams or millilitres as they are measured out: whole ones, below ten to a tenth.
+/// Grams or millilitres as they are measured out: whole ones, below ten to a tenth, and still two digits of what is less.
 pub fn measured(value: f64, at: &At) -> Markup {
     // 9.96 would be shown as 10.0.
-    figure(value, if value < 9.95 { 1 } else { 0 }, at)
+    figure(value, fine(value, if value < 9.95 { 1 } else { 0 }), at)
 }
 
 /// A figure of the shop's habits, with its range if it has one.

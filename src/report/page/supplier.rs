@@ -70,8 +70,8 @@ fn facts(item: &Item<'_>) -> Markup {
             div { dt { "Size" } dd { (size(item)) } }
             div { dt { "Area, net" } dd { (figure(together.area_m2, 2, &at.key("area_m2"))) " m²" (pieces(item)) } }
             div { dt { "Weight" } dd { (spread(item.build.mass_kg(), 1, &item.at, "mass_kg")) " kg each" } }
-            div { dt { "Glass" } dd { (figure(together.glass_kg, 1, &at.key("glass_kg"))) " kg laid" } }
-            div { dt { "Resin" } dd { (spread(together.resin_kg, 1, &at, "resin_kg")) " kg laid" } }
+            div { dt { "Glass" } dd { (figure(together.glass_kg, 1, &at.key("glass_kg"))) " kg laid for one" } }
+            div { dt { "Resin" } dd { (spread(together.resin_kg, 1, &at, "resin_kg")) " kg laid for one" } }
             div { dt { "Gelcoat" } dd { (gelcoat(item)) } }
             @for (index, cure) in item.build.cures.iter().enumerate() {
                 div { dt dir="auto" { (cure.name) } dd { (goes_off(cure, &item.at.key("cures").item(index))) } }
@@ -109,7 +109,7 @@ fn gelcoat(item: &Item<'_>) -> Markup {
     html! {
         @match first {
             Some((piece, gelcoat)) => {
-                (spread(item.build.together.gelcoat_kg, 1, &at, "gelcoat_kg")) " kg, film "
+                (spread(item.build.together.gelcoat_kg, 1, &at, "gelcoat_kg")) " kg for one, film "
                 (spread(gelcoat.thickness_mm, 1, &item.piece_at(piece), "gelcoat_mm")) " mm, colour "
                 @match &gelcoat.colour { Some(colour) => { span dir="auto" { (colour) } } None => { span.blank {} " (to be told)" } }
             }

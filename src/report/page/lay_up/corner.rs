@@ -217,6 +217,14 @@ fn fillet_mm(met: &MetCorner) -> Option<f64> {
     })
 }
 
+/// Whether the fillet takes more of the faces than is drawn of them.
+fn is_cut_off(build: &Build, met: &MetCorner) -> bool {
+    let tool = tool_of(build, met);
+    let taken_mm = |to_radius_mm: f64| (to_radius_mm - met.met.radius_mm) * tan(tool.half_rad);
+    met.met.met_as == MetAs::Inside
+        && fillet_mm(met).is_some_and(|to_radius_mm| taken_mm(to_radius_mm) > tool.face_mm - 1.0)
+}
+
 /// Gelcoat, fillet and plies, from the tool outwards.
 fn layers<'a>(build: &'a Build, met: &MetCorner) -> Vec<Layer<'a>> {
     let tool = tool_of(build, met);
@@ -366,11 +374,12 @@ fn caption(placed: &Placed<'_>, piece: usize, met: &MetCorner, at: &At) -> Marku
                 Some(ply) => {
                     "As it is in CAD, ply " (count(ply, &at.key("first_failing_ply"))) " is the first that does not lie down; radius needed for all "
                     (figure(met.needed_mm, 1, &at.key("needed_radius_mm"))) " mm. "
-                    @if fillet_mm(met).is_some() { "Drawn with the fillet behind the gelcoat. " }
+                    @if fillet_mm(met).is_some() { "Drawn with the fillet" @if placed.build.plies_plan.gelcoat.is_some() { " behind the gelcoat" } ". " }
                 }
                 None => "Every ply lies down. ",
             }
-            "To scale, nothing exaggerated."
+            @if is_cut_off(placed.build, met) { "To scale, but the fillet runs further up the faces than is drawn." }
+            @else { "To scale, nothing exaggerated." }
         }
         (sees(met, at))
     }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::blocks;
-use crate::laminate::remedies::{CornerFrom, MetAs, PlySees};
+use crate::laminate::remedies::{CornerFrom, MetAs, PlySees, Remedy};
 use crate::laminate::schedule::Make;
 use crate::plan::{MetCorner, PiecePlan};
 use crate::report::page::figure::{At, count, figure};
@@ -67,7 +67,7 @@ fn what_to_do(met: &MetCorner, at: &At) -> Markup {
             @if advice.first_failing_ply.is_some() { p { "No remedy with quantities is known for it; try it on a sample." } }
             @else { p { "Every ply follows; nothing to do." } }
         } @else {
-            ul.remedies { @for remedy in &advice.remedies { li { bdi { (remedy.sentence()) } } } }
+            ul.remedies { @for remedy in &advice.remedies { li { @if matches!(remedy, Remedy::ReliefCuts { .. }) { "In any case: " } bdi { (remedy.sentence()) } } } }
         }
         @if advice.first_failing_ply.is_some() { (seen(&advice.sees, &at.key("sees"))) }
     }

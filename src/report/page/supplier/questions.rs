@@ -42,18 +42,14 @@ fn gel_time(item: &Item<'_>) -> Markup {
 }
 
 fn catalyst(item: &Item<'_>) -> Markup {
-    let first = item
-        .build
-        .cures
-        .iter()
-        .enumerate()
-        .find_map(|(index, cure)| Some((index, cure.catalyst_percent?, cure.active_oxygen_percent)));
+    let planned = item.build.cures.iter().enumerate();
+    let planned = planned.filter_map(|(index, cure)| Some((index, cure, cure.catalyst_percent?)));
     html! {
         "Catalyst: grade, active oxygen, range at this temperature?"
-        @if let Some((index, percent, oxygen)) = first {
+        @for (index, cure, percent) in planned {
             @let at = item.at.key("cures").item(index);
-            " (Planned " (spread(percent, 2, &at, "catalyst_percent")) " %"
-            @if let Some(oxygen) = oxygen { " of a grade with " (figure(oxygen, 1, &at.key("active_oxygen_percent"))) " %" }
+            " (" span dir="auto" { (cure.name) } ": planned " (spread(percent, 2, &at, "catalyst_percent")) " %"
+            @if let Some(oxygen) = cure.active_oxygen_percent { " of a grade with " (figure(oxygen, 1, &at.key("active_oxygen_percent"))) " %" }
             ".)"
         }
     }

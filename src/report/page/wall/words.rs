@@ -50,7 +50,7 @@ fn gelcoat(item: &Item<'_>, pieces: &[usize]) -> Markup {
         b { "Gelcoat" } " " span dir="auto" { (gelcoat.name) }
         @if let Some(colour) = &gelcoat.colour { ", " span dir="auto" { (colour) } }
         ": film " (spread(gelcoat.thickness_mm, 1, &item.piece_at(piece), "gelcoat_mm"))
-        " mm, by brush in two coats, the second on the gelled first."
+        " mm, by brush in two coats, the second on the gelled first. Mix one coat at a time, half of what stands here: catalyse only what is brushed next."
     }
 }
 
