@@ -29,7 +29,7 @@ impl<'mesh> Face<'mesh> {
         let facet_normals: Vec<Vector> = (0..n_faces).into_par_iter().map(|face| mesh.normal(face)).collect();
         let areas_mm2 = (0..n_faces).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
         let facets = Facets { mesh, topology: &surface.topology, normals: &facet_normals };
-        let corner_normals = CornerNormals::of(&facets);
+        let corner_normals = CornerNormals::with_open_ends(&facets);
         Self { surface, facet_normals, corner_normals, areas_mm2 }
     }
 
@@ -248,7 +248,7 @@ impl Facing {
 }
 
 /// Cell of a unit vector on the sphere, laid out as an octahedron unfolded into a square of `n_cells` a side.
-fn cell_of(normal: &Vector, n_cells: u32) -> u32 {
+pub(super) fn cell_of(normal: &Vector, n_cells: u32) -> u32 {
     let size = normal.abs().sum().max(f64::MIN_POSITIVE);
     let (mut u, mut v) = (normal.x / size, normal.y / size);
     if normal.z < 0.0 {

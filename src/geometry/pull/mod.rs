@@ -12,6 +12,7 @@ mod hidden;
 mod hull;
 mod least_undercut;
 mod patches;
+pub mod propose;
 mod undercut;
 
 #[cfg(test)]
@@ -33,7 +34,7 @@ use crate::units::{deg_from_rad, m2_from_mm2, rad_from_deg};
 
 /// Draft from which on a wall counts as leaning against the pull, in degrees below 0: flats of single-precision files lie off
 /// by up to 0.02.
-const NO_DRAFT_DEG: f64 = 0.05;
+pub const NO_DRAFT_DEG: f64 = 0.05;
 
 /// What is wanted of a pull.
 #[derive(Debug, Clone, Copy, PartialEq)]

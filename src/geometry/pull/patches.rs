@@ -82,7 +82,8 @@ fn patch(face: &Face<'_>, direction: &Vector, faces: Vec<FaceId>, sine: &impl Fn
     let (one, other) = across(direction);
     // Extent along the pull and along two directions square to it.
     let mut extents = [(f64::INFINITY, f64::NEG_INFINITY); 3];
-    let (mut least, mut most) = (Point::from(Vector::repeat(f64::INFINITY)), Point::from(Vector::repeat(f64::NEG_INFINITY)));
+    let (mut least, mut most) =
+        (Point::from(Vector::repeat(f64::INFINITY)), Point::from(Vector::repeat(f64::NEG_INFINITY)));
     for &facet in &faces {
         let own = face.areas_mm2[facet as usize];
         area += own;

@@ -10,7 +10,7 @@ use crate::geometry::stitch::Surface;
 use crate::maths::{acos_clamped, cos, sin_cos, tan};
 
 /// A profile in radius and height turned about z, in `n` steps; the outward side is to the right of the profile's way.
-fn revolved(profile: &[[f64; 2]], n: usize) -> Mesh {
+pub(super) fn revolved(profile: &[[f64; 2]], n: usize) -> Mesh {
     let at = |k: usize, [radius, z]: [f64; 2]| {
         let (sin, cos) = sin_cos(std::f64::consts::TAU * (k % n) as f64 / n as f64);
         Point::new(radius * cos, radius * sin, z)
@@ -19,7 +19,8 @@ fn revolved(profile: &[[f64; 2]], n: usize) -> Mesh {
     for pair in profile.windows(2) {
         for k in 0..n {
             let [a, b, c, d] = [at(k, pair[0]), at(k, pair[1]), at(k + 1, pair[1]), at(k + 1, pair[0])];
-            triangles.extend([[a, b, c], [a, c, d]].into_iter().filter(|[p, q, r]| (q - p).cross(&(r - p)).norm() > 1e-9));
+            triangles
+                .extend([[a, b, c], [a, c, d]].into_iter().filter(|[p, q, r]| (q - p).cross(&(r - p)).norm() > 1e-9));
         }
     }
     welded(&triangles)
@@ -122,7 +123,11 @@ fn a_lip_locks_by_its_own_area() {
     let surface = Surface::stitched(&surface_mesh);
     let along = PullOptions { along: Some(Vector::z()), ..PullOptions::default() };
     let straight = pull(&Face::of(&surface), &along).expect("it has area");
-    assert!((straight.undercut.clipped_m2 / truth_m2 - 1.0).abs() < 0.015, "{} {truth_m2}", straight.undercut.clipped_m2);
+    assert!(
+        (straight.undercut.clipped_m2 / truth_m2 - 1.0).abs() < 0.015,
+        "{} {truth_m2}",
+        straight.undercut.clipped_m2
+    );
     assert!(straight.undercut.by_facets_m2 > straight.undercut.clipped_m2, "whole strips count by facets");
     assert_eq!(straight.undercuts.len(), 1);
     assert!((straight.hidden_m2 / straight.undercut.by_facets_m2 - 1.0).abs() < 0.02, "{}", straight.hidden_m2);
@@ -144,7 +149,11 @@ fn a_closed_box_and_a_ball_of_240_degrees_come_off_nowhere() {
     let along = PullOptions { along: Some(Vector::z()), ..PullOptions::default() };
     let straight = pull(&Face::of(&surface), &along).expect("it has area");
     let truth_m2 = std::f64::consts::TAU * 50.0 * 25.0 * 1e-6;
-    assert!((straight.undercut.clipped_m2 / truth_m2 - 1.0).abs() < 0.01, "{} {truth_m2}", straight.undercut.clipped_m2);
+    assert!(
+        (straight.undercut.clipped_m2 / truth_m2 - 1.0).abs() < 0.01,
+        "{} {truth_m2}",
+        straight.undercut.clipped_m2
+    );
     assert!(found.undercut.by_facets_m2 <= 1.02 * straight.undercut.by_facets_m2);
 }
 
@@ -195,7 +204,8 @@ fn the_best_direction_is_never_worse_than_a_one_degree_grid_on_a_thousand_random
     for seed in 1..=1000 {
         let facing = random_facing(seed);
         let found = best(&facing).expect("there are normals");
-        let on_grid = grid.par_iter().map(|direction| facing.trimmed_sine(direction, LEFT_OUT_SHARE)).reduce(|| -1.0, f64::max);
+        let on_grid =
+            grid.par_iter().map(|direction| facing.trimmed_sine(direction, LEFT_OUT_SHARE)).reduce(|| -1.0, f64::max);
         // Where nothing releases, how negative the least draft is does not matter: the least undercut decides.
         let (on_grid, own) = (on_grid.max(0.0), found.least_sine.max(0.0));
         n_released += usize::from(own > 0.0);
@@ -208,7 +218,9 @@ fn the_best_direction_is_never_worse_than_a_one_degree_grid_on_a_thousand_random
         );
     }
     assert!((300..1000).contains(&n_released), "both kinds are among them: {n_released}");
-    println!("1000 cases, {n_released} of them release, share left out {LEFT_OUT_SHARE}; the grid is better by at most {worst:.1e} in sine");
+    println!(
+        "1000 cases, {n_released} of them release, share left out {LEFT_OUT_SHARE}; the grid is better by at most {worst:.1e} in sine"
+    );
 }
 
 trait AsinDeg {

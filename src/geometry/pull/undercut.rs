@@ -37,7 +37,8 @@ pub fn undercut(face: &Face<'_>, direction: &Vector, wanted_deg: f64) -> Undercu
         }
         let normals = face.corner_normals.of_face(number as FaceId);
         let sines = normals.map(|normal| normal.dot(direction));
-        let is_flat = normals[0].dot(&normals[1]).min(normals[1].dot(&normals[2])).min(normals[2].dot(&normals[0])) > flat;
+        let is_flat =
+            normals[0].dot(&normals[1]).min(normals[1].dot(&normals[2])).min(normals[2].dot(&normals[0])) > flat;
         if is_flat {
             let mean = sines.iter().sum::<f64>() / 3.0;
             sums.clipped_m2 += if mean < -least { *area_mm2 } else { 0.0 };
