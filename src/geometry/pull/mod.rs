@@ -5,6 +5,7 @@
 //! that is negative, the one of least undercut area is told. Facets of a coarse fillet are off by degrees, so normals are
 //! rebuilt for each facet corner ([`super::normals`]).
 
+mod base;
 mod best;
 mod cone;
 mod facing;
@@ -18,6 +19,7 @@ mod undercut;
 #[cfg(test)]
 mod tests;
 
+pub use base::{Base, BaseChoice, base_of, seeming_bases};
 pub use best::{Best, LEFT_OUT_SHARE, best, best_leaving_out, spread_direction};
 pub use cone::{Cone, cone};
 pub use facing::{Face, Facing, Member};

@@ -27,7 +27,7 @@ pub(super) fn revolved(profile: &[[f64; 2]], n: usize) -> Mesh {
 }
 
 /// A plug: level top, round shoulder of `radius_mm`, wall that leans out by `draft_deg`, down by `height_mm`.
-fn plug(top_mm: f64, radius_mm: f64, draft_deg: f64, height_mm: f64, n_arc: usize) -> Vec<[f64; 2]> {
+pub(super) fn plug(top_mm: f64, radius_mm: f64, draft_deg: f64, height_mm: f64, n_arc: usize) -> Vec<[f64; 2]> {
     let mut profile = vec![[0.0, 0.0], [top_mm, 0.0]];
     let turn_deg = 90.0 - draft_deg;
     for k in 1..=n_arc {
