@@ -12,6 +12,7 @@ pub mod measure;
 pub mod pictures;
 pub mod plan;
 mod progress;
+mod reduce;
 pub mod schema;
 pub mod start;
 pub mod stock;

@@ -1,5 +1,6 @@
 //! What is looked at: the report, the scene and still pictures, as files by name.
 
+use super::reduce::Meshopt;
 use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 use crate::report::page::Pictures;
@@ -7,7 +8,7 @@ use crate::report::{glb, page, scene, stills};
 
 /// Report, scene and stills of a plan.
 pub(super) fn of_plan(plan: &Plan) -> Vec<(String, Vec<u8>)> {
-    let (scene, stills) = rayon::join(|| scene::of_plan(plan, None), || stills::of_plan(plan));
+    let (scene, stills) = rayon::join(|| scene::of_plan(plan, Some(&Meshopt)), || stills::of_plan(plan));
     let report = page::plan(plan, Pictures { scene: &scene, stills: &stills });
     let files = [("report.html".to_owned(), report.into_bytes()), ("scene.glb".to_owned(), glb::bytes(&scene))];
     files.into_iter().chain(stills.into_iter().map(|still| (still.file, still.png))).collect()
@@ -15,6 +16,6 @@ pub(super) fn of_plan(plan: &Plan) -> Vec<(String, Vec<u8>)> {
 
 /// The report of measured panels.
 pub(super) fn page_of_surveys(surveys: &[Survey]) -> Vec<u8> {
-    let (scene, stills) = rayon::join(|| scene::of_surveys(surveys, None), || stills::of_surveys(surveys));
+    let (scene, stills) = rayon::join(|| scene::of_surveys(surveys, Some(&Meshopt)), || stills::of_surveys(surveys));
     page::measure(surveys, Pictures { scene: &scene, stills: &stills }).into_bytes()
 }

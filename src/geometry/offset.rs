@@ -90,35 +90,106 @@ pub fn face_growth_with(
         Side::Outward => 1.0,
         Side::Inward => -1.0,
     };
+    let facets = Facets::of(surface);
     let n_faces = surface.mesh.faces.len() as FaceId;
     let along_sides: Vec<(FaceGrowth, [f64; 3])> =
-        (0..n_faces).into_par_iter().map(|face| along_sides(surface, face, sign, &is_sharp)).collect();
+        (0..n_faces).into_par_iter().map(|face| along_sides(&facets, face, sign, &is_sharp)).collect();
     let (mut growth, setback): (Vec<FaceGrowth>, Vec<[f64; 3]>) = along_sides.into_iter().unzip();
-    add_points(surface, sign, setback.as_flattened(), &mut growth);
+    add_points(&facets, sign, setback.as_flattened(), &mut growth);
     growth
+}
+
+/// A surface with what is asked of its facets again and again.
+struct Facets<'a> {
+    surface: &'a Surface<'a>,
+    normals: Vec<Vector>,
+    areas_mm2: Vec<f64>,
+    /// Height over each side, in mm.
+    heights_mm: Vec<f64>,
+    /// Of each side that meets one other facet, the bend to it.
+    bends_rad: Vec<f64>,
+}
+
+impl<'a> Facets<'a> {
+    fn of(surface: &'a Surface<'a>) -> Self {
+        let mesh = surface.mesh;
+        let sides = || (0..3 * mesh.faces.len() as u32).into_par_iter();
+        let faces = || (0..mesh.faces.len() as FaceId).into_par_iter();
+        let mut facets = Self {
+            surface,
+            normals: faces().map(|face| mesh.normal(face)).collect(),
+            areas_mm2: faces().map(|face| mesh.face_area_mm2(face)).collect(),
+            heights_mm: sides().map(|half| height_mm(mesh, HalfEdge(half))).collect(),
+            bends_rad: Vec::new(),
+        };
+        // Both sides of an edge have the same bend; it is worked out from the lesser.
+        let twin = |half: HalfEdge| surface.topology.twin(half);
+        let bend = |half: u32| match twin(HalfEdge(half)) {
+            Some(other) if half < other.0 => facets.bend_rad(HalfEdge(half), other),
+            _ => 0.0,
+        };
+        let mut bends_rad: Vec<f64> = sides().map(bend).collect();
+        for half in surface.topology.half_edges() {
+            if let Some(other) = twin(half).filter(|other| *other < half) {
+                bends_rad[half.0 as usize] = bends_rad[other.0 as usize];
+            }
+        }
+        facets.bends_rad = bends_rad;
+        facets
+    }
+
+    /// Signed bend from one facet to the next in radians, positive over an outside edge; 0 beside a facet without area.
+    fn bend_rad(&self, half: HalfEdge, other: HalfEdge) -> f64 {
+        let along = side_vector(self.surface.mesh, half);
+        let length = along.norm();
+        if length == 0.0 {
+            return 0.0;
+        }
+        let (here, there) = (&self.normals[half.face() as usize], &self.normals[other.face() as usize]);
+        if *here == Vector::zeros() || *there == Vector::zeros() {
+            return 0.0;
+        }
+        atan2(here.cross(there).dot(&along) / length, here.dot(there))
+    }
+
+    /// The same, looked up where two facets share a whole side.
+    fn known_bend_rad(&self, half: HalfEdge, other: HalfEdge) -> f64 {
+        if self.surface.topology.twin(half) == Some(other) {
+            self.bends_rad[half.0 as usize]
+        } else {
+            self.bend_rad(half, other)
+        }
+    }
+
+    /// Share of an edge's bend that belongs to the facet on this side: what its neighbour's height commands, so that a
+    /// fillet's narrow strip has it and not the wide flat beside it.
+    fn share(&self, half: HalfEdge, other: HalfEdge) -> f64 {
+        let (here, there) = (self.heights_mm[half.0 as usize], self.heights_mm[other.0 as usize]);
+        if here + there > 0.0 { there / (here + there) } else { 0.5 }
+    }
 }
 
 /// What one facet gains along its three sides, and how far it steps back from each per mm of depth.
 fn along_sides(
-    surface: &Surface<'_>,
+    facets: &Facets<'_>,
     face: FaceId,
     sign: f64,
     is_sharp: &impl Fn(HalfEdge, f64) -> bool,
 ) -> (FaceGrowth, [f64; 3]) {
-    let mesh = surface.mesh;
-    let mut growth = FaceGrowth { area_mm2: mesh.face_area_mm2(face), ..FaceGrowth::default() };
+    let mesh = facets.surface.mesh;
+    let mut growth = FaceGrowth { area_mm2: facets.areas_mm2[face as usize], ..FaceGrowth::default() };
     let mut setback = [0.0; 3];
     for side in 0..3 {
         let half = HalfEdge::new(face, side);
-        for meeting in surface.meetings(half) {
-            let bend = bend_rad(mesh, half, meeting.other);
+        for meeting in facets.surface.meetings(half) {
+            let bend = facets.known_bend_rad(half, meeting.other);
             let length_mm = side_vector(mesh, half).norm() * (meeting.span[1] - meeting.span[0]);
             if sign * bend < 0.0 && is_sharp(half, bend) {
                 let set = setback_per_mm(bend);
                 growth.per_mm -= set * length_mm;
                 setback[side as usize] = set;
             } else {
-                growth.per_mm += sign * bend * length_mm * share(mesh, half, meeting.other);
+                growth.per_mm += sign * bend * length_mm * facets.share(half, meeting.other);
             }
         }
     }
@@ -132,30 +203,9 @@ fn setback_per_mm(bend_rad: f64) -> f64 {
     tan(0.5 * bend_rad.abs().min(MOST_BEND_RAD))
 }
 
-/// Signed bend from one facet to the next in radians, positive over an outside edge; 0 beside a facet without area.
-fn bend_rad(mesh: &Mesh, half: HalfEdge, other: HalfEdge) -> f64 {
-    let along = side_vector(mesh, half);
-    let length = along.norm();
-    if length == 0.0 {
-        return 0.0;
-    }
-    let (here, there) = (mesh.normal(half.face()), mesh.normal(other.face()));
-    if here == Vector::zeros() || there == Vector::zeros() {
-        return 0.0;
-    }
-    atan2(here.cross(&there).dot(&along) / length, here.dot(&there))
-}
-
 fn side_vector(mesh: &Mesh, half: HalfEdge) -> Vector {
     let corners = mesh.corners(half.face());
     corners[(half.side() + 1) % 3] - corners[half.side()]
-}
-
-/// Share of an edge's bend that belongs to the facet on this side: what its neighbour's height commands, so that a
-/// fillet's narrow strip has it and not the wide flat beside it.
-fn share(mesh: &Mesh, half: HalfEdge, other: HalfEdge) -> f64 {
-    let (here, there) = (height_mm(mesh, half), height_mm(mesh, other));
-    if here + there > 0.0 { there / (here + there) } else { 0.5 }
 }
 
 /// Height of a facet over one of its sides, in mm.
@@ -165,9 +215,11 @@ fn height_mm(mesh: &Mesh, half: HalfEdge) -> f64 {
 }
 
 /// Adds what points contribute in the square of the depth.
-fn add_points(surface: &Surface<'_>, sign: f64, setback: &[f64], growth: &mut [FaceGrowth]) {
+fn add_points(facets: &Facets<'_>, sign: f64, setback: &[f64], growth: &mut [FaceGrowth]) {
+    let surface = facets.surface;
     let mesh = surface.mesh;
-    let corner_angles: Vec<f64> = surface.topology.half_edges().map(|half| corner_rad(mesh, half)).collect();
+    let n_sides = 3 * mesh.faces.len() as u32;
+    let corner_angles: Vec<f64> = (0..n_sides).into_par_iter().map(|half| corner_rad(mesh, HalfEdge(half))).collect();
     let mut point_angle = vec![0.0; mesh.points_mm.len()];
     let mut inner = vec![true; mesh.points_mm.len()];
     let mut has_setback = vec![false; mesh.points_mm.len()];
@@ -182,7 +234,7 @@ fn add_points(surface: &Surface<'_>, sign: f64, setback: &[f64], growth: &mut [F
     for half in surface.topology.half_edges() {
         let point = half.ends(mesh)[0] as usize;
         if has_setback[point] {
-            add_sector(surface, sign, half, setback, &corner_angles, growth);
+            add_sector(facets, sign, half, setback, &corner_angles, growth);
         } else if inner[point] && point_angle[point] > 0.0 {
             let deficit = TAU - point_angle[point];
             growth[half.face() as usize].per_mm2 += deficit * corner_angles[half.0 as usize] / point_angle[point];
@@ -202,13 +254,14 @@ fn corner_rad(mesh: &Mesh, half: HalfEdge) -> f64 {
 /// If a side begins a sector at its start point (the fan of facets up to the next sharp inside edge or border), adds what
 /// the strips along its two arms share, and takes the ends of its bends that lie in those strips.
 fn add_sector(
-    surface: &Surface<'_>,
+    facets: &Facets<'_>,
     sign: f64,
     first: HalfEdge,
     setback: &[f64],
     corner_angles: &[f64],
     growth: &mut [FaceGrowth],
 ) {
+    let surface = facets.surface;
     let s1 = setback[first.0 as usize];
     if s1 == 0.0 && surface.topology.twin(first).is_some() {
         return;
@@ -233,7 +286,7 @@ fn add_sector(
         growth[half.face() as usize].per_mm2 += shared * corner_angles[half.0 as usize] / angle;
         turned += corner_angles[half.0 as usize];
         if let Some(&bent) = next {
-            take_end_of_bend(surface, sign, bent, [(s1, turned), (s2, angle - turned)], growth);
+            take_end_of_bend(facets, sign, bent, [(s1, turned), (s2, angle - turned)], growth);
         }
     }
 }
@@ -256,14 +309,8 @@ fn shared_by_strips(s1: f64, s2: f64, angle_rad: f64) -> f64 {
 
 /// A bend that runs into a strip ends where the strip begins: takes its growth over that stretch off the facets it parts.
 /// `arms` are the setbacks of the sector's two arms and the angles from them to the bend.
-fn take_end_of_bend(
-    surface: &Surface<'_>,
-    sign: f64,
-    bent: HalfEdge,
-    arms: [(f64, f64); 2],
-    growth: &mut [FaceGrowth],
-) {
-    let Some(other) = surface.topology.twin(bent) else { return };
+fn take_end_of_bend(facets: &Facets<'_>, sign: f64, bent: HalfEdge, arms: [(f64, f64); 2], growth: &mut [FaceGrowth]) {
+    let Some(other) = facets.surface.topology.twin(bent) else { return };
     // A bend that runs off at a flatter angle than this runs along the strip and is the strip's own business.
     const LEAST_SINE: f64 = 0.2;
     let within = |(setback, angle_rad): (f64, f64)| {
@@ -274,10 +321,9 @@ fn take_end_of_bend(
     if lost_length == 0.0 {
         return;
     }
-    let mesh = surface.mesh;
-    let lost = sign * bend_rad(mesh, bent, other) * lost_length;
-    growth[bent.face() as usize].per_mm2 -= lost * share(mesh, bent, other);
-    growth[other.face() as usize].per_mm2 -= lost * share(mesh, other, bent);
+    let lost = sign * facets.known_bend_rad(bent, other) * lost_length;
+    growth[bent.face() as usize].per_mm2 -= lost * facets.share(bent, other);
+    growth[other.face() as usize].per_mm2 -= lost * facets.share(other, bent);
 }
 
 /// A fan is walked no further; only a mesh that is broken round a point has more, and a walk there might not end.

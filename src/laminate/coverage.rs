@@ -12,7 +12,7 @@ use crate::geometry::offset::{AreaAtDepth, FaceGrowth, Side, area_at_depth};
 use crate::units::{m_from_mm, m2_from_mm2};
 
 /// Numbers of plies, from 1, as a set.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct PlySet(u128);
 
 impl PlySet {

@@ -17,8 +17,10 @@ use serde::Serialize;
 use super::cure::{Agent, Cure, Dose};
 use super::error::LaminateError;
 use super::figure::Spread;
+use super::lay_up_workings::{gelcoat_workings, piece_workings, ply_workings};
 use super::plies::{PlannedPly, PliesPlan, Stuff};
 use super::stock::Stock;
+use super::workings::Working;
 use crate::units::{m2_from_mm2, total};
 
 /// The areas of one ply, or of the gelcoat, on one piece.
@@ -87,8 +89,10 @@ pub struct LaidPly {
     pub glass_kg: f64,
     /// Core laid, in kg, its taper taken off.
     pub core_kg: f64,
-    /// Resin laid, in kg.
+    /// Resin laid, in kg; of an epoxy the mix.
     pub resin_kg: Spread,
+    /// The resin alone, in kg, at the likely value: without an epoxy's hardener.
+    pub resin_alone_kg: f64,
     /// Thickness of the ply in mm.
     pub thickness_mm: Spread,
     /// What of it stays on the part, in kg.
@@ -102,12 +106,20 @@ pub struct LaidPly {
 pub struct LaidGelcoat {
     /// Name in the stock.
     pub name: String,
+    /// What stays on the part, in m2.
+    pub on_part_m2: f64,
+    /// What is put on, in m2.
+    pub laid_m2: f64,
     /// What is put on, in kg.
     pub laid_kg: Spread,
     /// What of it stays on the part, in kg.
     pub mass_kg: Spread,
     /// Film in mm.
     pub thickness_mm: Spread,
+    /// Its colour, where the stock says it.
+    pub colour: Option<String>,
+    /// The gelcoat alone, in kg, at the likely value: without an epoxy's hardener.
+    pub alone_kg: f64,
     /// Catalyst or hardener in it.
     pub dose: Option<Dose>,
 }
@@ -152,6 +164,8 @@ pub struct LayUp {
     pub thickness_mm: Spread,
     /// What comes out, in kg, gelcoat included.
     pub mass_kg: Spread,
+    /// The sums behind all of these, gelcoat first, then ply by ply, then the piece.
+    pub workings: Vec<Working>,
 }
 
 /// Reckons one piece from the areas of its plies.
@@ -176,7 +190,7 @@ pub fn lay_up(
         resins.iter().map(|resin| resin.dose).chain([gelcoat_dose(gelcoat.as_ref())]).flatten().collect();
     let sum = |agent, part: fn(&Dose) -> f64| total(doses.iter().filter(|dose| dose.agent == agent).map(part));
     let gelcoat_mass_kg = gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.mass_kg);
-    Ok(LayUp {
+    let mut lay_up = LayUp {
         schedule: plan.schedule.clone(),
         glass_kg: total(plies.iter().map(|ply| ply.glass_kg)),
         core_kg: total(plies.iter().map(|ply| ply.core_kg)),
@@ -189,7 +203,13 @@ pub fn lay_up(
         gelcoat,
         plies,
         resins,
-    })
+        workings: Vec::new(),
+    };
+    let of_gelcoat = lay_up.gelcoat.iter().flat_map(|gelcoat| gelcoat_workings(gelcoat, gelcoat_areas, plan, stock));
+    let laid = plan.plies.iter().zip(areas).zip(&lay_up.plies);
+    let of_plies = laid.flat_map(|((ply, areas), laid)| ply_workings(ply, areas, laid, plan, stock));
+    lay_up.workings = of_gelcoat.chain(of_plies).chain(piece_workings(&lay_up, plan)).collect();
+    Ok(lay_up)
 }
 
 fn gelcoat_dose(gelcoat: Option<&LaidGelcoat>) -> Option<Dose> {
@@ -207,6 +227,7 @@ fn lay_ply(ply: &PlannedPly, areas: &PlyAreas, plan: &PliesPlan, stock: &Stock) 
     let glass_kg_m2 = ply.per_m2.glass_kg_m2;
     let resin_kg = ply.per_m2.resin_kg_m2.map(|resin_kg_m2| resin_kg_m2 * laid_m2);
     let resin = stock.resin(&format!("schedule \"{}\"", plan.schedule), &ply.resin)?;
+    let cure = Cure::of_resin(resin, plan.catalyst_percent);
     Ok(LaidPly {
         ply: ply.ply,
         layer: ply.layer,
@@ -220,9 +241,10 @@ fn lay_ply(ply: &PlannedPly, areas: &PlyAreas, plan: &PliesPlan, stock: &Stock) 
         glass_kg: glass_kg_m2 * laid_m2,
         core_kg: core_kg(laid_m2),
         resin_kg,
+        resin_alone_kg: cure.map_or(resin_kg.likely, |cure| cure.resin_kg(resin_kg.likely)),
         thickness_mm: ply.per_m2.thickness_mm,
         mass_kg: ply.per_m2.resin_kg_m2.map(|resin| (resin + glass_kg_m2) * on_part_m2 + core_kg(on_part_m2)),
-        dose: Cure::of_resin(resin, plan.catalyst_percent).map(|cure| cure.dose(resin_kg.likely)),
+        dose: cure.map(|cure| cure.dose(resin_kg.likely)),
     })
 }
 
@@ -230,12 +252,17 @@ fn lay_gelcoat(plan: &PliesPlan, areas: &PlyAreas, stock: &Stock) -> Result<Opti
     let Some(planned) = &plan.gelcoat else { return Ok(None) };
     let gelcoat = stock.gelcoat(&format!("schedule \"{}\"", plan.schedule), &planned.name)?;
     let laid_kg = planned.coverage_kg_m2.map(|coverage| coverage * areas.laid_m2());
+    let cure = Cure::of_gelcoat(gelcoat);
     Ok(Some(LaidGelcoat {
         name: planned.name.clone(),
+        on_part_m2: areas.on_part_m2(),
+        laid_m2: areas.laid_m2(),
         laid_kg,
         mass_kg: planned.coverage_kg_m2.map(|coverage| coverage * areas.on_part_m2()),
         thickness_mm: planned.thickness_mm,
-        dose: Cure::of_gelcoat(gelcoat).map(|cure| cure.dose(laid_kg.likely)),
+        colour: planned.colour.clone(),
+        alone_kg: cure.map_or(laid_kg.likely, |cure| cure.resin_kg(laid_kg.likely)),
+        dose: cure.map(|cure| cure.dose(laid_kg.likely)),
     }))
 }
 

@@ -28,6 +28,20 @@ pub enum Kind {
     Unidirectional,
 }
 
+impl Kind {
+    /// The word for it, as in the stock file.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Mat => "mat",
+            Self::Tissue => "tissue",
+            Self::Woven => "woven",
+            Self::Biaxial => "biaxial",
+            Self::Unidirectional => "unidirectional",
+        }
+    }
+}
+
 /// What holds a reinforcement together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -250,7 +264,10 @@ stock_item! {
         /// What it is for.
         made_for: super::schedule::Make,
     }
-    options {}
+    options {
+        /// Its colour, as the supplier is to read it: a name, or a number of a colour card that both have. A gelcoat in another colour is another entry, so that each is ordered for itself.
+        colour: String,
+    }
     figures {
         /// What is put on, all coats together, in kg per m2.
         coverage_kg_m2,
@@ -313,8 +330,25 @@ stock_item! {
         relief_gap_mm,
         /// Width of the tapes and doublers laid along corners, in mm.
         corner_strip_mm,
+        /// Plies that are laid in one go, at most.
+        stage_most_plies,
+        /// Glass that is laid in one go, in g/m2 at most.
+        stage_most_g_m2,
+        /// Thickness that is laid in one go, in mm at most.
+        stage_most_mm,
+        /// When gelcoat is usually ready for the tack test, in minutes after the last coat; the finger decides.
+        gelcoat_tack_min,
+        /// Latest time for the first ply over gelcoat before it has to be abraded, in hours.
+        overlay_most_h,
+        /// Cure before release, in hours at `cure_least_c` or warmer.
+        cure_h,
+        /// Coldest temperature at which those hours count, in deg C.
+        cure_least_c,
     }
-    figure_options {}
+    figure_options {
+        /// Temperature of the shop while it is laid up, in deg C. It is not assumed: where it is not told, sheets leave room for it.
+        temperature_c,
+    }
 }
 
 impl ReinforcementEntry {

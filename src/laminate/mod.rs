@@ -3,7 +3,7 @@
 //! In reading order: [`figure`] is a number that knows where it comes from; [`materials`] are what a [`stock`] holds,
 //! [`schedule`] says what is laid in which order. [`ply`] and [`cure`] are the formulas; [`plies`] expands a schedule,
 //! [`lay_up`] reckons a piece from its areas. [`remedies`] says what to do at a corner, [`coverage`] what lies on which facet, [`warnings`] and
-//! [`cautions`] what to mind; [`properties`] and [`stages`] are for comparing lay-ups and laying them in goes.
+//! [`cautions`] what to mind; [`workings`] holds the sums behind the quantities; [`properties`] and [`stages`] are for comparing lay-ups and laying them in goes.
 
 pub mod cautions;
 pub mod coverage;
@@ -11,6 +11,7 @@ pub mod cure;
 pub mod error;
 pub mod figure;
 pub mod lay_up;
+mod lay_up_workings;
 pub mod materials;
 pub mod plies;
 pub mod ply;
@@ -20,5 +21,6 @@ pub mod schedule;
 pub mod stages;
 pub mod stock;
 pub mod warnings;
+pub mod workings;
 
 pub use error::LaminateError;

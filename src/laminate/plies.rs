@@ -4,7 +4,9 @@ use super::error::LaminateError;
 use super::figure::Spread;
 use super::ply::{PerSquareMetre, wet_core, wet_ply};
 use super::schedule::{Layer, Make, Schedule, Zone};
-use super::stock::{Core, Kind, Material, Reinforcement, Stock};
+use super::stock::{Core, Kind, Material, Reinforcement, Stock, WetOut};
+use super::workings::{Op, Term, Working};
+use crate::units::g_from_kg;
 
 /// Plies that a schedule may have, bonding mats of cores included: as many as coverage tells apart on a facet.
 pub const MOST_PLIES: usize = 128;
@@ -21,6 +23,17 @@ pub enum Stuff {
         /// Width of the band over which it thins to nothing, in mm.
         taper_mm: f64,
     },
+}
+
+impl Stuff {
+    /// The word for it, as documents and drawings use it: the kind of glass, or `core`.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Glass(kind) | Self::BondingMat(kind) => kind.word(),
+            Self::Core { .. } => "core",
+        }
+    }
 }
 
 /// One ply of a schedule, before anything is known of the piece.
@@ -42,6 +55,8 @@ pub struct PlannedPly {
     pub clear_of_edges_mm: f64,
     /// Name of the resin it is laid in.
     pub resin: String,
+    /// Mass per area as it is bought, in g/m2: of the dry glass, or of the core.
+    pub areal_weight_g_m2: f64,
     /// What it weighs and how thick it is.
     pub per_m2: PerSquareMetre,
     /// Where it begins: gelcoat and the plies before it that lie everywhere, in mm from the tool.
@@ -69,6 +84,8 @@ pub struct PlannedGelcoat {
     pub coverage_kg_m2: Spread,
     /// Its film in mm.
     pub thickness_mm: Spread,
+    /// Its colour, where the stock says it.
+    pub colour: Option<String>,
 }
 
 /// A schedule with the stock's figures in it.
@@ -84,6 +101,8 @@ pub struct PliesPlan {
     pub plies: Vec<PlannedPly>,
     /// Catalyst of the schedule in percent, if it does not leave it to the resin.
     pub catalyst_percent: Option<f64>,
+    /// The sums behind resin and thickness of each ply, and the thickness in all.
+    pub workings: Vec<Working>,
 }
 
 impl PliesPlan {
@@ -129,13 +148,17 @@ pub fn plan_plies(name: &str, schedule: &Schedule, stock: &Stock) -> Result<Plie
         return Err(LaminateError::TooManyPlies { name: name.to_owned(), n_plies: plies.len(), most: MOST_PLIES });
     }
     stack(&mut plies, depth_mm);
-    Ok(PliesPlan {
+    let mut plan = PliesPlan {
         schedule: name.to_owned(),
         make: schedule.make,
         gelcoat,
         plies,
         catalyst_percent: schedule.catalyst_percent,
-    })
+        workings: Vec::new(),
+    };
+    plan.workings =
+        plan.plies.iter().flat_map(|ply| ply_workings(ply, stock)).chain([thickness_working(&plan)]).collect();
+    Ok(plan)
 }
 
 fn plan_gelcoat(user: &str, name: &str, stock: &Stock) -> Result<PlannedGelcoat, LaminateError> {
@@ -144,6 +167,7 @@ fn plan_gelcoat(user: &str, name: &str, stock: &Stock) -> Result<PlannedGelcoat,
         name: name.to_owned(),
         coverage_kg_m2: gelcoat.coverage_kg_m2.spread(),
         thickness_mm: gelcoat.thickness_mm.spread(),
+        colour: gelcoat.colour.clone(),
     })
 }
 
@@ -157,7 +181,7 @@ fn plan_layer(
 ) -> Result<Vec<PlannedPly>, LaminateError> {
     let resin_name = layer.resin.as_deref().unwrap_or(schedule_resin);
     let resin = stock.resin(user, resin_name)?;
-    let ply = |material: &str, stuff, per_m2, inside_limit_mm, outside_limit_mm| PlannedPly {
+    let ply = |material: &str, stuff, areal_weight_g_m2, per_m2, inside_limit_mm, outside_limit_mm| PlannedPly {
         ply: 0,
         layer: layer_number,
         name: layer.name.clone().unwrap_or_else(|| material.to_owned()),
@@ -166,6 +190,7 @@ fn plan_layer(
         zone: layer.zone.clone(),
         clear_of_edges_mm: layer.clear_of_edges_mm.unwrap_or(0.0),
         resin: resin_name.to_owned(),
+        areal_weight_g_m2,
         per_m2,
         depth_mm: 0.0,
         inside_limit_mm,
@@ -173,7 +198,8 @@ fn plan_layer(
     };
     let glass = |reinforcement: &Reinforcement, stuff| {
         let (inside, outside) = (reinforcement.inside_limit_mm.value, reinforcement.outside_limit_mm.value);
-        ply(&reinforcement.name, stuff, wet_ply(reinforcement, resin), inside, outside)
+        let weight = reinforcement.areal_weight_g_m2.value;
+        ply(&reinforcement.name, stuff, weight, wet_ply(reinforcement, resin), inside, outside)
     };
     Ok(match stock.material(user, &layer.material)? {
         Material::Reinforcement(reinforcement) => vec![glass(reinforcement, Stuff::Glass(reinforcement.kind))],
@@ -185,9 +211,62 @@ fn plan_layer(
             let limit_mm = core.inside_limit_mm.value;
             let mut bedding = glass(mat, Stuff::BondingMat(mat.kind));
             bedding.name = format!("bonding mat of {}", core.name);
-            vec![bedding, ply(&core.name, Stuff::Core { taper_mm }, wet_core(core), limit_mm, limit_mm)]
+            let per_m2 = wet_core(core);
+            let weight = g_from_kg(per_m2.core_kg_m2);
+            vec![bedding, ply(&core.name, Stuff::Core { taper_mm }, weight, per_m2, limit_mm, limit_mm)]
         }
     })
+}
+
+/// The factors that make kg/m2 of resin: weight of the glass by its ratio, or what the stock gives. Of a core what it drinks.
+/// Nothing for a material that is not in this stock.
+#[must_use]
+pub fn resin_factors(ply: &PlannedPly, stock: &Stock) -> Vec<Term> {
+    let term = |op, value, unit, what: &'static str| Term { op, value, unit, what: what.into() };
+    let glass = || term(Op::Plus, ply.per_m2.glass_kg_m2, "kg/m2", "glass");
+    if let Some(core) = stock.cores.get(&ply.material) {
+        return vec![term(Op::Plus, core.resin_kg_m2.value, "kg/m2", "drunk by the core")];
+    }
+    match stock.reinforcements.get(&ply.material).and_then(Reinforcement::wet_out) {
+        Some(WetOut::ResinPerGlass(ratio)) => vec![glass(), term(Op::Times, ratio.value, "", "resin to glass")],
+        Some(WetOut::GlassContent(psi)) => vec![
+            glass(),
+            term(Op::Times, 1.0 - psi.value, "", "resin content"),
+            term(Op::Over, psi.value, "", "glass content"),
+        ],
+        Some(WetOut::ResinKgM2(resin)) => vec![term(Op::Plus, resin.value, "kg/m2", "resin")],
+        None => Vec::new(),
+    }
+}
+
+/// Resin per m2 and thickness of one ply; a core is as thick as it is bought.
+fn ply_workings(ply: &PlannedPly, stock: &Stock) -> Vec<Working> {
+    const LIST: &str = "schedule_plies";
+    let factors = resin_factors(ply, stock);
+    let per_m2 = &ply.per_m2;
+    let resin = Working::of_ply(LIST, ply.ply, "resin_kg_m2", "resin per m2", per_m2.resin_kg_m2.likely, "kg/m2")
+        .then(&factors);
+    let resin = (factors.len() > 1).then_some(resin);
+    let densities = stock.reinforcements.get(&ply.material).zip(stock.resins.get(&ply.resin));
+    let thickness = densities.map(|(glass, resin)| {
+        Working::of_ply(LIST, ply.ply, "thickness_mm", "thickness", per_m2.thickness_mm.likely, "mm")
+            .plus(per_m2.glass_kg_m2, "kg/m2", "glass")
+            .over(glass.glass_density_g_cm3.value, "g/cm3", "its density")
+            .then(&factors)
+            .over(resin.cured_density_g_cm3.value, "g/cm3", "cured resin's density")
+    });
+    resin.into_iter().chain(thickness).collect()
+}
+
+fn thickness_working(plan: &PliesPlan) -> Working {
+    let everywhere = plan.plies.iter().filter(|ply| ply.zone == Zone::All);
+    let sum = Working::of(
+        "thickness_mm",
+        "thickness where only the plies lie that lie everywhere",
+        plan.plain_thickness_mm().likely,
+        "mm",
+    );
+    everywhere.fold(sum, |sum, ply| sum.plus(ply.per_m2.thickness_mm.likely, "mm", format!("ply {}", ply.ply)))
 }
 
 fn missing_mat(core: &Core) -> LaminateError {

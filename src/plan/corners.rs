@@ -2,6 +2,7 @@
 
 use super::borders::Root;
 use super::types::MetCorner;
+use crate::geometry::bending::FacetBending;
 use crate::geometry::corners::{Bends, Corner, FoundCorners, Listing, Station, list};
 use crate::geometry::edges::{EdgeLoop, length_mm};
 use crate::geometry::mesh::{Point, Vector};
@@ -13,13 +14,13 @@ use crate::maths::acos_clamped;
 use crate::units::deg_from_rad;
 
 /// Bends that turn less are followed by any mat.
-const LEAST_TURN_DEG: f64 = 30.0;
+pub(super) const LEAST_TURN_DEG: f64 = 30.0;
 
 /// A flange is taken to stand square to the face.
-const FLANGE_TURN_DEG: f64 = 90.0;
+pub(super) const FLANGE_TURN_DEG: f64 = 90.0;
 
 /// A face this narrow beside a corner is cut where the corner's line curves; a wider one is draped.
-const NARROW_SIDE_MM: f64 = 120.0;
+pub(super) const NARROW_SIDE_MM: f64 = 120.0;
 
 /// How a build meets a bend. A mould lies on the outward side of the skin, a moulding on the other.
 #[must_use]
@@ -28,6 +29,22 @@ pub const fn met_as(make: Make, bends: Bends) -> MetAs {
         (Make::Mould, Bends::Outward) | (Make::Moulding, Bends::Inward) => MetAs::Outside,
         (Make::Mould, Bends::Inward) | (Make::Moulding, Bends::Outward) => MetAs::Inside,
     }
+}
+
+/// The smaller radius of a facet's two bends as the first ply meets it, behind the gelcoat, in mm: the film takes its
+/// thickness off an inside bend and adds it to an outside one. Infinite for a flat facet. What is a sharp edge bends no
+/// facet: see [`crate::geometry::bending`].
+#[must_use]
+pub fn laminated_radius_mm(bending: &FacetBending, make: Make, gelcoat_mm: f64) -> f64 {
+    let met = |kappa_per_mm: f64| {
+        let bends = if kappa_per_mm > 0.0 { Bends::Outward } else { Bends::Inward };
+        match met_as(make, bends) {
+            _ if kappa_per_mm == 0.0 || kappa_per_mm.is_nan() => f64::INFINITY,
+            MetAs::Inside => (1.0 / kappa_per_mm.abs() - gelcoat_mm).max(0.0),
+            MetAs::Outside => 1.0 / kappa_per_mm.abs() + gelcoat_mm,
+        }
+    };
+    met(bending.kappa1_per_mm).min(met(bending.kappa2_per_mm))
 }
 
 /// The largest radius at which some ply of the plan fails, met as said.
@@ -210,5 +227,18 @@ mod tests {
         assert_eq!(n_tight(", tighter_than_mm = 25", 20.0), 1);
         assert_eq!(n_tight(", tighter_than_mm = 25", 30.0), 0);
         assert_eq!(n_tight(", tighter_than_mm = 25, met_as = 'outside'", 20.0), 0, "it is an inside corner");
+    }
+
+    #[test]
+    fn the_film_of_gelcoat_makes_inside_bends_tighter_and_outside_bends_wider() {
+        let facet = |kappa1_per_mm, kappa2_per_mm| FacetBending { kappa1_per_mm, kappa2_per_mm, axis: Vector::x() };
+        let near = |a: f64, b: f64| (a - b).abs() < 1e-12;
+        assert!(near(laminated_radius_mm(&facet(0.1, 0.0), Make::Mould, 0.8), 10.8), "over the plug");
+        assert!(near(laminated_radius_mm(&facet(0.1, 0.0), Make::Moulding, 0.6), 9.4), "into the mould");
+        assert!(near(laminated_radius_mm(&facet(-0.1, 0.0), Make::Mould, 0.8), 9.2));
+        // A saddle: the wider bend may end up the tighter one.
+        assert!(near(laminated_radius_mm(&facet(0.1, -1.0 / 10.5), Make::Mould, 0.8), 9.7));
+        assert_eq!(laminated_radius_mm(&facet(2.0, 0.0), Make::Moulding, 0.6), 0.0, "the film fills it");
+        assert_eq!(laminated_radius_mm(&facet(0.0, 0.0), Make::Mould, 0.8), f64::INFINITY);
     }
 }

@@ -1,20 +1,25 @@
 //! Adds the panels of a job up.
 
+use super::decisions::decisions;
+use super::figures::used_figures;
 use super::types::{PartFault, PartPlan, PiecePlan, Plan, Totals};
+use crate::job::Job;
 use crate::laminate::figure::Spread;
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::Stock;
+use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::workshop::needs::{Build as NeededBuild, needs};
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
-pub fn gather(job: &str, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Vec<Note>, stock: &Stock) -> Plan {
+pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Vec<Note>, stock: &Stock) -> Plan {
     let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
     // A panel with several faults is missing once.
     missing.dedup();
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
-        .map(|(_, count, piece)| NeededBuild {
+        .map(|Built { name, count, piece, .. }| NeededBuild {
+            name,
             count,
             lay_up: &piece.lay_up,
             roll_m: &piece.roll_m,
@@ -24,13 +29,75 @@ pub fn gather(job: &str, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Ve
     let needs = needs(&builds, &missing, stock);
     drop(builds);
     let totals = totals(&parts);
-    Plan { job: job.to_owned(), totals, needs, parts, notes, errors }
+    let workings = workings(&parts, &totals);
+    let figures = used_figures(job, &parts, &needs, stock);
+    let title = job.title.clone();
+    let mut plan = Plan {
+        job: title,
+        totals,
+        needs,
+        practice: stock.practice.clone(),
+        parts,
+        notes,
+        errors,
+        workings,
+        figures,
+        decisions: Vec::new(),
+    };
+    plan.decisions = decisions(&plan);
+    plan
 }
 
-/// Every piece with what it belongs to and how often it is built.
-fn built_pieces(parts: &[PartPlan]) -> impl Iterator<Item = (Make, u32, &PiecePlan)> {
-    let builds = parts.iter().flat_map(|part| &part.builds);
-    builds.flat_map(|build| build.pieces.iter().map(move |piece| (build.make, build.count, piece)))
+/// A piece with what it belongs to and how often it is built.
+struct Built<'a> {
+    name: String,
+    make: Make,
+    count: u32,
+    piece: &'a PiecePlan,
+}
+
+fn built_pieces(parts: &[PartPlan]) -> impl Iterator<Item = Built<'_>> {
+    let builds = parts.iter().flat_map(|part| part.builds.iter().map(move |build| (part, build)));
+    builds.flat_map(|(part, build)| {
+        build.pieces.iter().map(move |piece| Built {
+            name: format!("{}, {} {}", part.name, build.make.word(), piece.name),
+            make: build.make,
+            count: build.count,
+            piece,
+        })
+    })
+}
+
+/// The sums behind the totals: each piece times how often it is built.
+fn workings(parts: &[PartPlan], totals: &Totals) -> Vec<Working> {
+    let area = Working::of("area_m2", "moulded face of every panel, once", totals.area_m2, "m2");
+    let area = parts.iter().fold(area, |sum, part| sum.plus(part.area_m2, "m2", part.name.clone()));
+    let gelcoat_kg = |piece: &PiecePlan| piece.lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.laid_kg.likely);
+    let over = |working: Working, make: Option<Make>, part: &dyn Fn(&PiecePlan) -> f64| {
+        let unit = working.unit;
+        let wanted = built_pieces(parts).filter(|built| make.is_none_or(|make| make == built.make));
+        wanted
+            .filter(|built| part(built.piece) != 0.0)
+            .fold(working, |sum, built| sum.plus_times(built.count, part(built.piece), unit, built.name))
+    };
+    let all = [
+        area,
+        over(Working::of("glass_kg", "glass laid", totals.glass_kg, "kg"), None, &|piece| piece.lay_up.glass_kg),
+        over(Working::of("resin_kg", "resin laid", totals.resin_kg.likely, "kg"), None, &|piece| {
+            piece.lay_up.resin_kg.likely
+        }),
+        over(Working::of("gelcoat_kg", "gelcoat laid", totals.gelcoat_kg.likely, "kg"), None, &gelcoat_kg),
+        over(Working::of("catalyst_ml", "catalyst", totals.catalyst_ml, "ml"), None, &|piece| piece.lay_up.catalyst_ml),
+        over(Working::of("moulds_kg", "moulds", totals.moulds_kg.likely, "kg"), Some(Make::Mould), &|piece| {
+            piece.lay_up.mass_kg.likely
+        }),
+        over(
+            Working::of("mouldings_kg", "mouldings", totals.mouldings_kg.likely, "kg"),
+            Some(Make::Moulding),
+            &|piece| piece.lay_up.mass_kg.likely,
+        ),
+    ];
+    all.into_iter().filter(|working| !working.terms.is_empty()).collect()
 }
 
 fn totals(parts: &[PartPlan]) -> Totals {
@@ -43,7 +110,7 @@ fn totals(parts: &[PartPlan]) -> Totals {
         // A mistyped quantity must not end the program.
         *n_built = n_built.saturating_add(build.count);
     }
-    for (make, count, piece) in built_pieces(parts) {
+    for Built { make, count, piece, .. } in built_pieces(parts) {
         let times = f64::from(count);
         let often = |spread: Spread| spread.map(|value| times * value);
         let lay_up = &piece.lay_up;

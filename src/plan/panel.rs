@@ -4,8 +4,11 @@ use rayon::prelude::*;
 
 use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_edges};
 use super::corners::tight;
+use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
-use super::types::{Build, PartPlan, PiecePlan};
+use super::together::Together;
+use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
+use crate::geometry::bending::{self, Bending};
 use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
@@ -16,8 +19,9 @@ use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
 use crate::laminate::error::LaminateError;
-use crate::laminate::plies::{PliesPlan, plan_plies};
+use crate::laminate::plies::{PlannedPly, PliesPlan, plan_plies};
 use crate::laminate::schedule::Make;
+use crate::laminate::stages::stages;
 use crate::notes::Note;
 use crate::watch::Watch;
 
@@ -50,24 +54,36 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .face_ids()
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
+    let bending = bending::evened(&surface);
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
     let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();
-    drop(whole);
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-    let mut builds = Vec::new();
-    for make in [Make::Mould, Make::Moulding] {
-        let Some((name, schedule)) = shelf.schedule(job, entry, make) else { continue };
-        let plan = plan_plies(name, schedule, &shelf.stock)?;
-        notes.extend(wall_note(&survey, &plan));
-        let named = named_planes(entry, &planes, make);
-        let split = cut(&surface, &named);
-        let stage =
-            Stage { entry, survey: &survey, plan: &plan, shelf, job, face_regions: &face_regions, edges: &edges };
-        builds.push(stage.build(&split, &named)?);
-    }
+    let builds: Result<Vec<Option<(Build, Option<Note>)>>, LaminateError> = [Make::Mould, Make::Moulding]
+        .into_par_iter()
+        .map(|make| {
+            let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
+            let plan = plan_plies(name, schedule, &shelf.stock)?;
+            let planes = named_planes(entry, &planes, make);
+            let own = (!planes.is_empty()).then(|| cut(&surface, &planes));
+            let stage = Stage {
+                entry,
+                survey: &survey,
+                plan: &plan,
+                shelf,
+                job,
+                face_regions: &face_regions,
+                bending: &bending,
+                edges: &edges,
+            };
+            let build = stage.build(own.as_ref().unwrap_or(&whole), &planes)?;
+            Ok(Some((build, wall_note(&survey, &plan))))
+        })
+        .collect();
+    let (mut builds, wall_notes): (Vec<Build>, Vec<Option<Note>>) = builds?.into_iter().flatten().unzip();
+    notes.extend(wall_notes.into_iter().flatten());
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
     drop(surface);
@@ -95,6 +111,7 @@ struct Stage<'a> {
     shelf: &'a Shelf,
     job: &'a Job,
     face_regions: &'a [u32],
+    bending: &'a Bending,
     edges: &'a [PanelEdge<'a>],
 }
 
@@ -115,6 +132,7 @@ impl Stage<'_> {
             flange_mm: widths.flange_mm,
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
+            bending: self.bending,
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -129,14 +147,29 @@ impl Stage<'_> {
                 plan_piece(Bare { piece, loops, borders, corners }, ground)
             })
             .collect();
+        let pieces = pieces?;
         let hands: u32 = if entry.mirrored { 2 } else { 1 };
         Ok(Build {
             make,
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
-            pieces: pieces?,
+            together: Together::of(&pieces),
+            stages: stages(self.plan, &stock.practice),
+            cures: cures(self.plan, stock),
+            pieces,
+            limits: self.plan.plies.iter().map(limit_of).collect(),
+            plies_plan: self.plan.clone(),
             notes: split_notes(split).chain(clipped.along_splits.iter().map(along_split_note)).collect(),
         })
+    }
+}
+
+fn limit_of(ply: &PlannedPly) -> PlyLimit {
+    PlyLimit {
+        ply: ply.ply,
+        material: ply.material.clone(),
+        inside_mm: ply.inside_limit_mm,
+        outside_mm: ply.outside_limit_mm,
     }
 }
 

@@ -1,14 +1,18 @@
 //! One piece of a build: border, coverage, areas ply by ply, lay-up, mass, corners.
 
+use rayon::prelude::*;
+
 use super::borders::{BorderNormals, Borders};
-use super::corners::met_corners;
+use super::corners::{laminated_radius_mm, met_corners};
 use super::types::{Coverage, MetCorner, PiecePlan};
 use super::zones::{Zoned, cover};
+use crate::geometry::bending::Bending;
 use crate::geometry::corners::Corner;
 use crate::geometry::edges::EdgeLoop;
 use crate::geometry::girth::{Girth, girth};
-use crate::geometry::mesh::{Mesh, Point};
+use crate::geometry::mesh::{FaceId, Mesh, Point};
 use crate::geometry::offset::{FaceGrowth, Side, face_growth};
+use crate::geometry::refine::Refined;
 use crate::geometry::refine::nearest::FacetTree;
 use crate::geometry::split::{Piece, PieceCorners};
 use crate::geometry::stitch::Surface;
@@ -20,9 +24,10 @@ use crate::laminate::plies::{PlannedPly, PliesPlan, Stuff};
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::Stock;
+use crate::laminate::workings::Working;
 use crate::notes::Note;
-use crate::units::total;
-use crate::workshop::drops::{Drops, Extent, RollFigures, drops, least_roll_m, roll_m, strips_roll_m};
+use crate::units::{m_from_mm, total};
+use crate::workshop::drops::{Drops, Extent, RollFigures, drops, least_roll_m, roll_m, strips_beside};
 
 /// What holds for all pieces of a build.
 #[derive(Debug, Clone, Copy)]
@@ -43,6 +48,8 @@ pub struct Ground<'a> {
     pub regions: &'a [String],
     /// See [`Self::regions`].
     pub face_regions: &'a [u32],
+    /// Bending of each facet of the laid side.
+    pub bending: &'a Bending,
 }
 
 /// What is known of one piece before it is laid up.
@@ -87,11 +94,16 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
     for ((roll, areas), ply) in rolls.iter_mut().zip(&areas).zip(&plan.plies) {
         // No ply takes less of the roll than its area over the width.
         let width_mm = roll_figures(ply, ground).map_or(0.0, |figures| figures.width_mm);
-        roll.metres = roll.metres.max(least_roll_m(areas.laid_m2(), width_mm));
+        let least_m = least_roll_m(areas.laid_m2(), width_mm);
+        if roll.metres < least_m {
+            *roll = Rolled { metres: least_m, cut: Cut::Area { m2: areas.laid_m2(), width_mm }, ..*roll };
+        }
     }
     let gelcoat = gelcoat_areas(mesh, &borders, growth.as_deref(), plan);
-    let lay_up = lay_up(plan, &gelcoat, &areas, ground.stock)?;
-    let mass = mass(&zoned, &lay_up, &borders, growth.as_deref(), plan);
+    let mut lay_up = lay_up(plan, &gelcoat, &areas, ground.stock)?;
+    lay_up.workings.extend(rolls.iter().zip(&plan.plies).filter_map(|(roll, ply)| roll.working(ply.ply)));
+    let flanges_mm = flange_strips(&borders, mesh);
+    let mass = mass(&zoned, &lay_up, &borders, &flanges_mm, growth.as_deref(), plan);
     Ok(PiecePlan {
         name: piece.name.clone(),
         size_mm: mesh.bounds().map_or([0.0; 3], |bounds| bounds.size_mm().into()),
@@ -103,8 +115,11 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         coverage: Coverage {
             n_plies: zoned.coverage.counts(),
             thickness_mm: zoned.coverage.thickness_mm(plan),
+            radius_mm: radii_mm(&zoned.refined, ground),
+            plies: zoned.coverage.plies,
             refined: zoned.refined,
         },
+        flanges_mm,
         splits: borders.splits,
         edges: borders.edges,
         corners: met.into_iter().filter(needs_work).collect(),
@@ -112,6 +127,13 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         lay_up,
         notes,
     })
+}
+
+/// Smallest radius on each facet as the first ply meets it; facets know the bending of what they are a part of.
+fn radii_mm(refined: &Refined, ground: Ground<'_>) -> Vec<f64> {
+    let (make, gelcoat_mm) = (ground.plan.make, ground.plan.gelcoat_mm());
+    let radius_mm = |&face: &FaceId| laminated_radius_mm(&ground.bending.facets[face as usize], make, gelcoat_mm);
+    refined.source_faces.par_iter().map(radius_mm).collect()
 }
 
 /// A closed body cannot be laid up from inside, nor taken out of one mould.
@@ -157,6 +179,37 @@ const fn laid_side(make: Make) -> Side {
 struct Rolled {
     metres: f64,
     drops: Option<Drops>,
+    cut: Cut,
+}
+
+/// How a ply's metres were reckoned.
+#[derive(Debug, Clone, Copy, Default)]
+enum Cut {
+    /// It comes off no roll.
+    #[default]
+    No,
+    /// As drops.
+    Drops { n_drops: usize, each_m: f64 },
+    /// As strips side by side.
+    Strips { length_mm: f64, n_beside: f64 },
+    /// As area over width, the least there can be.
+    Area { m2: f64, width_mm: f64 },
+}
+
+impl Rolled {
+    fn working(&self, ply: usize) -> Option<Working> {
+        let metres = Working::of_ply("plies", ply, "roll_m", "metres off the roll", self.metres, "m");
+        match self.cut {
+            Cut::No => None,
+            Cut::Drops { n_drops, each_m } => Some(metres.plus(n_drops as f64, "", "drops").times(each_m, "m", "each")),
+            Cut::Strips { length_mm, n_beside } => {
+                Some(metres.plus(m_from_mm(length_mm), "m", "of strip").over(n_beside, "", "side by side"))
+            }
+            Cut::Area { m2, width_mm } => {
+                Some(metres.plus(m2, "m2", "least area").over(m_from_mm(width_mm), "m", "wide"))
+            }
+        }
+    }
 }
 
 fn rolls(zoned: &Zoned, met: &[MetCorner], ground: Ground<'_>, piece: &Piece, notes: &mut Vec<Note>) -> Vec<Rolled> {
@@ -194,8 +247,10 @@ fn roll_figures(ply: &PlannedPly, ground: Ground<'_>) -> Option<RollFigures> {
 
 fn strip_roll(width_mm: f64, length_mm: f64, net_m2: f64, figures: RollFigures) -> Rolled {
     let least_m = least_roll_m(net_m2, figures.width_mm);
-    let metres = strips_roll_m(width_mm, length_mm, figures.width_mm).unwrap_or(least_m).max(least_m);
-    Rolled { metres, drops: None }
+    let least = Rolled { metres: least_m, drops: None, cut: Cut::Area { m2: net_m2, width_mm: figures.width_mm } };
+    let Some(n_beside) = strips_beside(width_mm, figures.width_mm) else { return least };
+    let metres = m_from_mm(length_mm) / n_beside;
+    if metres < least_m { least } else { Rolled { metres, drops: None, cut: Cut::Strips { length_mm, n_beside } } }
 }
 
 fn dropped(
@@ -220,7 +275,11 @@ fn dropped(
     let drops = reach.and_then(|reach| drops(extent(reach), figures));
     let (metres, note) = roll_m(piece, ply, drops, net_m2, figures.width_mm);
     notes.extend(note);
-    Rolled { metres, drops }
+    let cut = match drops {
+        Some(Drops { n_drops, each_m, roll_m, .. }) if roll_m == metres => Cut::Drops { n_drops, each_m },
+        _ => Cut::Area { m2: net_m2, width_mm: figures.width_mm },
+    };
+    Rolled { metres, drops, cut }
 }
 
 /// The four areas of every ply.
@@ -300,11 +359,11 @@ fn mass(
     zoned: &Zoned,
     lay_up: &LayUp,
     borders: &Borders,
+    strips: &[[Point; 3]],
     growth: Option<&[FaceGrowth]>,
     plan: &PliesPlan,
 ) -> Option<MassProperties> {
     let face = mass_properties(&zoned.coverage, plan, &zoned.refined.mesh, laid_side(plan.make), growth)?;
-    let strips = flange_strips(borders, &zoned.refined.mesh);
     let total_mm2: f64 = strips.iter().map(area_mm2).sum();
     // Without any strip, what flanges weigh is spread like the face too.
     let flange_kg = if total_mm2 > 0.0 { flange_kg_m2(plan) * flange_m2(borders) } else { 0.0 };

@@ -2,16 +2,25 @@
 
 use serde::Serialize;
 
+use super::cures::CureFigures;
+use super::decisions::Decision;
+use super::figures::UsedFigure;
+use super::together::Together;
 use crate::geometry::corners::{Corner, CornerPoint};
 use crate::geometry::mesh::Point;
 use crate::geometry::refine::Refined;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
+use crate::laminate::coverage::PlySet;
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LayUp;
+use crate::laminate::plies::PliesPlan;
 use crate::laminate::remedies::{CornerAdvice, CornerMet};
-use crate::laminate::schedule::Make;
-use crate::notes::Note;
+use crate::laminate::schedule::{Make, Zone};
+use crate::laminate::stages::Stage;
+use crate::laminate::stock::Practice;
+use crate::laminate::workings::Working;
+use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::needs::Needs;
 
@@ -26,10 +35,18 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// The shop's habits that the plan rests on.
+    pub practice: Practice,
     /// What was assumed for the job as a whole.
     pub notes: Vec<Note>,
     /// Panels that are missing, and why.
     pub errors: Vec<PartFault>,
+    /// The sums behind the totals.
+    pub workings: Vec<Working>,
+    /// Every figure that entered, with its source and where it was used.
+    pub figures: Vec<UsedFigure>,
+    /// What a builder has to settle, most pressing first.
+    pub decisions: Vec<Decision>,
 }
 
 impl Plan {
@@ -96,9 +113,15 @@ pub struct PartPlan {
 
 impl PartPlan {
     /// Every note on the panel with what it is about.
-    fn all_notes(&self) -> impl Iterator<Item = (String, &Note)> {
+    pub fn all_notes(&self) -> impl Iterator<Item = (String, &Note)> {
         let own = self.notes.iter().map(|note| (self.name.clone(), note));
         own.chain(self.builds.iter().flat_map(move |build| build.all_notes(&self.name)))
+    }
+
+    /// How many of them a person should look at.
+    #[must_use]
+    pub fn n_warnings(&self) -> usize {
+        self.all_notes().filter(|(_, note)| note.level >= Level::Warning).count()
     }
 }
 
@@ -113,11 +136,52 @@ pub struct Build {
     pub count: u32,
     /// The pieces that it is laid in.
     pub pieces: Vec<PiecePlan>,
+    /// All pieces of one build together.
+    pub together: Together,
+    /// What is laid in one go; the same for every piece.
+    pub stages: Vec<Stage>,
+    /// How its gelcoat and its resins go off, the gelcoat first.
+    pub cures: Vec<CureFigures>,
+    /// How tight a corner each ply takes.
+    pub limits: Vec<PlyLimit>,
+    /// The schedule ply by ply, with the stock's figures in it.
+    pub plies_plan: PliesPlan,
     /// What a person should know about the lay-up.
     pub notes: Vec<Note>,
 }
 
 impl Build {
+    /// What one of it weighs, all pieces together, in kg.
+    #[must_use]
+    pub fn mass_kg(&self) -> Spread {
+        self.pieces.iter().map(|piece| piece.lay_up.mass_kg).sum()
+    }
+
+    /// How many plies the schedule has that lie everywhere.
+    #[must_use]
+    pub fn n_plies_everywhere(&self) -> usize {
+        self.plies_plan.plies.iter().filter(|ply| ply.zone == Zone::All).count()
+    }
+
+    /// How many it has that lie in a zone.
+    #[must_use]
+    pub fn n_plies_in_zones(&self) -> usize {
+        self.plies_plan.plies.len() - self.n_plies_everywhere()
+    }
+
+    /// How many corners need work, over all pieces.
+    #[must_use]
+    pub fn n_corners(&self) -> usize {
+        self.pieces.iter().map(|piece| piece.corners.len()).sum()
+    }
+
+    /// How many of them are tighter than the first ply that lies there takes.
+    #[must_use]
+    pub fn n_corners_first_ply(&self) -> usize {
+        let corners = self.pieces.iter().flat_map(|piece| &piece.corners);
+        corners.filter(|met| met.is_tighter_than_first_ply()).count()
+    }
+
     fn all_notes<'a>(&'a self, part: &str) -> impl Iterator<Item = (String, &'a Note)> + use<'a> {
         let about = format!("{part}, {}", self.make.word());
         let own_about = about.clone();
@@ -127,6 +191,19 @@ impl Build {
             piece.notes.iter().map(move |note| (about.clone(), note))
         }))
     }
+}
+
+/// The smallest radius that a ply takes, at the face that it is laid on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlyLimit {
+    /// Its number from the tool, from 1.
+    pub ply: usize,
+    /// Its material.
+    pub material: String,
+    /// In an inside corner, in mm.
+    pub inside_mm: f64,
+    /// Over an outside corner, in mm.
+    pub outside_mm: f64,
 }
 
 /// One piece of a build.
@@ -158,6 +235,9 @@ pub struct PiecePlan {
     pub inertia_kg_m2: [[f64; 3]; 3],
     /// How many plies lie where and how thick, for pictures.
     pub coverage: Coverage,
+    /// Flanges as triangles that stand square to the face, chord by chord of their roots, in mm: what their mass is spread
+    /// over. Where a root turns they overlap or gape, so that their sum is not quite the area of the flanges.
+    pub flanges_mm: Vec<[Point; 3]>,
     /// What a person should know about this piece.
     pub notes: Vec<Note>,
 }
@@ -207,15 +287,27 @@ pub struct MetCorner {
     pub advice: CornerAdvice,
 }
 
+impl MetCorner {
+    /// The first ply that lies here does not follow.
+    #[must_use]
+    pub fn is_tighter_than_first_ply(&self) -> bool {
+        self.advice.sees.first().is_some_and(|sees| !sees.fits())
+    }
+}
+
 /// Plies facet by facet, on a mesh in which the borders of all zones are edges.
 #[derive(Debug, Clone, Default)]
 pub struct Coverage {
     /// The facets, each with its source.
     pub refined: Refined,
-    /// Plies on each facet.
+    /// Which plies lie on each facet.
+    pub plies: Vec<PlySet>,
+    /// How many they are.
     pub n_plies: Vec<u16>,
     /// Thickness on each facet, without gelcoat.
     pub thickness_mm: Vec<f64>,
+    /// Smallest radius on each facet as the first ply meets it, behind the gelcoat; infinite where the facet is flat.
+    pub radius_mm: Vec<f64>,
 }
 
 /// Sums over the job, every build times its count.

@@ -1,9 +1,215 @@
 //! A scene as GLB (glTF 2.0, Khronos Group), in metres and y up as that standard has it.
+//!
+//! One root node turns the panel's z up to y up; under it a node for each panel, under that the faces, flanges and lines of
+//! its layers. What a node is stands in its `extras`: faces carry zones, ply limits and reduction, and four attributes of
+//! their own by point (`_RADIUS_MM`, `_PLIES`, `_THICKNESS_MM`, `_ZONE`). What cannot be drawn (a face without facets, a
+//! place that is no number in single precision) is left out, so that any scene gives a valid file.
 
-use super::scene::Scene;
+mod store;
+
+use serde_json::{Map, Value, json};
+
+use self::store::Store;
+use super::scene::{Layer, Line, LineKind, Scene, ScenePanel, ShadedFace};
+use crate::geometry::mesh::{Point, Vector};
+use crate::units::m_from_mm;
+
+/// Kinds of primitive, as the standard numbers them.
+const TRIANGLES: u32 = 4;
+const LINE_STRIP: u32 = 3;
 
 /// The whole file.
 #[must_use]
-pub fn bytes(_scene: &Scene) -> Vec<u8> {
-    Vec::new()
+pub fn bytes(scene: &Scene) -> Vec<u8> {
+    let mut file = File::default();
+    let panels: Vec<usize> =
+        scene.panels.iter().enumerate().filter_map(|(index, panel)| file.add_panel(index, panel)).collect();
+    file.finished(panels)
 }
+
+/// The file while nodes are added.
+#[derive(Default)]
+struct File {
+    store: Store,
+    nodes: Vec<Value>,
+    meshes: Vec<Value>,
+}
+
+impl File {
+    fn add_panel(&mut self, index: usize, panel: &ScenePanel) -> Option<usize> {
+        let mut children = Vec::new();
+        for layer in &panel.layers {
+            let place = Place { panel, index, layer };
+            children.extend(self.add_face(place));
+            children.extend(self.add_flanges(place));
+            children.extend(layer.lines.iter().filter_map(|line| self.add_line(place, line)));
+        }
+        (!children.is_empty()).then(|| {
+            let extras = json!({ "what": "panel", "panel": index, "name": panel.name });
+            self.add_node(json!({ "name": panel.name, "children": children, "extras": extras }))
+        })
+    }
+
+    fn add_face(&mut self, place: Place<'_>) -> Option<usize> {
+        let layer = place.layer;
+        let face = Single::of(&layer.face);
+        if face.faces.is_empty() {
+            return None;
+        }
+        let numbers = |list: &[u16]| list.iter().map(|&number| f32::from(number)).collect::<Vec<f32>>();
+        let singles = |list: &[f64]| list.iter().map(|&number| single(number)).collect::<Vec<f32>>();
+        let attributes = json!({
+            "POSITION": self.store.points(&face.points_m),
+            "NORMAL": self.store.vectors(&layer.face.normals.iter().map(unit).collect::<Vec<_>>()),
+            "_RADIUS_MM": self.store.scalars(&singles(&layer.face.radius_mm)),
+            "_PLIES": self.store.scalars(&numbers(&layer.face.n_plies)),
+            "_THICKNESS_MM": self.store.scalars(&singles(&layer.face.thickness_mm)),
+            "_ZONE": self.store.scalars(&numbers(&layer.face.zone)),
+        });
+        let primitive = json!({
+            "mode": TRIANGLES, "attributes": attributes, "indices": self.store.indices(&face.faces, face.points_m.len()),
+        });
+        let mut extras = place.extras("face");
+        extras.insert("zones".to_owned(), json!(layer.zones));
+        extras.insert("limits".to_owned(), layer.limits.iter().map(limit_entry).collect());
+        extras.insert("reduction".to_owned(), reduction_entry(layer));
+        Some(self.add_mesh(&place.name("face"), primitive, extras))
+    }
+
+    fn add_flanges(&mut self, place: Place<'_>) -> Option<usize> {
+        let corners = place.layer.flanges.iter().map(|triangle| triangle.map(|corner| metres(&corner)));
+        let drawn = |[a, b, c]: &[Option<[f32; 3]>; 3]| a != b && b != c && a != c;
+        let points: Vec<[f32; 3]> = corners.filter(drawn).filter_map(whole).flatten().collect();
+        if points.is_empty() {
+            return None;
+        }
+        let primitive = json!({ "mode": TRIANGLES, "attributes": { "POSITION": self.store.points(&points) } });
+        Some(self.add_mesh(&place.name("flange"), primitive, place.extras("flange")))
+    }
+
+    fn add_line(&mut self, place: Place<'_>, line: &Line) -> Option<usize> {
+        let mut points: Vec<[f32; 3]> = line.path_mm.iter().filter_map(metres).collect();
+        points.dedup();
+        if points.len() < 2 {
+            return None;
+        }
+        let what = match line.kind {
+            LineKind::Corner => "corner",
+            LineKind::Split => "split",
+            LineKind::Edge => "edge",
+        };
+        let primitive = json!({ "mode": LINE_STRIP, "attributes": { "POSITION": self.store.points(&points) } });
+        let mut extras = place.extras(what);
+        extras.insert("name".to_owned(), json!(line.name));
+        Some(self.add_mesh(&place.name(&format!("{what} {}", line.name)), primitive, extras))
+    }
+
+    fn add_mesh(&mut self, name: &str, primitive: Value, extras: Map<String, Value>) -> usize {
+        self.meshes.push(json!({ "name": name, "primitives": [primitive] }));
+        let mesh = self.meshes.len() - 1;
+        self.add_node(json!({ "name": name, "mesh": mesh, "extras": extras }))
+    }
+
+    fn add_node(&mut self, node: Value) -> usize {
+        self.nodes.push(node);
+        self.nodes.len() - 1
+    }
+
+    fn finished(mut self, panels: Vec<usize>) -> Vec<u8> {
+        let mut document = Map::new();
+        let generator = concat!("matloft ", env!("CARGO_PKG_VERSION"));
+        document.insert("asset".to_owned(), json!({ "version": "2.0", "generator": generator }));
+        document.insert("scene".to_owned(), json!(0));
+        // The standard allows no empty lists: without anything to draw, the scene is there and holds nothing.
+        if panels.is_empty() {
+            document.insert("scenes".to_owned(), json!([{ "name": "panels" }]));
+            return store::container(&Value::Object(document), &[]);
+        }
+        // A quarter turn about x takes z up to y up.
+        let half = std::f64::consts::FRAC_1_SQRT_2;
+        let root = json!({ "name": "panels", "rotation": [-half, 0.0, 0.0, half], "children": panels });
+        let root = self.add_node(root);
+        document.insert("scenes".to_owned(), json!([{ "name": "panels", "nodes": [root] }]));
+        document.insert("nodes".to_owned(), Value::Array(self.nodes));
+        document.insert("meshes".to_owned(), Value::Array(self.meshes));
+        let binary = self.store.put_into(&mut document);
+        store::container(&Value::Object(document), &binary)
+    }
+}
+
+/// Where a node belongs.
+#[derive(Clone, Copy)]
+struct Place<'a> {
+    panel: &'a ScenePanel,
+    index: usize,
+    layer: &'a Layer,
+}
+
+impl Place<'_> {
+    fn extras(self, what: &str) -> Map<String, Value> {
+        let make = self.layer.make.map(|make| make.word());
+        let entries = json!({ "what": what, "panel": self.index, "make": make, "piece": self.layer.piece });
+        if let Value::Object(entries) = entries { entries } else { Map::new() }
+    }
+
+    /// "roof, mould a: face".
+    fn name(self, what: &str) -> String {
+        let panel = &self.panel.name;
+        match self.layer.make {
+            Some(make) => format!("{panel}, {} {}: {what}", make.word(), self.layer.piece),
+            None => format!("{panel}: {what}"),
+        }
+    }
+}
+
+fn limit_entry(limit: &super::scene::PlyLimit) -> Value {
+    json!({
+        "ply": limit.ply, "material": limit.material, "inside_mm": limit.inside_mm, "outside_mm": limit.outside_mm,
+    })
+}
+
+fn reduction_entry(layer: &Layer) -> Value {
+    layer.reduction.map_or(Value::Null, |reduction| {
+        json!({
+            "n_before": reduction.n_before, "n_after": reduction.n_after,
+            "error_mm": reduction.error_mm, "area_share": reduction.area_share,
+        })
+    })
+}
+
+/// A face's points and facets in single precision. If a point cannot be held, the facets at it are left out.
+struct Single {
+    points_m: Vec<[f32; 3]>,
+    faces: Vec<[u32; 3]>,
+}
+
+impl Single {
+    fn of(face: &ShadedFace) -> Self {
+        let points: Vec<Option<[f32; 3]>> = face.points_mm.iter().map(metres).collect();
+        let is_held = |corners: &&[u32; 3]| corners.iter().all(|&point| points[point as usize].is_some());
+        let faces = face.faces.iter().filter(is_held).copied().collect();
+        Self { points_m: points.into_iter().map(Option::unwrap_or_default).collect(), faces }
+    }
+}
+
+/// A point in metres; nothing if single precision cannot hold it.
+fn metres(point: &Point) -> Option<[f32; 3]> {
+    let metres = [point.x, point.y, point.z].map(|coordinate| m_from_mm(coordinate) as f32);
+    metres.iter().all(|coordinate| coordinate.is_finite()).then_some(metres)
+}
+
+fn whole([a, b, c]: [Option<[f32; 3]>; 3]) -> Option<[[f32; 3]; 3]> {
+    Some([a?, b?, c?])
+}
+
+fn unit(normal: &Vector) -> [f32; 3] {
+    [normal.x, normal.y, normal.z].map(|part| part as f32)
+}
+
+/// In single precision, bounded to what it holds.
+fn single(number: f64) -> f32 {
+    if number.is_nan() { 0.0 } else { number.clamp(f64::from(f32::MIN), f64::from(f32::MAX)) as f32 }
+}
+
+#[cfg(test)]
+mod tests;

@@ -119,11 +119,17 @@ pub fn least_roll_m(laid_m2: f64, roll_width_mm: f64) -> f64 {
 /// that is wider than the roll, or without width.
 #[must_use]
 pub fn strips_roll_m(strip_width_mm: f64, total_length_mm: f64, roll_width_mm: f64) -> Option<f64> {
+    Some(m_from_mm(total_length_mm) / strips_beside(strip_width_mm, roll_width_mm)?)
+}
+
+/// How many strips of one width lie side by side on a roll; a whole number. Nothing for a strip that is wider than the
+/// roll, or without width.
+#[must_use]
+pub fn strips_beside(strip_width_mm: f64, roll_width_mm: f64) -> Option<f64> {
     if strip_width_mm.is_nan() || strip_width_mm <= 0.0 || strip_width_mm > roll_width_mm {
         return None;
     }
-    let n_beside = (roll_width_mm / strip_width_mm + FUZZ).floor();
-    Some(m_from_mm(total_length_mm) / n_beside)
+    Some((roll_width_mm / strip_width_mm + FUZZ).floor())
 }
 
 /// Metres for one ply, and a note if its drops hold less than it lays: the flat extent was then too small, as happens

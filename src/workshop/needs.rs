@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::stock::{Filler, Stock};
+use crate::laminate::workings::Working;
 use crate::units::{kg_from_g, kg_m2_from_g_m2, l_from_ml, m_from_mm};
 
 /// A quantity with its reserve: `q (1 + percent / 100)`.
@@ -61,6 +62,8 @@ impl NeedKind {
 /// What one build of one piece takes beside its lay-up.
 #[derive(Debug, Clone)]
 pub struct Build<'a> {
+    /// What it is, for the sums: panel, make and piece.
+    pub name: String,
     /// How many are built.
     pub count: u32,
     /// Glass, resin and gelcoat.
@@ -94,6 +97,8 @@ pub struct Need {
     pub litres_with_reserve: Option<f64>,
     /// Metres off the roll with reserve.
     pub roll_m_with_reserve: Option<f64>,
+    /// The sums behind these.
+    pub workings: Vec<Working>,
 }
 
 /// Totals of a job.
@@ -116,25 +121,43 @@ struct Sum {
     roll_m: f64,
 }
 
+impl Sum {
+    fn add(&mut self, other: Self) {
+        self.kg += other.kg;
+        self.litres += other.litres;
+        self.m2 += other.m2;
+        self.roll_m += other.roll_m;
+    }
+
+    fn times(self, count: u32) -> Self {
+        let times = f64::from(count);
+        Self { kg: times * self.kg, litres: times * self.litres, m2: times * self.m2, roll_m: times * self.roll_m }
+    }
+}
+
+/// What each build takes of one material; a build is named by its number.
+type Shares = Vec<(usize, Sum)>;
+
 /// Adds up what a job takes. `missing` names the panels that could not be planned; with any, no total is complete.
 #[must_use]
 pub fn needs(builds: &[Build<'_>], missing: &[String], stock: &Stock) -> Needs {
-    let mut sums: BTreeMap<(NeedKind, String), Sum> = BTreeMap::new();
-    for build in builds {
-        add_build(&mut sums, build, stock);
+    let mut shares: BTreeMap<(NeedKind, String), Shares> = BTreeMap::new();
+    for number in 0..builds.len() {
+        add_build(&mut shares, number, builds, stock);
     }
-    let needs = sums.into_iter().map(|((kind, material), sum)| need(kind, material, sum, stock)).collect();
+    let needs =
+        shares.into_iter().map(|((kind, material), shares)| need(kind, material, &shares, builds, stock)).collect();
     Needs { complete: missing.is_empty(), missing: missing.to_vec(), needs }
 }
 
-fn add_build(sums: &mut BTreeMap<(NeedKind, String), Sum>, build: &Build<'_>, stock: &Stock) {
-    let times = f64::from(build.count);
+fn add_build(shares: &mut BTreeMap<(NeedKind, String), Shares>, number: usize, builds: &[Build<'_>], stock: &Stock) {
+    let build = &builds[number];
     let mut add = |kind, name: &str, sum: Sum| {
-        let total = sums.entry((kind, name.to_owned())).or_default();
-        total.kg += times * sum.kg;
-        total.litres += times * sum.litres;
-        total.m2 += times * sum.m2;
-        total.roll_m += times * sum.roll_m;
+        let shares = shares.entry((kind, name.to_owned())).or_default();
+        match shares.last_mut() {
+            Some((last, own)) if *last == number => own.add(sum),
+            _ => shares.push((number, sum)),
+        }
     };
     for (index, ply) in build.lay_up.plies.iter().enumerate() {
         let is_core = stock.cores.contains_key(&ply.material);
@@ -169,8 +192,10 @@ fn add_dose(add: &mut impl FnMut(NeedKind, &str, Sum), of: &str, dose: Option<Do
     }
 }
 
-fn need(kind: NeedKind, material: String, sum: Sum, stock: &Stock) -> Need {
+fn need(kind: NeedKind, material: String, shares: &Shares, builds: &[Build<'_>], stock: &Stock) -> Need {
     let practice = &stock.practice;
+    let mut sum = Sum::default();
+    shares.iter().for_each(|&(number, share)| sum.add(share.times(builds[number].count)));
     let reserve_percent = match kind {
         NeedKind::Reinforcement => practice.glass_reserve_percent.value,
         NeedKind::Core => practice.core_reserve_percent.value,
@@ -181,16 +206,16 @@ fn need(kind: NeedKind, material: String, sum: Sum, stock: &Stock) -> Need {
         }
     };
     // What is bought comes off the roll, so that its mass is that of the metres and not that of what is laid.
-    let off_roll_kg =
-        stock.reinforcements.get(&material).filter(|_| kind == NeedKind::Reinforcement).and_then(|glass| {
-            let width_mm = glass.rolls.as_ref()?.first()?.width_mm.value;
-            Some(sum.roll_m * m_from_mm(width_mm) * kg_m2_from_g_m2(glass.areal_weight_g_m2.value))
-        });
-    let bought_kg = off_roll_kg.map_or(sum.kg, |kg| kg.max(sum.kg));
+    let roll = stock.reinforcements.get(&material).filter(|_| kind == NeedKind::Reinforcement).and_then(|glass| {
+        let width_m = m_from_mm(glass.rolls.as_ref()?.first()?.width_mm.value);
+        Some(RollOf { width_m, kg_m2: kg_m2_from_g_m2(glass.areal_weight_g_m2.value) })
+    });
+    let off_roll = roll.filter(|roll| roll.kg(sum.roll_m) > sum.kg);
+    let bought_kg = off_roll.map_or(sum.kg, |roll| roll.kg(sum.roll_m));
     let spread = matches!(kind, NeedKind::Reinforcement | NeedKind::Core);
     let litres = (!spread).then_some(sum.litres);
     let roll_m = (kind == NeedKind::Reinforcement).then_some(sum.roll_m);
-    Need {
+    let mut need = Need {
         kind,
         material,
         kg: sum.kg,
@@ -201,7 +226,57 @@ fn need(kind: NeedKind, material: String, sum: Sum, stock: &Stock) -> Need {
         kg_with_reserve: with_reserve(bought_kg, reserve_percent),
         litres_with_reserve: litres.map(|litres| with_reserve(litres, reserve_percent)),
         roll_m_with_reserve: roll_m.map(|roll_m| with_reserve(roll_m, reserve_percent)),
+        workings: Vec::new(),
+    };
+    need.workings = workings(&need, shares, builds, off_roll);
+    need
+}
+
+/// A roll that a reinforcement is cut from.
+#[derive(Debug, Clone, Copy)]
+struct RollOf {
+    width_m: f64,
+    kg_m2: f64,
+}
+
+impl RollOf {
+    fn kg(self, roll_m: f64) -> f64 {
+        roll_m * self.width_m * self.kg_m2
     }
+}
+
+/// The sums behind one line of the order: build upon build, then the reserve.
+fn workings(need: &Need, shares: &Shares, builds: &[Build<'_>], off_roll: Option<RollOf>) -> Vec<Working> {
+    let over_builds = |of: &str, words: &'static str, result: f64, unit: &'static str, part: fn(&Sum) -> f64| {
+        shares.iter().filter(|(_, share)| part(share) != 0.0).fold(
+            Working::of(of, words, result, unit),
+            |sum, (number, share)| {
+                let build = &builds[*number];
+                sum.plus_times(build.count, part(share), unit, build.name.clone())
+            },
+        )
+    };
+    let reserve = with_reserve(1.0, need.reserve_percent);
+    let with = |working: Working| working.times(reserve, "", format!("{} % reserve", need.reserve_percent));
+    let bought = Working::of("kg_with_reserve", "mass to buy", need.kg_with_reserve, "kg");
+    let bought = match (off_roll, need.roll_m) {
+        (Some(roll), Some(roll_m)) => {
+            bought.plus(roll_m, "m", "off the roll").times(roll.width_m, "m", "wide").times(roll.kg_m2, "kg/m2", "")
+        }
+        _ => bought.plus(need.kg, "kg", "laid"),
+    };
+    let litres = need.litres.zip(need.litres_with_reserve).into_iter().flat_map(|(litres, all)| {
+        let bought = Working::of("litres_with_reserve", "volume to buy", all, "l").plus(litres, "l", "");
+        [over_builds("litres", "volume", litres, "l", |sum| sum.litres), with(bought)]
+    });
+    let metres = need.roll_m.zip(need.roll_m_with_reserve).into_iter().flat_map(|(roll_m, all)| {
+        let bought = Working::of("roll_m_with_reserve", "metres to buy", all, "m").plus(roll_m, "m", "");
+        [over_builds("roll_m", "metres off the roll", roll_m, "m", |sum| sum.roll_m), with(bought)]
+    });
+    let area = need.m2.map(|m2| over_builds("m2", "area", m2, "m2", |sum| sum.m2));
+    let mass = over_builds("kg", "mass", need.kg, "kg", |sum| sum.kg);
+    let all = [mass].into_iter().chain(area).chain(metres).chain(litres).chain([with(bought)]);
+    all.filter(|working| !working.terms.is_empty()).collect()
 }
 
 #[cfg(test)]

@@ -30,55 +30,53 @@ pub(crate) struct OnFacet {
     pub distance_mm: f64,
 }
 
+/// Squares of distances are compared with this much room, so that rounding passes over nothing that is as near.
+const ROUNDING: f64 = 1.0 + 1e-15;
+
 impl<'mesh> FacetTree<'mesh> {
     /// Over the given facets.
     pub(crate) fn over(mesh: &'mesh Mesh, faces: Vec<FaceId>) -> Self {
-        let mut tree = Self { mesh, order: faces, nodes: Vec::new() };
-        if !tree.order.is_empty() {
-            tree.build(0, tree.order.len());
+        let mut builder = Builder::of(mesh, faces);
+        if !builder.order.is_empty() {
+            builder.build(0, builder.order.len());
         }
-        tree
-    }
-
-    fn build(&mut self, from: usize, to: usize) -> usize {
-        let number = self.nodes.len();
-        let bounds = bounds_of(self.mesh, &self.order[from..to]);
-        self.nodes.push(Node { bounds, range: [from, to], halves: None });
-        if to - from > LEAF_FACES {
-            let axis = bounds.size_mm().imax();
-            let mesh = self.mesh;
-            let key = |face: FaceId| mesh.corners(face).iter().map(|corner| corner[axis]).sum::<f64>();
-            let middle = (to - from) / 2;
-            self.order[from..to].select_nth_unstable_by(middle, |&a, &b| key(a).total_cmp(&key(b)).then(a.cmp(&b)));
-            let halves = [self.build(from, from + middle), self.build(from + middle, to)];
-            self.nodes[number].halves = Some(halves);
-        }
-        number
+        let order = builder.order.iter().map(|&place| builder.faces[place as usize]).collect();
+        Self { mesh, order, nodes: builder.nodes }
     }
 
     /// The nearest place; of equally near facets the one of least number.
     pub(crate) fn nearest(&self, point: &Point) -> Option<OnFacet> {
+        self.nearest_within(point, f64::INFINITY)
+    }
+
+    /// The nearest place, if it is no farther than `reach_mm`.
+    pub(crate) fn nearest_within(&self, point: &Point, reach_mm: f64) -> Option<OnFacet> {
         let mut best: Option<OnFacet> = None;
-        let mut stack = vec![0];
-        while let Some(node) = stack.pop().and_then(|number| self.nodes.get(number)) {
-            if best.is_some_and(|best| to_box_mm(point, &node.bounds) > best.distance_mm) {
+        let mut most_squared = ROUNDING * reach_mm * reach_mm;
+        let to_box = |number: usize| (number, to_box_squared(point, &self.nodes[number].bounds));
+        let mut stack: Vec<(usize, f64)> = Vec::with_capacity(64);
+        stack.extend((!self.nodes.is_empty()).then(|| to_box(0)));
+        while let Some((number, squared)) = stack.pop() {
+            if squared > most_squared {
                 continue;
             }
-            match node.halves {
-                Some([a, b]) => {
-                    // The nearer half is looked at first.
-                    let nearer = |number: usize| to_box_mm(point, &self.nodes[number].bounds);
-                    stack.extend(if nearer(a) < nearer(b) { [b, a] } else { [a, b] });
+            let node = &self.nodes[number];
+            if let Some([a, b]) = node.halves.map(|halves| halves.map(to_box)) {
+                // The nearer half is looked at first.
+                stack.extend(if a.1 < b.1 { [b, a] } else { [a, b] });
+                continue;
+            }
+            for &face in &self.order[node.range[0]..node.range[1]] {
+                let at_mm = nearest_on_facet(point, self.mesh.corners(face));
+                let squared = (at_mm - point).norm_squared();
+                if squared > most_squared {
+                    continue;
                 }
-                None => {
-                    for &face in &self.order[node.range[0]..node.range[1]] {
-                        let at_mm = nearest_on_facet(point, self.mesh.corners(face));
-                        let found = OnFacet { face, at_mm, distance_mm: (at_mm - point).norm() };
-                        let better = |best: &OnFacet| (found.distance_mm, face) < (best.distance_mm, best.face);
-                        if best.as_ref().is_none_or(better) {
-                            best = Some(found);
-                        }
-                    }
+                let found = OnFacet { face, at_mm, distance_mm: squared.sqrt() };
+                let is_better = |best: &OnFacet| (found.distance_mm, face) < (best.distance_mm, best.face);
+                if found.distance_mm <= reach_mm && best.as_ref().is_none_or(is_better) {
+                    best = Some(found);
+                    most_squared = most_squared.min(ROUNDING * squared);
                 }
             }
         }
@@ -86,24 +84,73 @@ impl<'mesh> FacetTree<'mesh> {
     }
 }
 
-fn bounds_of(mesh: &Mesh, faces: &[FaceId]) -> Bounds {
-    let infinite = Vector::repeat(f64::INFINITY);
-    let nothing = Bounds { least: Point::from(infinite), most: Point::from(-infinite) };
-    faces
-        .iter()
-        .flat_map(|&face| mesh.corners(face))
-        .fold(nothing, |bounds, corner| Bounds { least: bounds.least.inf(&corner), most: bounds.most.sup(&corner) })
+/// Facets while they are put in order. What is asked of them again and again is worked out once.
+struct Builder {
+    faces: Vec<FaceId>,
+    boxes: Vec<Bounds>,
+    /// Three times the centroid.
+    sums: Vec<[f64; 3]>,
+    /// Places in the lists above.
+    order: Vec<u32>,
+    nodes: Vec<Node>,
 }
 
-fn to_box_mm(point: &Point, bounds: &Bounds) -> f64 {
+impl Builder {
+    fn of(mesh: &Mesh, faces: Vec<FaceId>) -> Self {
+        let sum = |&face: &FaceId| {
+            let corners = mesh.corners(face);
+            [0, 1, 2].map(|axis| corners.iter().map(|corner| corner[axis]).sum())
+        };
+        Self {
+            boxes: faces.iter().map(|&face| bounds_of(mesh.corners(face))).collect(),
+            sums: faces.iter().map(sum).collect(),
+            order: (0..faces.len() as u32).collect(),
+            nodes: Vec::with_capacity(faces.len() / 2),
+            faces,
+        }
+    }
+
+    fn build(&mut self, from: usize, to: usize) -> usize {
+        let number = self.nodes.len();
+        let boxes = self.order[from..to].iter().map(|&place| self.boxes[place as usize]);
+        let bounds =
+            boxes.fold(NOTHING, |all, one| Bounds { least: all.least.inf(&one.least), most: all.most.sup(&one.most) });
+        self.nodes.push(Node { bounds, range: [from, to], halves: None });
+        if to - from > LEAF_FACES {
+            let axis = bounds.size_mm().imax();
+            let (sums, faces) = (&self.sums, &self.faces);
+            let middle = (to - from) / 2;
+            self.order[from..to].select_nth_unstable_by(middle, |&a, &b| {
+                let (a, b) = (a as usize, b as usize);
+                sums[a][axis].total_cmp(&sums[b][axis]).then(faces[a].cmp(&faces[b]))
+            });
+            let halves = [self.build(from, from + middle), self.build(from + middle, to)];
+            self.nodes[number].halves = Some(halves);
+        }
+        number
+    }
+}
+
+const NOTHING: Bounds = Bounds {
+    least: Point::new(f64::INFINITY, f64::INFINITY, f64::INFINITY),
+    most: Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY),
+};
+
+fn bounds_of(corners: [Point; 3]) -> Bounds {
+    let [a, b, c] = &corners;
+    Bounds { least: a.inf(b).inf(c), most: a.sup(b).sup(c) }
+}
+
+fn to_box_squared(point: &Point, bounds: &Bounds) -> f64 {
     let outside = (bounds.least - point).sup(&(point - bounds.most));
-    outside.sup(&Vector::zeros()).norm()
+    outside.sup(&Vector::zeros()).norm_squared()
 }
 
 /// The point of a triangle nearest to a point.
 pub(crate) fn nearest_on_facet(point: &Point, [a, b, c]: [Point; 3]) -> Point {
     let (ab, ac) = (b - a, c - a);
-    let normal = ab.cross(&ac);
+    // A chord of a line has no width.
+    let normal = if b == c { Vector::zeros() } else { ab.cross(&ac) };
     let squared = normal.norm_squared();
     if squared > 0.0 {
         // Shares of the corners at the foot of the perpendicular.
@@ -145,7 +192,10 @@ mod tests {
                 .face_ids()
                 .map(|face| (nearest_on_facet(&point, mesh.corners(face)) - point).norm())
                 .fold(f64::INFINITY, f64::min);
-            assert_eq!(tree.nearest(&point).unwrap().distance_mm, by_hand);
+            let nearest = tree.nearest(&point).unwrap();
+            assert_eq!(nearest.distance_mm, by_hand);
+            assert_eq!(tree.nearest_within(&point, by_hand), Some(nearest), "as far as the reach is within it");
+            assert_eq!(tree.nearest_within(&point, by_hand * 0.999_999), None);
         }
         assert!(FacetTree::over(&mesh, Vec::new()).nearest(&Point::origin()).is_none());
     }

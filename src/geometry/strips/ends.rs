@@ -48,7 +48,7 @@ impl Ends {
             .map(|face| {
                 let centre = centre_mm(&carved.mesh, face);
                 let reach_mm = BEYOND * width_mm + radius_mm(&carved.mesh, face, &centre);
-                tree.nearest(&centre).filter(|near| near.distance_mm <= reach_mm).map(|near| near.face)
+                tree.nearest_within(&centre, reach_mm).map(|near| near.face)
             })
             .collect();
         let mut queue: Vec<FaceId> =

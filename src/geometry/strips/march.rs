@@ -73,10 +73,10 @@ impl March<'_> {
     }
 
     fn pass_on(&mut self, node: NodeId) {
-        let corners: Vec<_> = self.carved.corners_at(node).collect();
-        for corner in corners {
+        let carved = self.carved;
+        for corner in carved.corners_at(node) {
             let (face, k) = (corner.face(), corner.side());
-            let (nodes, points) = (self.carved.nodes(face), self.carved.mesh.corners(face));
+            let (nodes, points) = (carved.nodes(face), carved.mesh.corners(face));
             let [a, b] = [(k + 1) % 3, (k + 2) % 3];
             for (other, far) in [(a, b), (b, a)] {
                 self.cross(Unfolded::of([nodes[k], nodes[other], nodes[far]], [points[k], points[other], points[far]]));

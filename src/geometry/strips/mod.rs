@@ -97,26 +97,91 @@ pub fn distance_field(refined: &Refined, lines: &[Vec<Point>], width_mm: f64) ->
 /// longest side is longer, so that facets stay as stout as they were. Inside the strip nothing has to be cut: distances
 /// from a line are linear over a facet there.
 fn bisect_near(carved: &mut Carved, chords: &Mesh, width_mm: f64) {
-    let tree = FacetTree::over(chords, chords.face_ids().collect());
     let most_facets = carved.mesh.faces.len() + MOST_NEW_FACETS;
+    let mut border =
+        BorderTest { tree: FacetTree::over(chords, chords.face_ids().collect()), width_mm, known: Vec::new() };
     for share in COARSER.into_iter().chain([FINENESS]) {
-        bisect_to(carved, &tree, width_mm, share * width_mm, most_facets);
+        bisect_to(carved, &mut border, share * width_mm, most_facets);
     }
 }
 
-fn bisect_to(carved: &mut Carved, tree: &FacetTree<'_>, width_mm: f64, side_mm: f64, most_facets: usize) {
+/// Whether the border of the strip may run through a facet. What was found for a facet tells most of its parts, too: no
+/// place is farther from the lines, or nearer, than another by more than lies between the two.
+struct BorderTest<'a> {
+    tree: FacetTree<'a>,
+    width_mm: f64,
+    known: Vec<Known>,
+}
+
+/// What is known of a facet, or was of the one that it is a part of.
+#[derive(Clone, Copy)]
+struct Known {
+    /// The answer, while the facet stays as it is.
+    answer: Option<bool>,
+    /// A place of which the distance from the lines is known to lie in a range, in mm.
+    at: Point,
+    range_mm: [f64; 2],
+}
+
+/// Distances within this share are too near to call, and looked up.
+const DISTANCE_ROUNDING: f64 = 1e-9;
+
+impl BorderTest<'_> {
+    fn holds_border(&mut self, mesh: &Mesh, face: FaceId) -> bool {
+        let nothing = Known { answer: None, at: Point::origin(), range_mm: [0.0, f64::INFINITY] };
+        self.known.resize(mesh.faces.len(), nothing);
+        let known = self.known[face as usize];
+        known.answer.unwrap_or_else(|| {
+            let centre = centre_mm(mesh, face);
+            let radius = radius_mm(mesh, face, &centre);
+            let inherited = self.by_range(&known, &centre, radius);
+            let answer = inherited.unwrap_or_else(|| self.look_up(face, &centre, radius));
+            self.known[face as usize].answer = Some(answer);
+            answer
+        })
+    }
+
+    /// The answer, if the range leaves no doubt.
+    fn by_range(&self, known: &Known, centre: &Point, radius: f64) -> Option<bool> {
+        let between = (centre - known.at).norm();
+        let slack = DISTANCE_ROUNDING * (self.width_mm + radius + between);
+        let [least, most] = [known.range_mm[0] - between - slack, known.range_mm[1] + between + slack];
+        if least - radius > self.width_mm || most + radius < FOLDED * self.width_mm {
+            return Some(false);
+        }
+        let is_sure = most - radius <= self.width_mm && least + radius >= FOLDED * self.width_mm;
+        is_sure.then_some(true)
+    }
+
+    fn look_up(&mut self, face: FaceId, centre: &Point, radius: f64) -> bool {
+        // Lines beyond this reach are too far; a little over, so that rounding decides nothing here.
+        let reach_mm = (self.width_mm + radius) * (1.0 + DISTANCE_ROUNDING);
+        let near = self.tree.nearest_within(centre, reach_mm);
+        let range_mm = near.map_or([reach_mm, f64::INFINITY], |near| [near.distance_mm; 2]);
+        self.known[face as usize] = Known { answer: None, at: *centre, range_mm };
+        near.is_some_and(|near| {
+            near.distance_mm - radius <= self.width_mm && near.distance_mm + radius >= FOLDED * self.width_mm
+        })
+    }
+
+    /// Facets were cut in two: each keeps its number for one part, and the other parts are new, in the same order.
+    fn cut(&mut self, facets: &[FaceId]) {
+        for &face in facets {
+            let Some(known) = self.known.get_mut(face as usize) else { continue };
+            known.answer = None;
+            let part = *known;
+            self.known.push(part);
+        }
+    }
+}
+
+fn bisect_to(carved: &mut Carved, border: &mut BorderTest<'_>, side_mm: f64, most_facets: usize) {
     let most_squared = side_mm * side_mm;
-    let holds_border = |mesh: &Mesh, face: FaceId| {
-        let centre = centre_mm(mesh, face);
-        let radius = radius_mm(mesh, face, &centre);
-        tree.nearest(&centre)
-            .is_some_and(|near| near.distance_mm - radius <= width_mm && near.distance_mm + radius >= FOLDED * width_mm)
-    };
     let mut queue: Vec<FaceId> = (0..carved.mesh.faces.len() as FaceId).rev().collect();
     while let Some(face) = queue.pop() {
         let side = carved.longest_side(face);
         let is_long = carved.rank(side).0 > most_squared;
-        if !is_long || carved.mesh.faces.len() > most_facets || !holds_border(&carved.mesh, face) {
+        if !is_long || carved.mesh.faces.len() > most_facets || !border.holds_border(&carved.mesh, face) {
             continue;
         }
         // The path of ever longer sides ends at one that is the longest of all facets round it.
@@ -133,6 +198,7 @@ fn bisect_to(carved: &mut Carved, tree: &FacetTree<'_>, width_mm: f64, side_mm: 
         let first_new = carved.mesh.faces.len() as FaceId;
         let touched: Vec<FaceId> = carved.around(side).iter().map(|other| other.face()).collect();
         carved.split_edge(side, 0.5);
+        border.cut(&touched);
         queue.extend(first_new..carved.mesh.faces.len() as FaceId);
         queue.extend(touched);
         queue.push(face);

@@ -1,8 +1,36 @@
 //! Line drawings for paper, as SVG: hidden lines dashed, corners and pieces lettered, dimensions.
+//!
+//! [`subject`] says what is drawn, [`layout`] which views go where, [`one_view`] draws one of them. [`view`], [`shape`], [`depth`],
+//! [`seen`] and [`labels`] serve the still pictures too.
+
+mod chain;
+pub(super) mod depth;
+mod dimension;
+pub(super) mod ink;
+pub(super) mod labels;
+mod layout;
+mod one_view;
+mod pen;
+mod scale;
+pub(super) mod seen;
+pub(super) mod shape;
+pub(super) mod simplify;
+pub(super) mod subject;
+#[cfg(test)]
+mod tests;
+pub(super) mod view;
 
 use maud::{Markup, html};
+use rayon::prelude::*;
 
+use crate::geometry::mesh::Point;
 use crate::plan::{Build, PartPlan};
+use crate::report::page::figure::At;
+use dimension::Measure;
+use layout::{FOOT_MM, Layout, arranged};
+use one_view::Order;
+use pen::Pen;
+use subject::Piece;
 
 /// What a drawing shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,8 +45,76 @@ pub struct Sheet {
     pub dimensions: bool,
 }
 
-/// A build of a panel, in as many views as it takes to show every corner, drawn to one scale that is stated.
+/// A build of a panel, in as many views as it takes to show every corner, drawn to one scale that is stated. Its dimensions
+/// do not say where plan.json holds them; see [`of_build_at`].
 #[must_use]
-pub fn of_build(_part: &PartPlan, _build: &Build, _sheet: Sheet) -> Markup {
-    html! { svg {} }
+pub fn of_build(part: &PartPlan, build: &Build, sheet: Sheet) -> Markup {
+    drawn(part, build, None, sheet)
+}
+
+/// As [`of_build`]; `at` is the place of the panel in plan.json, and every dimension says where in it its figure stands.
+#[must_use]
+pub fn of_build_at(part: &PartPlan, build: &Build, at: &At, sheet: Sheet) -> Markup {
+    drawn(part, build, Some(at), sheet)
+}
+
+fn drawn(part: &PartPlan, build: &Build, at: Option<&At>, sheet: Sheet) -> Markup {
+    let pieces: Vec<Piece<'_>> = build.pieces.par_iter().map(|piece| Piece::of_plan(piece, build)).collect();
+    let face = || -> Box<dyn Iterator<Item = &Point>> { Box::new(pieces.iter().flat_map(Piece::face_points)) };
+    let extra = || -> Box<dyn Iterator<Item = &Point>> { Box::new(pieces.iter().flat_map(Piece::extra_points)) };
+    let layout = arranged(&face, &extra, [sheet.width_mm, sheet.height_mm], sheet.dimensions);
+    let measures = measures(part, build, at, &layout);
+    let order = Order { pieces: &pieces, corners: sheet.corners, measures: &measures };
+    let pens: Vec<Pen> = layout.views.par_iter().map(|placed| one_view::draw(order, placed)).collect();
+    let [width, height] = [sheet.width_mm, sheet.height_mm].map(|mm| mm.max(1.0));
+    let scale = layout.scale.words();
+    html! {
+        svg xmlns="http://www.w3.org/2000/svg" role="img" width=(format!("{width}mm")) height=(format!("{height}mm"))
+            viewBox=(format!("0 0 {width} {height}")) {
+            title { "Drawing of " (part.name) ", " (build.make.word()) }
+            desc { (described(&layout, &pieces, sheet)) }
+            rect width=(width) height=(height) fill="#fff" {}
+            @for pen in &pens { (pen.drawn()) }
+            text x="1" y=(format!("{:.2}", height - 0.3 * FOOT_MM)) font-family="sans-serif" font-size="3" fill="#000" {
+                "scale " (scale) @if sheet.dimensions { " · dimensions in mm" }
+            }
+        }
+    }
+}
+
+/// What is to be seen, for those who cannot.
+fn described(layout: &Layout, pieces: &[Piece<'_>], sheet: Sheet) -> String {
+    let views: Vec<&str> = layout.views.iter().map(|placed| placed.view.name).collect();
+    let mut words = format!("Views {}, scale {}.", views.join(", "), layout.scale.words());
+    if pieces.len() > 1 {
+        let names: Vec<&str> = pieces.iter().map(|piece| piece.name).collect();
+        words += &format!(" Pieces {}.", names.join(", "));
+    }
+    let corners: Vec<&str> =
+        pieces.iter().flat_map(|piece| &piece.corners).map(|corner| corner.label.as_str()).collect();
+    if sheet.corners && !corners.is_empty() {
+        words += &format!(" Corners {}.", corners.join(", "));
+    }
+    words
+}
+
+/// The overall extents along x, y and z that the plan gives for what is drawn: those of the one piece, or of the panel. Nothing
+/// where the plan's figure is not that of the face drawn (the panel's box holds both sides of a thin solid).
+fn measures(part: &PartPlan, build: &Build, at: Option<&At>, layout: &Layout) -> [Option<Measure>; 3] {
+    const ALIKE: f64 = 1e-3;
+    let number = part.builds.iter().position(|other| std::ptr::eq(other, build));
+    let (size_mm, at) = match build.pieces.as_slice() {
+        [piece] => {
+            let of_piece = |(at, number): (&At, usize)| at.key("builds").item(number).key("pieces").item(0);
+            (piece.size_mm, at.zip(number).map(of_piece))
+        }
+        _ => (part.size_mm, at.cloned()),
+    };
+    let [front, _, above, ..] = layout.views.as_slice() else { return [None, None, None] };
+    let drawn = [front.face.size()[0], above.face.size()[1], front.face.size()[1]];
+    [0, 1, 2].map(|axis| {
+        let is_alike = (size_mm[axis] - drawn[axis]).abs() <= ALIKE * drawn[axis].max(1.0);
+        let at = at.as_ref().map(|at| at.key("size_mm").item(axis));
+        is_alike.then_some(Measure { mm: size_mm[axis], at })
+    })
 }

@@ -8,6 +8,7 @@ use crate::geometry::corners::{Bends, Corner, CornerPoint, PointKind};
 use crate::geometry::load::LoadFault;
 use crate::geometry::mesh::Point;
 
+mod builds;
 mod measure;
 mod plan;
 

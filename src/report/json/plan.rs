@@ -5,6 +5,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use super::builds::{CureEntry, Range, TogetherEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -12,10 +13,16 @@ use crate::job::JobErrors;
 use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::figure::Spread;
-use crate::laminate::lay_up::LaidPly;
+use crate::laminate::lay_up::{LaidGelcoat, LaidPly};
+use crate::laminate::plies::{PlannedGelcoat, PlannedPly};
 use crate::laminate::remedies::{CornerAdvice, CornerFrom, MetAs, PlySees, Remedy};
-use crate::laminate::schedule::Make;
+use crate::laminate::schedule::{Make, Zone};
+use crate::laminate::stages::Stage;
+use crate::laminate::stock::Practice;
+use crate::laminate::workings::Working;
 use crate::notes::Note;
+use crate::plan::decisions::Decision;
+use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
 use crate::workshop::needs::Need;
 
@@ -24,27 +31,17 @@ struct Document<'a> {
     job: &'a str,
     matloft: &'static str,
     parts: Vec<PartEntry<'a>>,
-    totals: TotalsEntry,
+    totals: TotalsEntry<'a>,
+    practice: Option<&'a Practice>,
     order: &'a [Need],
     complete: bool,
     missing: &'a [String],
+    decisions: &'a [Decision],
+    figures: &'a [UsedFigure],
     notes: Vec<AboutNote<'a>>,
     errors: &'a [PartFault],
     first_of_all: &'static str,
     cautions: &'static [Caution],
-}
-
-/// A quantity that a hand cannot hit: low and high beside the likely value.
-#[derive(Serialize)]
-struct Range {
-    low: f64,
-    high: f64,
-}
-
-impl From<Spread> for Range {
-    fn from(spread: Spread) -> Self {
-        Self { low: spread.low, high: spread.high }
-    }
 }
 
 #[derive(Serialize)]
@@ -55,7 +52,7 @@ struct AboutNote<'a> {
 }
 
 #[derive(Serialize)]
-struct TotalsEntry {
+struct TotalsEntry<'a> {
     area_m2: f64,
     n_moulds: u32,
     n_mouldings: u32,
@@ -70,6 +67,7 @@ struct TotalsEntry {
     mouldings_kg: f64,
     mouldings_kg_range: Range,
     complete: bool,
+    workings: &'a [Working],
 }
 
 #[derive(Serialize)]
@@ -84,6 +82,7 @@ struct PartEntry<'a> {
     area_m2: f64,
     quantity: u32,
     mirrored: bool,
+    n_warnings: usize,
     builds: Vec<BuildEntry<'a>>,
     notes: &'a [Note],
 }
@@ -93,8 +92,54 @@ struct BuildEntry<'a> {
     make: Make,
     schedule: &'a str,
     count: u32,
+    mass_kg: f64,
+    mass_kg_range: Range,
+    thickness_mm: f64,
+    thickness_mm_range: Range,
+    n_plies_everywhere: usize,
+    n_plies_in_zones: usize,
+    n_corners: usize,
+    n_corners_first_ply: usize,
+    schedule_gelcoat: Option<GelcoatEntry<'a>>,
+    schedule_plies: Vec<PlannedEntry<'a>>,
+    workings: &'a [Working],
     pieces: Vec<PieceEntry<'a>>,
+    together: TogetherEntry,
+    stages: &'a [Stage],
+    cures: Vec<CureEntry<'a>>,
     notes: &'a [Note],
+}
+
+/// Gelcoat of a schedule, per m2.
+#[derive(Serialize)]
+struct GelcoatEntry<'a> {
+    name: &'a str,
+    coverage_kg_m2: f64,
+    coverage_kg_m2_range: Range,
+    thickness_mm: f64,
+    thickness_mm_range: Range,
+}
+
+/// A ply of a schedule, per m2.
+#[derive(Serialize)]
+struct PlannedEntry<'a> {
+    ply: usize,
+    layer: usize,
+    name: &'a str,
+    material: &'a str,
+    kind: &'static str,
+    zone: String,
+    everywhere: bool,
+    clear_of_edges_mm: f64,
+    resin: &'a str,
+    areal_weight_g_m2: f64,
+    resin_kg_m2: f64,
+    resin_kg_m2_range: Range,
+    thickness_mm: f64,
+    thickness_mm_range: Range,
+    depth_mm: f64,
+    inside_limit_mm: f64,
+    outside_limit_mm: f64,
 }
 
 #[derive(Serialize)]
@@ -108,8 +153,15 @@ struct PieceEntry<'a> {
     points: Vec<PointEntry<'a>>,
     plies: Vec<PlyEntry<'a>>,
     gelcoat: Option<&'a str>,
+    gelcoat_laid_m2: f64,
+    gelcoat_on_part_m2: f64,
+    gelcoat_mass_kg: f64,
     gelcoat_kg: f64,
     gelcoat_kg_range: Range,
+    gelcoat_alone_kg: f64,
+    gelcoat_mm: f64,
+    gelcoat_mm_range: Range,
+    gelcoat_colour: Option<&'a str>,
     gelcoat_dose: Option<Dose>,
     fillers: Vec<FillerEntry<'a>>,
     glass_kg: f64,
@@ -125,6 +177,7 @@ struct PieceEntry<'a> {
     mass_kg_range: Range,
     centre_of_mass_mm: [f64; 3],
     inertia_kg_m2: [[f64; 3]; 3],
+    workings: &'a [Working],
     notes: &'a [Note],
 }
 
@@ -178,12 +231,15 @@ struct PlyEntry<'a> {
     core_kg: f64,
     resin_kg: f64,
     resin_kg_range: Range,
+    resin_alone_kg: f64,
     catalyst_g: f64,
     catalyst_ml: f64,
     hardener_g: f64,
     hardener_ml: f64,
     thickness_mm: f64,
     thickness_mm_range: Range,
+    mass_kg: f64,
+    mass_kg_range: Range,
     roll_m: f64,
 }
 
@@ -193,7 +249,7 @@ struct FillerEntry<'a> {
     ml: f64,
 }
 
-impl From<&Totals> for TotalsEntry {
+impl From<&Totals> for TotalsEntry<'_> {
     fn from(totals: &Totals) -> Self {
         Self {
             area_m2: totals.area_m2,
@@ -210,6 +266,7 @@ impl From<&Totals> for TotalsEntry {
             mouldings_kg: totals.mouldings_kg.likely,
             mouldings_kg_range: totals.mouldings_kg.into(),
             complete: true,
+            workings: &[],
         }
     }
 }
@@ -227,6 +284,7 @@ impl<'a> From<&'a PartPlan> for PartEntry<'a> {
             area_m2: part.area_m2,
             quantity: part.quantity,
             mirrored: part.mirrored,
+            n_warnings: part.n_warnings(),
             builds: part.builds.iter().map(Into::into).collect(),
             notes: &part.notes,
         }
@@ -239,8 +297,58 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             make: build.make,
             schedule: &build.schedule,
             count: build.count,
+            mass_kg: build.mass_kg().likely,
+            mass_kg_range: build.mass_kg().into(),
+            thickness_mm: build.plies_plan.plain_thickness_mm().likely,
+            thickness_mm_range: build.plies_plan.plain_thickness_mm().into(),
+            n_plies_everywhere: build.n_plies_everywhere(),
+            n_plies_in_zones: build.n_plies_in_zones(),
+            n_corners: build.n_corners(),
+            n_corners_first_ply: build.n_corners_first_ply(),
+            schedule_gelcoat: build.plies_plan.gelcoat.as_ref().map(Into::into),
+            schedule_plies: build.plies_plan.plies.iter().map(Into::into).collect(),
+            workings: &build.plies_plan.workings,
             pieces: build.pieces.iter().map(Into::into).collect(),
+            together: (&build.together).into(),
+            stages: &build.stages,
+            cures: build.cures.iter().map(Into::into).collect(),
             notes: &build.notes,
+        }
+    }
+}
+
+impl<'a> From<&'a PlannedGelcoat> for GelcoatEntry<'a> {
+    fn from(gelcoat: &'a PlannedGelcoat) -> Self {
+        Self {
+            name: &gelcoat.name,
+            coverage_kg_m2: gelcoat.coverage_kg_m2.likely,
+            coverage_kg_m2_range: gelcoat.coverage_kg_m2.into(),
+            thickness_mm: gelcoat.thickness_mm.likely,
+            thickness_mm_range: gelcoat.thickness_mm.into(),
+        }
+    }
+}
+
+impl<'a> From<&'a PlannedPly> for PlannedEntry<'a> {
+    fn from(ply: &'a PlannedPly) -> Self {
+        Self {
+            ply: ply.ply,
+            layer: ply.layer,
+            name: &ply.name,
+            material: &ply.material,
+            kind: ply.stuff.word(),
+            zone: ply.zone.words(),
+            everywhere: ply.zone == Zone::All,
+            clear_of_edges_mm: ply.clear_of_edges_mm,
+            resin: &ply.resin,
+            areal_weight_g_m2: ply.areal_weight_g_m2,
+            resin_kg_m2: ply.per_m2.resin_kg_m2.likely,
+            resin_kg_m2_range: ply.per_m2.resin_kg_m2.into(),
+            thickness_mm: ply.per_m2.thickness_mm.likely,
+            thickness_mm_range: ply.per_m2.thickness_mm.into(),
+            depth_mm: ply.depth_mm,
+            inside_limit_mm: ply.inside_limit_mm,
+            outside_limit_mm: ply.outside_limit_mm,
         }
     }
 }
@@ -248,7 +356,10 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
 impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
     fn from(piece: &'a PiecePlan) -> Self {
         let lay_up = &piece.lay_up;
-        let gelcoat_kg = lay_up.gelcoat.as_ref().map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
+        let of_gelcoat = |part: fn(&LaidGelcoat) -> f64| lay_up.gelcoat.as_ref().map_or(0.0, part);
+        let gelcoat = lay_up.gelcoat.as_ref();
+        let gelcoat_kg = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.laid_kg);
+        let gelcoat_mm = gelcoat.map_or_else(Spread::default, |gelcoat| gelcoat.thickness_mm);
         Self {
             name: &piece.name,
             size_mm: piece.size_mm,
@@ -258,10 +369,17 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
             corners: piece.corners.iter().map(Into::into).collect(),
             points: piece.points.iter().map(Into::into).collect(),
             plies: plies(piece),
-            gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| gelcoat.name.as_str()),
+            gelcoat: gelcoat.map(|gelcoat| gelcoat.name.as_str()),
+            gelcoat_laid_m2: of_gelcoat(|gelcoat| gelcoat.laid_m2),
+            gelcoat_on_part_m2: of_gelcoat(|gelcoat| gelcoat.on_part_m2),
+            gelcoat_mass_kg: of_gelcoat(|gelcoat| gelcoat.mass_kg.likely),
             gelcoat_kg: gelcoat_kg.likely,
             gelcoat_kg_range: gelcoat_kg.into(),
-            gelcoat_dose: lay_up.gelcoat.as_ref().and_then(|gelcoat| gelcoat.dose),
+            gelcoat_alone_kg: gelcoat.map_or(0.0, |gelcoat| gelcoat.alone_kg),
+            gelcoat_mm: gelcoat_mm.likely,
+            gelcoat_mm_range: gelcoat_mm.into(),
+            gelcoat_colour: gelcoat.and_then(|gelcoat| gelcoat.colour.as_deref()),
+            gelcoat_dose: gelcoat.and_then(|gelcoat| gelcoat.dose),
             fillers: piece.filler_ml.iter().map(|(name, ml)| FillerEntry { name, ml: *ml }).collect(),
             glass_kg: lay_up.glass_kg,
             core_kg: lay_up.core_kg,
@@ -276,6 +394,7 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
             mass_kg_range: lay_up.mass_kg.into(),
             centre_of_mass_mm: triple(&piece.centre_of_mass_mm),
             inertia_kg_m2: piece.inertia_kg_m2,
+            workings: &lay_up.workings,
             notes: &piece.notes,
         }
     }
@@ -301,12 +420,15 @@ impl<'a> PlyEntry<'a> {
             core_kg: ply.core_kg,
             resin_kg: ply.resin_kg.likely,
             resin_kg_range: ply.resin_kg.into(),
+            resin_alone_kg: ply.resin_alone_kg,
             catalyst_g: dose(Agent::Catalyst, Dose::g_of),
             catalyst_ml: dose(Agent::Catalyst, Dose::ml_of),
             hardener_g: dose(Agent::Hardener, Dose::g_of),
             hardener_ml: dose(Agent::Hardener, Dose::ml_of),
             thickness_mm: ply.thickness_mm.likely,
             thickness_mm_range: ply.thickness_mm.into(),
+            mass_kg: ply.mass_kg.likely,
+            mass_kg_range: ply.mass_kg.into(),
             roll_m,
         }
     }
@@ -355,10 +477,13 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         job: &plan.job,
         matloft: env!("CARGO_PKG_VERSION"),
         parts: plan.parts.iter().map(Into::into).collect(),
-        totals: TotalsEntry { complete: plan.is_complete(), ..(&plan.totals).into() },
+        totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
+        practice: Some(&plan.practice),
         order: &plan.needs.needs,
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
+        decisions: &plan.decisions,
+        figures: &plan.figures,
         notes: plan.notes.iter().map(|note| AboutNote { about: plan.job.clone(), note }).collect(),
         errors: &plan.errors,
         first_of_all: FIRST_OF_ALL,
@@ -396,9 +521,12 @@ pub fn refused_plan(
         matloft: env!("CARGO_PKG_VERSION"),
         parts: Vec::new(),
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
+        practice: None,
         order: &[],
         complete: false,
         missing: &[],
+        decisions: &[],
+        figures: &[],
         notes: Vec::new(),
         errors: &told,
         first_of_all: FIRST_OF_ALL,

@@ -52,6 +52,29 @@ pub fn count(value: impl fmt::Display, at: &At) -> Markup {
     html! { data value=(value) data-at=(at) { (value) } }
 }
 
+/// A figure inside a drawing, where there are no `data` elements: the same in attributes of a `tspan`.
+#[must_use]
+pub fn drawn(value: f64, decimals: usize, at: &At) -> Markup {
+    html! { tspan data-value=(value) data-at=(at) { (rounded(value, decimals)) } }
+}
+
+/// A figure of the stock or the job with as many decimals as it was written with.
+#[must_use]
+pub fn as_written(value: f64, at: &At) -> Markup {
+    figure(value, written_decimals(value), at)
+}
+
+/// Decimals that show a written number whole; six at most.
+#[must_use]
+pub fn written_decimals(value: f64) -> usize {
+    const MOST: usize = 6;
+    let whole = |n: &usize| {
+        let shown: Result<f64, _> = format!("{value:.n$}").parse();
+        shown.is_ok_and(|shown| shown == value)
+    };
+    (0..MOST).find(whole).unwrap_or(MOST)
+}
+
 /// A quantity that a hand cannot hit: likely, with low and high. In the document low and high stand beside the likely
 /// value, under its key with `_range` behind it.
 #[must_use]
@@ -88,6 +111,11 @@ mod tests {
     #[test]
     fn a_key_with_a_slash_is_written_as_json_pointers_write_it() {
         assert_eq!(At::root().key("a/b~c").to_string(), "/a~1b~0c");
+    }
+
+    #[test]
+    fn a_written_figure_keeps_its_decimals() {
+        assert_eq!([2.5, 450.0, 0.625, 1.0 / 3.0].map(written_decimals), [1, 0, 3, 6]);
     }
 
     #[test]

@@ -10,6 +10,10 @@ use crate::report::glb;
 use crate::report::scene::Scene;
 
 const STYLE: &str = include_str!("style.css");
+/// Sheets and printing, laid over the rest.
+const PAPER: &str = include_str!("paper.css");
+const VIEW_STYLE: &str = include_str!("view/view.css");
+const LICENCE_OF_THREE: &str = include_str!("view/LICENSE-three.txt");
 /// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
 const VIEW: &str = include_str!("view/view.min.js");
 
@@ -26,20 +30,32 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content=(concat!("matloft ", env!("CARGO_PKG_VERSION")));
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(STYLE)) (PreEscaped(VIEW_STYLE)) (PreEscaped(PAPER)) }
             }
             body {
-                header.masthead {
-                    h1 dir="auto" { (title) }
-                    nav aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
-                }
-                main { (body) }
+                a.skip href="#main" { "Skip to the sheet" }
+                header.masthead { h1 dir="auto" { (title) } }
+                nav.sections aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
+                main id="main" tabindex="-1" { (body) }
+                (foot())
                 script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb::bytes(scene)))) }
                 script { (PreEscaped(view)) }
             }
         }
     };
     page.into_string()
+}
+
+/// Whose work the page carries beside our own.
+fn foot() -> Markup {
+    html! {
+        footer.foot {
+            details {
+                summary { small { "The view is drawn with three.js 0.187.0, under the MIT licence." } }
+                pre { (LICENCE_OF_THREE) }
+            }
+        }
+    }
 }
 
 /// Nothing is fetched; only the one script with this sum runs (the Content Security Policy of the W3C, level 3).

@@ -11,14 +11,19 @@ use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 
 mod assumptions;
-mod figure;
+mod cautions;
+mod decisions;
+pub mod figure;
 mod frame;
 mod glance;
 mod lay_up;
 mod measured;
 mod panels;
+mod procedure;
+mod sheet;
 mod supplier;
 mod wall;
+mod workings;
 
 /// What a page shows beside figures.
 #[derive(Debug, Clone, Copy)]
@@ -32,7 +37,7 @@ pub struct Pictures<'a> {
 /// The report of a plan.
 #[must_use]
 pub fn plan(plan: &Plan, pictures: Pictures<'_>) -> String {
-    let title = if plan.job.is_empty() { "Lay-up plan" } else { &plan.job };
+    let title = if plan.job.trim().is_empty() { "Lay-up plan" } else { &plan.job };
     let body = html! {
         (glance::section(plan, pictures.stills))
         (panels::section(plan, pictures.stills))

@@ -1,10 +1,17 @@
 //! What is drawn of a job in three dimensions: the pieces with what lies on them, flanges, lines. Plain data, read by the
 //! GLB writer; the view of the report reads the GLB.
 
+mod gather;
+mod lines;
+mod reduce;
+mod shade;
+mod zones;
+
+pub use gather::{of_plan, of_surveys};
+
 use crate::geometry::mesh::{Point, PointId, Vector};
-use crate::geometry::survey::Survey;
 use crate::laminate::schedule::Make;
-use crate::plan::Plan;
+pub use crate::plan::PlyLimit;
 
 /// Everything that is drawn, panel by panel.
 #[derive(Debug, Clone, Default)]
@@ -44,7 +51,7 @@ pub struct Layer {
 }
 
 /// A face with what is shown on it, point by point. Points are doubled where a value, or the normal, changes at an edge.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct ShadedFace {
     /// Points in mm.
     pub points_mm: Vec<Point>,
@@ -72,23 +79,10 @@ pub struct Reduction {
     pub n_before: usize,
     /// Facets after.
     pub n_after: usize,
-    /// How far the coarser face strays from the full one at most, in mm.
+    /// How far a point of the full face lies from the coarser one at most, in mm, as measured at a sample of its points.
     pub error_mm: f64,
     /// How much its area differs, as a share of the full one.
     pub area_share: f64,
-}
-
-/// The smallest radius that a ply takes.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlyLimit {
-    /// Its number.
-    pub ply: usize,
-    /// Its material.
-    pub material: String,
-    /// In an inside corner, in mm.
-    pub inside_mm: f64,
-    /// Over an outside corner, in mm.
-    pub outside_mm: f64,
 }
 
 /// What a line is.
@@ -115,19 +109,7 @@ pub struct Line {
 
 /// Makes a face coarser. A library that needs a C++ compiler does it for the program; the core takes any.
 pub trait Reduce: Sync {
-    /// Reduces a face to about so many facets, keeping borders, creases and the edges at which values change. Nothing if
-    /// it cannot.
-    fn reduce(&self, face: &ShadedFace, n_wanted: usize) -> Option<(ShadedFace, Reduction)>;
-}
-
-/// The scene of a plan.
-#[must_use]
-pub fn of_plan(_plan: &Plan, _reduce: Option<&dyn Reduce>) -> Scene {
-    Scene::default()
-}
-
-/// The scene of measured panels.
-#[must_use]
-pub fn of_surveys(_surveys: &[Survey], _reduce: Option<&dyn Reduce>) -> Scene {
-    Scene::default()
+    /// About so many facets over points of the face, keeping borders, creases and the edges at which values change.
+    /// Nothing if it cannot.
+    fn reduce(&self, face: &ShadedFace, n_wanted: usize) -> Option<Vec<[PointId; 3]>>;
 }

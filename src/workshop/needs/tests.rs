@@ -26,8 +26,20 @@ fn needs_add_up_over_builds_and_their_counts() {
     let stock = Stock::starter().expect("the starter stock");
     let (two, three) = (laid(&stock, MOULDING, 2.0), laid(&stock, MOULDING, 3.0));
     let builds = [
-        Build { count: 2, lay_up: &two, roll_m: &[2.1, 2.1, 2.2], filler_ml: vec![("fillet putty", 50.0)] },
-        Build { count: 1, lay_up: &three, roll_m: &[3.3, 3.3, 3.3], filler_ml: Vec::new() },
+        Build {
+            name: "nose, moulding a".to_owned(),
+            count: 2,
+            lay_up: &two,
+            roll_m: &[2.1, 2.1, 2.2],
+            filler_ml: vec![("fillet putty", 50.0)],
+        },
+        Build {
+            name: "roof, mould a".to_owned(),
+            count: 1,
+            lay_up: &three,
+            roll_m: &[3.3, 3.3, 3.3],
+            filler_ml: Vec::new(),
+        },
     ];
     let needs = needs(&builds, &[], &stock);
     assert!(needs.complete);
@@ -60,7 +72,8 @@ fn an_epoxy_needs_resin_and_hardener_apart() {
         "make = 'moulding'\nresin = 'epoxy'\nlayers = [{ material = 'woven 300' }, { material = 'foam core 5' }]",
         2.6,
     );
-    let build = Build { count: 1, lay_up: &lay_up, roll_m: &[], filler_ml: Vec::new() };
+    let build =
+        Build { name: "lid, mould a".to_owned(), count: 1, lay_up: &lay_up, roll_m: &[], filler_ml: Vec::new() };
     let needs = needs(&[build], &[], &stock);
     let (resin, hardener) = (find(&needs, NeedKind::Resin, "epoxy"), find(&needs, NeedKind::Hardener, "epoxy"));
     near(resin.kg + hardener.kg, lay_up.resin_kg.likely, 1e-12);

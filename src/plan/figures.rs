@@ -1,0 +1,361 @@
+//! Every figure that entered a plan, with what it is known from and where it was used.
+
+use serde::Serialize;
+
+use super::corners::{FLANGE_TURN_DEG, LEAST_TURN_DEG, NARROW_SIDE_MM};
+use super::types::{Build, PartPlan};
+use crate::job::{Job, JobPart};
+use crate::laminate::figure::{Figure, Mark};
+use crate::laminate::plies::PlannedPly;
+use crate::laminate::remedies::Remedy;
+use crate::laminate::schedule::{Make, Zone};
+use crate::laminate::stock::{NamedFigure, Practice, Stock};
+use crate::workshop::needs::{NeedKind, Needs};
+
+/// A figure with where it was used.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct UsedFigure {
+    /// What it belongs to: a material, a schedule, a panel, `shop`, or `program` for what the program takes for granted.
+    pub of: String,
+    /// Its key there; its ending is the unit.
+    pub figure: String,
+    /// Its unit; empty for a ratio.
+    pub unit: &'static str,
+    /// The likely value.
+    pub value: f64,
+    /// The least to expect.
+    pub low: f64,
+    /// The most to expect.
+    pub high: f64,
+    /// Where it comes from.
+    pub source: String,
+    /// How firmly it is known.
+    pub mark: Mark,
+    /// Where it was used.
+    pub used_in: Vec<String>,
+}
+
+/// The unit that a key ends in; empty for a ratio or a share.
+#[must_use]
+pub fn unit_of(key: &str) -> &'static str {
+    // Longer endings first: a weight per area ends like an area.
+    const ENDINGS: [(&str, &str); 16] = [
+        ("_kg_m2", "kg/m2"),
+        ("_kg_m3", "kg/m3"),
+        ("_g_m2", "g/m2"),
+        ("_g_cm3", "g/cm3"),
+        ("_g_ml", "g/ml"),
+        ("_per_100", "g per 100 g"),
+        ("_percent", "%"),
+        ("_deg", "deg"),
+        ("_m2", "m2"),
+        ("_kg", "kg"),
+        ("_ml", "ml"),
+        ("_mm", "mm"),
+        ("_m", "m"),
+        ("_min", "min"),
+        ("_h", "h"),
+        ("_c", "deg C"),
+    ];
+    ENDINGS.iter().find(|(ending, _)| key.ends_with(ending)).map_or("", |(_, unit)| unit)
+}
+
+/// The figures that a plan rests on: materials in the order in which the job uses them, then the shop's habits and what
+/// panels and schedules of the job say themselves, then what the program takes for granted.
+#[must_use]
+pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock) -> Vec<UsedFigure> {
+    let mut ledger = Ledger::default();
+    for part in parts {
+        let entry = job.parts.iter().find(|entry| entry.name == part.name);
+        for build in &part.builds {
+            let place = format!("{}, {}", part.name, build.make.word());
+            of_materials(&mut ledger, build, &place, entry, stock);
+        }
+    }
+    of_order(&mut ledger, needs, stock);
+    for part in parts {
+        let entry = job.parts.iter().find(|entry| entry.name == part.name);
+        for build in &part.builds {
+            let place = format!("{}, {}", part.name, build.make.word());
+            of_shop(&mut ledger, build, &place, entry, stock);
+            of_schedule(&mut ledger, build, &place, job);
+        }
+    }
+    of_reserves(&mut ledger, needs, stock);
+    of_program(&mut ledger, parts);
+    ledger.figures
+}
+
+#[derive(Debug, Default)]
+struct Ledger {
+    figures: Vec<UsedFigure>,
+}
+
+impl Ledger {
+    fn enter(&mut self, of: &str, key: &str, figure: &Figure, place: &str) {
+        let known = self.figures.iter_mut().find(|used| used.of == of && used.figure == key);
+        let used = match known {
+            Some(used) => used,
+            None => {
+                let Figure { value, low, high, source, mark } = figure.clone();
+                let (of, key, unit) = (of.to_owned(), key.to_owned(), unit_of(key));
+                let used = UsedFigure { of, figure: key, unit, value, low, high, source, mark, used_in: Vec::new() };
+                self.figures.push(used);
+                let last = self.figures.len() - 1;
+                &mut self.figures[last]
+            }
+        };
+        if !used.used_in.iter().any(|known| known == place) {
+            used.used_in.push(place.to_owned());
+        }
+    }
+
+    fn enter_all(&mut self, of: &str, figures: Vec<NamedFigure<'_>>, but: &[&str], place: &str) {
+        for NamedFigure { field, figure } in figures.into_iter().filter(|named| !but.contains(&named.field)) {
+            self.enter(of, field, figure, place);
+        }
+    }
+}
+
+fn of_materials(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&JobPart>, stock: &Stock) {
+    let plan = &build.plies_plan;
+    if let Some((gelcoat, name)) =
+        plan.gelcoat.as_ref().and_then(|gelcoat| Some((stock.gelcoats.get(&gelcoat.name)?, &gelcoat.name)))
+    {
+        ledger.enter_all(name, gelcoat.figures(), &["density_g_cm3"], &format!("{place}, gelcoat"));
+    }
+    for material in distinct(plan.plies.iter().map(|ply| ply.material.as_str())) {
+        let place = format!("{place}, {}", plies_words(&plan.plies, |ply| ply.material == material));
+        if let Some(glass) = stock.reinforcements.get(material) {
+            let own_lap = entry.is_some_and(|entry| entry.lap_mm.is_some());
+            ledger.enter_all(material, glass.figures(), if own_lap { &["lap_mm"] } else { &[] }, &place);
+            if let Some(roll) = glass.rolls.as_ref().and_then(|rolls| rolls.first()) {
+                ledger.enter(material, "roll_width_mm", &roll.width_mm, &place);
+            }
+        }
+        if let Some(core) = stock.cores.get(material) {
+            ledger.enter_all(material, core.figures(), &["sheet_width_mm", "sheet_length_mm"], &place);
+        }
+    }
+    for name in distinct(plan.plies.iter().map(|ply| ply.resin.as_str())) {
+        let Some(resin) = stock.resins.get(name) else { continue };
+        let place = format!("{place}, {}", plies_words(&plan.plies, |ply| ply.resin == name));
+        let own_percent = plan.catalyst_percent.is_some();
+        let but: &[&str] =
+            if own_percent { &["catalyst_percent", "liquid_density_g_ml"] } else { &["liquid_density_g_ml"] };
+        ledger.enter_all(name, resin.figures(), but, &place);
+    }
+    let fillers = build.pieces.iter().flat_map(|piece| &piece.corners).flat_map(|met| &met.advice.remedies);
+    for name in distinct(fillers.filter_map(|remedy| match remedy {
+        Remedy::Fill { filler, .. } => Some(filler.as_str()),
+        _ => None,
+    })) {
+        if let Some(filler) = stock.fillers.get(name) {
+            ledger.enter_all(name, filler.figures(), &[], &format!("{place}, fillets"));
+        }
+    }
+}
+
+/// Densities by which the order turns kg into litres.
+fn of_order(ledger: &mut Ledger, needs: &Needs, stock: &Stock) {
+    for need in &needs.needs {
+        let name = &need.material;
+        match need.kind {
+            NeedKind::Resin => {
+                let density = stock.resins.get(name).map(|resin| &resin.liquid_density_g_ml);
+                density.into_iter().for_each(|figure| ledger.enter(name, "liquid_density_g_ml", figure, "order"));
+            }
+            NeedKind::Gelcoat => {
+                let density = stock.gelcoats.get(name).map(|gelcoat| &gelcoat.density_g_cm3);
+                density.into_iter().for_each(|figure| ledger.enter(name, "density_g_cm3", figure, "order"));
+            }
+            _ => {}
+        }
+    }
+}
+
+const SHOP: &str = "shop";
+
+fn of_shop(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&JobPart>, stock: &Stock) {
+    let practice = &stock.practice;
+    let name = entry.map_or("", |entry| entry.name.as_str());
+    let mut width = |key: &str, own: Option<f64>, shops: &Figure, place: &str| match own {
+        Some(own_mm) => ledger.enter(name, key, &Figure::given(own_mm), place),
+        None => ledger.enter(SHOP, key, shops, place),
+    };
+    match build.make {
+        Make::Mould => width("flange_mm", entry.and_then(|entry| entry.flange_mm), &practice.flange_mm, place),
+        Make::Moulding => width("trim_mm", entry.and_then(|entry| entry.trim_mm), &practice.trim_mm, place),
+    }
+    if let Some(lap_mm) = entry.and_then(|entry| entry.lap_mm) {
+        ledger.enter(name, "lap_mm", &Figure::given(lap_mm), place);
+    }
+    for (number, edge) in entry.into_iter().flat_map(|entry| entry.edges.iter().enumerate()) {
+        if let Some(width_mm) = edge.width_mm {
+            ledger.enter(name, &format!("edge {} width_mm", number + 1), &Figure::given(width_mm), place);
+        }
+    }
+    let checked = format!("check of schedule {}", build.schedule);
+    ledger.enter(SHOP, "first_ply_most_g_m2", &practice.first_ply_most_g_m2, &checked);
+    ledger.enter(SHOP, "mat_most_glass_content", &practice.mat_most_glass_content, &checked);
+    if build.make == Make::Mould {
+        ledger.enter(SHOP, "mould_over_moulding", &practice.mould_over_moulding, &checked);
+    }
+    of_sheets(ledger, build, practice);
+    let corners = format!("{place}, corners");
+    for remedy in build.pieces.iter().flat_map(|piece| &piece.corners).flat_map(|met| &met.advice.remedies) {
+        match remedy {
+            Remedy::ButtUnderTape { .. } | Remedy::Doubler { .. } => {
+                ledger.enter(SHOP, "corner_strip_mm", &practice.corner_strip_mm, &corners);
+            }
+            Remedy::ReliefCuts { .. } => ledger.enter(SHOP, "relief_gap_mm", &practice.relief_gap_mm, &corners),
+            Remedy::Fill { .. } | Remedy::Round { .. } | Remedy::LighterFirstPly { .. } => {}
+        }
+    }
+}
+
+/// Limits of a stage, times and temperatures that sheets give.
+fn of_sheets(ledger: &mut Ledger, build: &Build, practice: &Practice) {
+    let stages = format!("stages of schedule {}", build.schedule);
+    ledger.enter(SHOP, "stage_most_plies", &practice.stage_most_plies, &stages);
+    ledger.enter(SHOP, "stage_most_g_m2", &practice.stage_most_g_m2, &stages);
+    ledger.enter(SHOP, "stage_most_mm", &practice.stage_most_mm, &stages);
+    const SHEETS: &str = "sheets";
+    if build.plies_plan.gelcoat.is_some() {
+        ledger.enter(SHOP, "gelcoat_tack_min", &practice.gelcoat_tack_min, SHEETS);
+        ledger.enter(SHOP, "overlay_most_h", &practice.overlay_most_h, SHEETS);
+    }
+    ledger.enter(SHOP, "cure_h", &practice.cure_h, SHEETS);
+    ledger.enter(SHOP, "cure_least_c", &practice.cure_least_c, SHEETS);
+    if let Some(temperature_c) = &practice.temperature_c {
+        ledger.enter(SHOP, "temperature_c", temperature_c, SHEETS);
+    }
+}
+
+/// Figures that stand in the schedule itself: the job's, or the starter's.
+fn of_schedule(ledger: &mut Ledger, build: &Build, place: &str, job: &Job) {
+    let name = format!("schedule {}", build.schedule);
+    let figure = |value: f64| {
+        if job.schedules.contains_key(&build.schedule) {
+            Figure::given(value)
+        } else {
+            Figure::new(value, Mark::CommonPractice, "starter schedule")
+        }
+    };
+    if let Some(percent) = build.plies_plan.catalyst_percent {
+        ledger.enter(&name, "catalyst_percent", &figure(percent), place);
+    }
+    for ply in &build.plies_plan.plies {
+        let here = format!("{place}, ply {}", ply.ply);
+        match &ply.zone {
+            Zone::Corners(strip) => {
+                ledger.enter(&name, "corner strip width_mm", &figure(strip.width_mm), &here);
+                if let Some(limit_mm) = strip.tighter_than_mm {
+                    ledger.enter(&name, "corner strip tighter_than_mm", &figure(limit_mm), &here);
+                }
+            }
+            Zone::Edges(band) => ledger.enter(&name, "edge band width_mm", &figure(band.width_mm), &here),
+            Zone::Above(height) | Zone::Below(height) => {
+                // Heights are given, of whichever sign.
+                ledger.enter(&name, "height at_mm", &figure(height.at_mm), &here);
+            }
+            Zone::All | Zone::Beyond(_) | Zone::Region(_) => {}
+        }
+        if ply.clear_of_edges_mm > 0.0 {
+            ledger.enter(&name, "clear_of_edges_mm", &figure(ply.clear_of_edges_mm), &here);
+        }
+    }
+}
+
+fn of_reserves(ledger: &mut Ledger, needs: &Needs, stock: &Stock) {
+    let practice = &stock.practice;
+    for need in &needs.needs {
+        let (key, figure) = match need.kind {
+            NeedKind::Reinforcement => ("glass_reserve_percent", &practice.glass_reserve_percent),
+            NeedKind::Core => ("core_reserve_percent", &practice.core_reserve_percent),
+            NeedKind::Gelcoat => ("gelcoat_reserve_percent", &practice.gelcoat_reserve_percent),
+            NeedKind::Resin | NeedKind::Catalyst | NeedKind::Hardener | NeedKind::Filler => {
+                ("resin_reserve_percent", &practice.resin_reserve_percent)
+            }
+        };
+        ledger.enter(SHOP, key, figure, &format!("order, {}", need.material));
+    }
+}
+
+/// What the program takes for granted, because no job says otherwise.
+fn of_program(ledger: &mut Ledger, parts: &[PartPlan]) {
+    const PROGRAM: &str = "program";
+    let mut enter = |key, value, why, place: &str| {
+        ledger.enter(PROGRAM, key, &Figure::new(value, Mark::CommonPractice, why), place);
+    };
+    if parts.is_empty() {
+        return;
+    }
+    enter("least_turn_deg", LEAST_TURN_DEG, "bends that turn less are followed by any mat", "corners");
+    enter("flange_turn_deg", FLANGE_TURN_DEG, "a flange is taken to stand square to the face", "corners at flanges");
+    enter(
+        "narrow_side_mm",
+        NARROW_SIDE_MM,
+        "a face this narrow beside a curved corner is cut, not draped",
+        "relief cuts",
+    );
+}
+
+fn distinct<'a>(names: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut distinct = Vec::new();
+    for name in names {
+        if !distinct.contains(&name) {
+            distinct.push(name);
+        }
+    }
+    distinct
+}
+
+/// `ply 1`, `plies 2 to 5 and 7`.
+fn plies_words(plies: &[PlannedPly], takes: impl Fn(&PlannedPly) -> bool) -> String {
+    let numbers: Vec<usize> = plies.iter().filter(|ply| takes(ply)).map(|ply| ply.ply).collect();
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &number in &numbers {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == number => *last = number,
+            _ => runs.push((number, number)),
+        }
+    }
+    let words: Vec<String> = runs
+        .iter()
+        .map(|&(first, last)| if first == last { first.to_string() } else { format!("{first} to {last}") })
+        .collect();
+    let word = if numbers.len() == 1 { "ply" } else { "plies" };
+    format!("{word} {}", words.join(" and "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_key_ends_in_its_unit() {
+        for (key, unit) in [
+            ("areal_weight_g_m2", "g/m2"),
+            ("coverage_kg_m2", "kg/m2"),
+            ("catalyst_density_g_ml", "g/ml"),
+            ("catalyst_percent", "%"),
+            ("inside_limit_mm", "mm"),
+            ("resin_per_glass", ""),
+            ("hardener_per_100", "g per 100 g"),
+            ("least_turn_deg", "deg"),
+        ] {
+            assert_eq!(unit_of(key), unit, "{key}");
+        }
+    }
+
+    #[test]
+    fn a_figure_is_entered_once_with_every_place() {
+        let mut ledger = Ledger::default();
+        for place in ["roof shell, mould", "roof shell, mould", "nose, mould"] {
+            ledger.enter("shop", "flange_mm", &Figure::given(75.0), place);
+        }
+        assert_eq!(ledger.figures.len(), 1);
+        assert_eq!(ledger.figures[0].used_in, ["roof shell, mould", "nose, mould"]);
+    }
+}

@@ -1,0 +1,105 @@
+use super::*;
+use crate::report::scene::ShadedFace;
+
+/// Header and document of a GLB, and the length of its binary part.
+fn read(bytes: &[u8]) -> (Value, usize) {
+    let word = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().expect("four bytes")) as usize;
+    assert_eq!((&bytes[..4], word(4), word(8)), (&b"glTF"[..], 2, bytes.len()));
+    let length = word(12);
+    assert_eq!((&bytes[16..20], length % 4), (&b"JSON"[..], 0));
+    let rest = &bytes[20 + length..];
+    let binary = if rest.is_empty() { 0 } else { word(20 + length) };
+    assert_eq!(rest.len(), if rest.is_empty() { 0 } else { binary + 8 });
+    (serde_json::from_slice(&bytes[20..20 + length]).expect("JSON"), binary)
+}
+
+fn one_facet(at: Point) -> ShadedFace {
+    ShadedFace {
+        points_mm: vec![at, Point::new(1500.0, 0.0, 250.0), Point::new(0.0, 2000.0, -250.0)],
+        normals: vec![Vector::z(); 3],
+        faces: vec![[0, 1, 2]],
+        radius_mm: vec![12.0; 3],
+        n_plies: vec![4; 3],
+        thickness_mm: vec![3.5; 3],
+        zone: vec![0; 3],
+    }
+}
+
+fn panel(name: &str, face: ShadedFace, lines: Vec<Line>) -> ScenePanel {
+    let layer = Layer {
+        make: None,
+        piece: String::new(),
+        face,
+        reduction: None,
+        zones: vec!["plies 1 to 4".to_owned()],
+        limits: Vec::new(),
+        flanges: Vec::new(),
+        lines,
+    };
+    ScenePanel { name: name.to_owned(), layers: vec![layer] }
+}
+
+#[test]
+fn a_job_without_panels_gives_a_scene_that_holds_nothing() {
+    let (document, binary) = read(&bytes(&Scene::default()));
+    assert_eq!(document["scenes"], json!([{ "name": "panels" }]));
+    assert!(document.get("nodes").is_none() && document.get("buffers").is_none() && binary == 0);
+    let nothing = Scene { panels: vec![panel("bare", ShadedFace::default(), Vec::new())] };
+    assert!(read(&bytes(&nothing)).0.get("nodes").is_none());
+}
+
+#[test]
+fn places_are_in_metres_and_the_root_turns_them_up() {
+    let scene = Scene { panels: vec![panel("lid", one_facet(Point::new(-125.0, 0.0, 0.0)), Vec::new())] };
+    let (document, binary) = read(&bytes(&scene));
+    let positions = &document["accessors"][0];
+    assert_eq!((&positions["min"], &positions["max"]), (&json!([-0.125, 0.0, -0.25]), &json!([1.5, 2.0, 0.25])));
+    let root = document["scenes"][0]["nodes"][0].as_u64().expect("a root") as usize;
+    let turned = document["nodes"][root]["rotation"].as_array().expect("a rotation");
+    let [x, y, z, w] = [0, 1, 2, 3].map(|k| turned[k].as_f64().expect("a number"));
+    let turn = nalgebra::UnitQuaternion::from_quaternion(nalgebra::Quaternion::new(w, x, y, z));
+    assert!((turn * Vector::z() - Vector::y()).norm() < 1e-12 && (turn * Vector::x() - Vector::x()).norm() < 1e-12);
+    // Three points with ten numbers each, three corners of two bytes, padded.
+    assert_eq!(binary, 3 * 40 + 8);
+}
+
+#[test]
+fn what_a_node_is_stands_in_its_extras_whatever_the_name() {
+    let name = "h\u{fc}lle </script><img src=x onerror=\"f()\"> \u{5de}\u{5e9} \u{1f6d1} \u{0} &amp;";
+    let line = Line {
+        kind: LineKind::Corner,
+        name: name.to_owned(),
+        path_mm: vec![Point::origin(), Point::new(1.0, 2.0, 3.0)],
+    };
+    let scene = Scene { panels: vec![panel(name, one_facet(Point::origin()), vec![line])] };
+    let (document, _) = read(&bytes(&scene));
+    let nodes = document["nodes"].as_array().expect("nodes");
+    assert_eq!(nodes[0]["extras"]["what"], "face");
+    assert_eq!(nodes[0]["extras"]["zones"], json!(["plies 1 to 4"]));
+    assert_eq!(nodes[1]["extras"], json!({ "what": "corner", "panel": 0, "make": null, "piece": "", "name": name }));
+    assert_eq!(nodes[2]["name"], name);
+}
+
+#[test]
+fn what_single_precision_cannot_hold_is_left_out() {
+    let far = Point::new(1e300, 0.0, 0.0);
+    let line = Line { kind: LineKind::Edge, name: "edge".to_owned(), path_mm: vec![far, Point::origin()] };
+    let scene = Scene { panels: vec![panel("far off", one_facet(far), vec![line])] };
+    assert!(read(&bytes(&scene)).0.get("nodes").is_none());
+}
+
+#[test]
+fn many_points_take_longer_numbers() {
+    let mut face = one_facet(Point::origin());
+    for n in [65_535, 65_536] {
+        face.points_mm.resize(n, Point::origin());
+        face.normals.resize(n, Vector::z());
+        face.radius_mm.resize(n, 1.0);
+        face.n_plies.resize(n, 1);
+        face.thickness_mm.resize(n, 1.0);
+        face.zone.resize(n, 0);
+        let (document, _) = read(&bytes(&Scene { panels: vec![panel("large", face.clone(), Vec::new())] }));
+        let kind = if n == 65_535 { 5123 } else { 5125 };
+        assert_eq!(document["accessors"][6]["componentType"], kind);
+    }
+}

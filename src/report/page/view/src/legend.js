@@ -1,0 +1,58 @@
+// The legend: a bar with ticks and marks, or a list of colours; as text, so that it can be read out.
+import { css, cividis } from './colours.js';
+import { element } from './html.js';
+
+/** The legend of a shading. */
+export function legend(shading) {
+  const title = element('p', { class: 'legend-title' }, element('strong', { text: shading.title }), ` ${shading.words}`);
+  const body = shading.steps ? stepList(shading.steps) : scale(shading);
+  return [title, ...body, lineKey()];
+}
+
+function scale({ gradient, ticks, marks }) {
+  const bar = element('div', { class: 'legend-bar', 'aria-hidden': 'true' });
+  bar.style.background = gradient;
+  const at = (place, made) => {
+    made.style.insetInlineStart = `${(100 * place).toFixed(2)}%`;
+    return made;
+  };
+  const letters = marks.map((_, index) => String.fromCharCode(65 + (index % 26)));
+  const marked = element('div', { class: 'legend-marks', 'aria-hidden': 'true' });
+  let [last, row] = [-1, 0];
+  for (const [index, mark] of marks.entries()) {
+    // Letters that would touch stand one above the other.
+    row = mark.at - last < 0.045 ? (row + 1) % 3 : 0;
+    last = mark.at;
+    const letter = at(mark.at, element('span', { text: letters[index] }));
+    letter.style.setProperty('--row', row);
+    marked.append(letter);
+  }
+  const ticked = element('div', { class: 'legend-ticks' });
+  for (const tick of ticks) ticked.append(at(tick.at, element('span', { text: tick.text })));
+  const parts = [element('div', { class: 'legend-scale' }, marked, bar, ticked)];
+  if (marks.length > 0) {
+    const list = element('ul', { class: 'legend-list', 'aria-label': 'Smallest radius that each ply takes' });
+    for (const [index, mark] of marks.entries()) {
+      const item = element('li', {}, element('strong', { text: `${letters[index]} ${mark.label}` }), ' ');
+      item.append(element('bdi', { text: mark.texts.join('; ') }));
+      list.append(item);
+    }
+    parts.push(element('p', { class: 'legend-title', text: 'Smallest radius that each ply takes:' }), list);
+  }
+  return parts;
+}
+
+function stepList(steps) {
+  const list = element('ul', { class: 'legend-list' });
+  for (const step of steps) {
+    const swatch = element('span', { class: 'legend-swatch', 'aria-hidden': 'true' });
+    swatch.style.background = step.colour ?? css(cividis(0.5));
+    list.append(element('li', {}, swatch, element('strong', { text: step.label }), ' ', element('bdi', { text: step.text })));
+  }
+  return [list];
+}
+
+function lineKey() {
+  const key = (kind, text) => element('li', {}, element('span', { class: 'legend-line', 'data-kind': kind, 'aria-hidden': 'true' }), text);
+  return element('ul', { class: 'legend-lines', 'aria-label': 'Lines' }, key('corner', 'corner, numbered'), key('split', 'split, named'), key('edge', 'free edge'));
+}

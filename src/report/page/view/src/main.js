@@ -1,0 +1,32 @@
+// Starts the view, or says why the stills have to do.
+import { readScene } from './scene.js';
+import { View } from './view.js';
+import { element } from './html.js';
+
+const room = document.getElementById('view');
+const carried = document.getElementById('scene');
+
+function apologise(why) {
+  room.append(element('p', { class: 'view-note', role: 'status', text: `${why} The still pictures and the tables hold everything.` }));
+}
+
+function hasWebGl() {
+  try {
+    return Boolean(document.createElement('canvas').getContext('webgl2'));
+  } catch {
+    return false;
+  }
+}
+
+async function start() {
+  if (!room) return;
+  const text = carried ? carried.textContent.trim() : '';
+  const scene = text ? await readScene(text).catch(() => null) : null;
+  if (!scene) return apologise('The three-dimensional view of this page cannot be read.');
+  if (scene.panels.length === 0) return apologise('There is nothing to turn in three dimensions here.');
+  if (!hasWebGl()) return apologise('This browser draws no three-dimensional view (WebGL 2 is missing or switched off).');
+  room.parentElement.classList.add('has-view');
+  new View(room, scene);
+}
+
+start();

@@ -1,0 +1,75 @@
+// Reads the scene that the page carries, and arranges it by panel, build and piece. Lengths are metres, y is up, as in the file.
+import { BufferGeometry, Vector3 } from 'three';
+import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
+
+/** The panels of a GLB in base64. */
+export async function readScene(base64) {
+  const bytes = Uint8Array.from(atob(base64), (character) => character.charCodeAt(0));
+  const gltf = await new GLTFLoader().parseAsync(bytes.buffer, '');
+  gltf.scene.updateMatrixWorld(true);
+  const pieces = new Map();
+  gltf.scene.traverse((node) => take(node, pieces));
+  return arrange([...pieces.values()].filter((piece) => piece.face));
+}
+
+function take(node, pieces) {
+  const { what, panel, make, piece, name } = node.userData;
+  if (!node.geometry || panel === undefined) return;
+  const key = `${panel}/${make ?? ''}/${piece ?? ''}`;
+  if (!pieces.has(key)) {
+    pieces.set(key, { key, panel, make: make ?? '', name: piece ?? '', face: null, flanges: [], lines: [] });
+  }
+  const into = pieces.get(key);
+  const geometry = node.geometry.clone().applyMatrix4(node.matrixWorld);
+  if (what === 'face') {
+    into.face = geometry;
+    into.zones = node.userData.zones ?? [];
+    into.limits = node.userData.limits ?? [];
+    into.reduction = node.userData.reduction ?? null;
+  } else if (what === 'flange') {
+    if (!geometry.getAttribute('normal')) geometry.computeVertexNormals();
+    into.flanges.push(geometry);
+  } else if (what === 'corner' || what === 'split' || what === 'edge') {
+    into.lines.push({ kind: what, name: String(name ?? ''), key: `${key}/${name}`, points: pointsOf(geometry) });
+  }
+}
+
+function pointsOf(geometry) {
+  const position = geometry.getAttribute('position');
+  return Array.from({ length: position.count }, (_, index) => new Vector3().fromBufferAttribute(position, index));
+}
+
+function arrange(pieces) {
+  const panels = new Map();
+  for (const piece of pieces) {
+    if (!panels.has(piece.panel)) panels.set(piece.panel, { index: piece.panel, makes: new Map() });
+    const { makes } = panels.get(piece.panel);
+    if (!makes.has(piece.make)) makes.set(piece.make, []);
+    makes.get(piece.make).push(piece);
+  }
+  return { panels: [...panels.values()].sort((a, b) => a.index - b.index) };
+}
+
+/** Number of facets. */
+export function facets(geometry) {
+  return (geometry.index ? geometry.index.count : geometry.getAttribute('position').count) / 3;
+}
+
+/** Calls with the three corner numbers of every facet. */
+export function eachFacet(geometry, call) {
+  const { index } = geometry;
+  for (let at = 0, end = 3 * facets(geometry); at < end; at += 3) {
+    if (index) call(index.getX(at), index.getX(at + 1), index.getX(at + 2));
+    else call(at, at + 1, at + 2);
+  }
+}
+
+/** The box round pieces, as a geometry's bounding box. */
+export function box(pieces) {
+  const all = new BufferGeometry().setFromPoints(pieces.flatMap((piece) => {
+    piece.face.computeBoundingBox();
+    return [piece.face.boundingBox.min, piece.face.boundingBox.max];
+  }));
+  all.computeBoundingBox();
+  return all.boundingBox;
+}

@@ -1,0 +1,75 @@
+//! From a plan, or from measured panels, to what is drawn of them.
+
+use rayon::prelude::*;
+
+use super::reduce::reduced;
+use super::shade::{FacetValues, shade};
+use super::zones::zones;
+use super::{Layer, Reduce, Scene, ScenePanel, lines};
+use crate::geometry::bending;
+use crate::geometry::edges::{EdgeLoop, loops};
+use crate::geometry::split::cut;
+use crate::geometry::stitch::Surface;
+use crate::geometry::survey::Survey;
+use crate::plan::{Build, PiecePlan, Plan};
+
+/// The scene of a plan.
+#[must_use]
+pub fn of_plan(plan: &Plan, reduce: Option<&dyn Reduce>) -> Scene {
+    let pieces: Vec<(&Build, &PiecePlan)> = plan.pieces().map(|(_, build, piece)| (build, piece)).collect();
+    let layers: Vec<Layer> = pieces.into_par_iter().map(|(build, piece)| layer(build, piece)).collect();
+    let mut layers = layers.into_iter();
+    let panels = plan.parts.iter().map(|part| ScenePanel {
+        name: part.name.clone(),
+        layers: layers.by_ref().take(part.builds.iter().map(|build| build.pieces.len()).sum()).collect(),
+    });
+    reduced(Scene { panels: panels.collect() }, reduce)
+}
+
+/// The scene of measured panels.
+#[must_use]
+pub fn of_surveys(surveys: &[Survey], reduce: Option<&dyn Reduce>) -> Scene {
+    let panel = |survey: &Survey| ScenePanel { name: survey.part.name.clone(), layers: vec![measured(survey)] };
+    reduced(Scene { panels: surveys.par_iter().map(panel).collect() }, reduce)
+}
+
+fn layer(build: &Build, piece: &PiecePlan) -> Layer {
+    let coverage = &piece.coverage;
+    let zones = zones(&coverage.plies, &piece.lay_up.plies);
+    let face = shade(FacetValues {
+        mesh: &coverage.refined.mesh,
+        radius_mm: &coverage.radius_mm,
+        n_plies: &coverage.n_plies,
+        thickness_mm: &coverage.thickness_mm,
+        zone: &zones.of_face,
+    });
+    Layer {
+        make: Some(build.make),
+        piece: piece.name.clone(),
+        face,
+        reduction: None,
+        zones: zones.words,
+        limits: build.limits.clone(),
+        flanges: piece.flanges_mm.clone(),
+        lines: lines::of_piece(piece),
+    }
+}
+
+/// The side that would be laid, without a lay-up.
+fn measured(survey: &Survey) -> Layer {
+    let mesh = survey.laid_mesh();
+    let surface = Surface::stitched(mesh);
+    let bends = bending::evened(&surface).facets;
+    let radius_mm: Vec<f64> = bends.iter().map(|bend| 1.0 / bend.kappa1_per_mm.abs()).collect();
+    let edges: Vec<EdgeLoop> = cut(&surface, &[]).pieces.par_iter().flat_map(loops).collect();
+    Layer {
+        make: None,
+        piece: String::new(),
+        face: shade(FacetValues { mesh, radius_mm: &radius_mm, n_plies: &[], thickness_mm: &[], zone: &[] }),
+        reduction: None,
+        zones: Vec::new(),
+        limits: Vec::new(),
+        flanges: Vec::new(),
+        lines: lines::of_panel(&survey.listed.corners, &edges),
+    }
+}
