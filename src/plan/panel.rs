@@ -13,6 +13,7 @@ use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
 use crate::geometry::part::Part;
+use crate::geometry::pull::BaseChoice;
 use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
 use crate::geometry::split::{AlongSplit, InPlane, Missed, Piece, Plane, SplitResult, clip_corners, cut};
 use crate::geometry::stitch::Surface;
@@ -225,6 +226,8 @@ fn options(entry: &JobPart) -> SurveyOptions {
             Some(Outward::Winding(Winding::Reversed)) => OutwardChoice::Reversed,
             Some(Outward::Towards(direction)) => OutwardChoice::Towards(Vector::from(direction)),
         },
+        base: BaseChoice::None,
+        pull: None,
     }
 }
 

@@ -1,8 +1,8 @@
 //! The face that a plug stands on: part of its mesh, but not of what is moulded.
 
+use super::NO_DRAFT_DEG;
 use super::best::best_leaving_out;
 use super::facing::{Face, Facing, Member};
-use super::NO_DRAFT_DEG;
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use crate::geometry::topology::HalfEdge;
 use crate::maths::{cos, sin};

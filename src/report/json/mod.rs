@@ -11,6 +11,7 @@ use crate::geometry::mesh::Point;
 mod builds;
 mod measure;
 mod plan;
+mod pull;
 
 pub use measure::measure;
 pub use plan::{plan, refused_plan};
