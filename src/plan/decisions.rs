@@ -98,6 +98,9 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "side-undecided"
         | "skin-either-side"
         | "skin-inside-out"
+        | "seeming-base"
+        | "no-base"
+        | "base-left-out"
         | "inside-out" => Class::OpeningsAndSides,
         "no-gelcoat"
         | "core-beside-gelcoat"
@@ -112,6 +115,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "thin-mould"
         | "wall-and-schedule"
         | "region-not-here"
+        | "locks"
         | "strip-with-gaps" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
@@ -128,6 +132,10 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "face-in-split"
         | "corner-along-split"
         | "depth-over-radius"
+        | "peels"
+        | "tight-release"
+        | "undercut-of-facets"
+        | "stiffen-flat"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

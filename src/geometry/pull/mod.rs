@@ -29,7 +29,7 @@ pub use least_undercut::{LeastUndercut, least_undercut};
 pub use patches::{Patch, below, undercuts};
 pub use undercut::{Undercut, least_facet_sine, share_below, undercut};
 
-use super::mesh::{FaceId, Vector};
+use super::mesh::{FaceId, Point, Vector};
 use super::rays::Rays;
 use crate::maths::{asin_clamped, sin};
 use crate::units::{deg_from_rad, m2_from_mm2, rad_from_deg};
@@ -78,7 +78,16 @@ pub struct Pull {
     /// What locks, largest first; patches that may be noise are marked.
     pub undercuts: Vec<Patch>,
     /// Facets that block one another whichever way one pulls, at most four; empty if some direction releases.
-    pub blocking: Vec<FaceId>,
+    pub blocking: Vec<Blocker>,
+}
+
+/// A facet that blocks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Blocker {
+    /// Its middle.
+    pub at_mm: Point,
+    /// Its outward normal.
+    pub unit_normal: Vector,
 }
 
 /// How a mould comes off a face. Nothing for a face without area, or if the given direction has no length.
@@ -117,11 +126,17 @@ pub fn pull(face: &Face<'_>, options: &PullOptions) -> Option<Pull> {
 }
 
 /// The best direction by draft; where none releases, the one of least undercut, with the facets that block one another.
-fn searched(face: &Face<'_>, facing: &Facing) -> Option<(Vector, Vec<FaceId>)> {
+fn searched(face: &Face<'_>, facing: &Facing) -> Option<(Vector, Vec<Blocker>)> {
     let best = best(facing)?;
     if best.least_sine >= -sin(rad_from_deg(NO_DRAFT_DEG)) {
         return Some((best.direction, Vec::new()));
     }
     let least = least_undercut(face)?;
-    Some((least.direction, if least.only_noise { Vec::new() } else { best.blocked }))
+    let blocker = |&facet: &FaceId| {
+        let [a, b, c] = face.mesh().corners(facet);
+        let at_mm = Point::from((a.coords + b.coords + c.coords) / 3.0);
+        Blocker { at_mm, unit_normal: face.facet_normals[facet as usize] }
+    };
+    let blocking = if least.only_noise { Vec::new() } else { best.blocked.iter().map(blocker).collect() };
+    Some((least.direction, blocking))
 }

@@ -89,7 +89,7 @@ impl<'a> From<&'a Survey> for PartEntry<'a> {
             skin: (&survey.skin).into(),
             corners: survey.listed.corners.iter().map(Into::into).collect(),
             points: survey.listed.points.iter().map(Into::into).collect(),
-            pull: survey.pull.as_ref().map(|pull| PullEntry::of(pull, survey.laid_mesh())),
+            pull: survey.pull.as_ref().map(Into::into),
         }
     }
 }

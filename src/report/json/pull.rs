@@ -3,8 +3,9 @@
 use serde::Serialize;
 
 use super::triple;
-use crate::geometry::mesh::{FaceId, Mesh};
-use crate::geometry::pull::{Patch, Pull};
+use crate::geometry::pull::{Blocker, Patch, Pull};
+use crate::laminate::release::{Answer, Hands, Peel};
+use crate::plan::{Flat, Release};
 
 /// A pull.
 #[derive(Serialize)]
@@ -43,9 +44,37 @@ struct BlockingEntry {
     normal: [f64; 3],
 }
 
-impl PullEntry {
-    /// A pull of a face with these facets.
-    pub fn of(pull: &Pull, mesh: &Mesh) -> Self {
+/// How a build comes off and is handled.
+#[derive(Serialize)]
+pub struct ReleaseEntry {
+    answer: Answer,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    peel: Option<Peel>,
+    near_zero_m2: f64,
+    tight_walls: Vec<PatchEntry>,
+    wedges_mm: Vec<[f64; 3]>,
+    ports_mm: Vec<[f64; 3]>,
+    lifted_by: Hands,
+    flat: Option<Flat>,
+}
+
+impl From<&Release> for ReleaseEntry {
+    fn from(release: &Release) -> Self {
+        Self {
+            answer: release.answer,
+            peel: release.peel,
+            near_zero_m2: release.near_zero_m2,
+            tight_walls: release.tight_walls.iter().map(Into::into).collect(),
+            wedges_mm: release.wedges_mm.iter().map(triple).collect(),
+            ports_mm: release.ports_mm.iter().map(triple).collect(),
+            lifted_by: release.hands,
+            flat: release.flat,
+        }
+    }
+}
+
+impl From<&Pull> for PullEntry {
+    fn from(pull: &Pull) -> Self {
         Self {
             direction: pull.direction.into(),
             given: pull.given,
@@ -58,7 +87,7 @@ impl PullEntry {
             undercut_clipped_m2: pull.undercut.clipped_m2,
             shadowed_m2: pull.hidden_m2,
             undercuts: pull.undercuts.iter().map(Into::into).collect(),
-            blocking: pull.blocking.iter().map(|&face| BlockingEntry::of(mesh, face)).collect(),
+            blocking: pull.blocking.iter().map(Into::into).collect(),
         }
     }
 }
@@ -78,10 +107,8 @@ impl From<&Patch> for PatchEntry {
     }
 }
 
-impl BlockingEntry {
-    fn of(mesh: &Mesh, face: FaceId) -> Self {
-        let [a, b, c] = mesh.corners(face);
-        let middle = (a.coords + b.coords + c.coords) / 3.0;
-        Self { at_mm: middle.into(), normal: mesh.normal(face).into() }
+impl From<&Blocker> for BlockingEntry {
+    fn from(blocker: &Blocker) -> Self {
+        Self { at_mm: triple(&blocker.at_mm), normal: blocker.unit_normal.into() }
     }
 }
