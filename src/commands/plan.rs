@@ -15,7 +15,7 @@ use crate::job::{Job, JobErrors, Shelf};
 use crate::laminate::error::LaminateError;
 use crate::laminate::plies::plan_plies;
 use crate::laminate::schedule::Make;
-use crate::laminate::warnings::{mould_note, schedule_notes};
+use crate::laminate::warnings::{cold_shop_note, mould_note, schedule_notes};
 use crate::notes::{Level, Note};
 use crate::plan::gather::gather;
 use crate::plan::older::{Moved, moved};
@@ -150,7 +150,7 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
 
 /// Notes on the schedules that the job uses, each once.
 fn lay_up_notes(job: &Job, shelf: &Shelf) -> Result<Vec<Note>, LaminateError> {
-    let mut notes = Vec::new();
+    let mut notes: Vec<Note> = cold_shop_note(&shelf.stock.practice).into_iter().collect();
     for entry in &job.parts {
         let mut plans = Vec::new();
         for make in [Make::Mould, Make::Moulding] {

@@ -4,7 +4,12 @@
 //! the edge. On strips this is exact to the chord: a fillet of 5 mm cut at 0.5 rad reads 5 mm on its facets, where
 //! curvature at the vertices mixes it with the flats beside it.
 
+mod even;
+mod rings;
+
 use rayon::prelude::*;
+
+use self::rings::Rings;
 
 use super::corners::tensor::{Principal, Tensor};
 use super::corners::{CornerOptions, crease, fields, ground::Ground};
@@ -38,12 +43,14 @@ pub fn of(surface: &Surface) -> Bending {
 }
 
 /// The same, evened out between neighbours that bend alike, for pictures: on irregular tessellation the bending of single
-/// facets scatters by a factor of two and more.
+/// facets scatters by a factor of two and more, and beside a fillet every other facet of a flat reads a part of its bend.
 #[must_use]
 pub fn evened(surface: &Surface) -> Bending {
     let ground = ground_of(surface);
-    let tensors = fields::evened(&ground).into_par_iter().enumerate();
-    Bending { facets: tensors.map(|(face, tensor)| entry(tensor, &ground.normals[face])).collect() }
+    let rings = Rings::of(surface.mesh);
+    let tensors = even::mixed(&ground, &rings).into_par_iter().enumerate();
+    let facets: Vec<FacetBending> = tensors.map(|(face, tensor)| entry(tensor, &ground.normals[face])).collect();
+    Bending { facets: even::without_strays(&facets, surface.mesh, &rings) }
 }
 
 fn ground_of<'s>(surface: &'s Surface<'s>) -> Ground<'s> {

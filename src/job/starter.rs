@@ -161,7 +161,12 @@ fn habits(text: &mut String, stock: &Stock) {
         let setting = format!("# {} = {}", habit.field, habit.figure.value);
         let _ = writeln!(text, "{setting:<36} # {}", figure_words(habit.figure));
     }
+    text.push_str(TEMPERATURE);
 }
+
+/// A habit that has no default: the program assumes none.
+const TEMPERATURE: &str =
+    "# temperature_c = 18                 # of the shop while it is laid up; not assumed, for the sheets\n";
 
 fn figure_words(figure: &Figure) -> String {
     let source = one_line(&figure.source);

@@ -31,7 +31,7 @@ pub struct Job {
     /// Schedule of the mouldings of every part that names none itself; `false` builds no mouldings.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub moulding: Option<Choice>,
-    /// Habits of the shop that hold for every part: flange, trim, reserves. Each has a default; write only what differs.
+    /// Habits of the shop that hold for every part: flange, trim, reserves, stages. Each has a default; write only what differs. `temperature_c` has none: it is for the sheets, and left blank there if it is not told.
     #[serde(default)]
     pub shop: PracticeEntry,
     /// The panels.

@@ -66,7 +66,7 @@ const fn caution(work: Work, about: &'static str, text: &'static str, source: &'
 }
 
 /// Cautions for hand lay-up, in the order of the work.
-pub const CAUTIONS: [Caution; 16] = [
+pub const CAUTIONS: [Caution; 17] = [
     caution(
         Work::LayUp,
         "styrene",
@@ -87,6 +87,13 @@ pub const CAUTIONS: [Caution; 16] = [
         "Peroxide catalyst can blind: goggles whenever it is poured, an eye wash for 15 minutes of rinsing within reach.",
         "safety data sheets of MEKP; time of rinsing recalled",
         Mark::MakersSheet,
+    ),
+    caution(
+        Work::Mixing,
+        "hardener in the eye",
+        "An epoxy's hardener burns eyes and skin: goggles whenever it is poured, an eye wash for 15 minutes of rinsing within reach.",
+        "safety data sheets of amine hardeners, recalled",
+        Mark::FromMemory,
     ),
     caution(
         Work::Mixing,

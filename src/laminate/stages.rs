@@ -46,6 +46,8 @@ pub enum StageEnd {
     BehindGelcoat,
     /// A core is bedded and held until it sits.
     CoreBedded,
+    /// The next ply is laid in another resin.
+    Resin,
     /// One more ply would be more plies than are laid in one go.
     Plies,
     /// One more ply would be more glass than is laid in one go.
@@ -58,7 +60,7 @@ pub enum StageEnd {
 
 /// The plies of a schedule in stages, within the shop's limits in plies, g/m2 and mm. The first ply behind a gelcoat is a
 /// stage of its own, with any strip laid before it. Strips and patches count as if they lay everywhere: where they do lie,
-/// the stage heats as one. A ply that is over a limit by itself is a stage of its own.
+/// the stage heats as one. What is laid in another resin goes on what has cured. A ply that is over a limit by itself is a stage of its own.
 #[must_use]
 pub fn stages(plan: &PliesPlan, practice: &Practice) -> Vec<Stage> {
     let mut stages: Vec<Stage> = Vec::new();
@@ -66,7 +68,9 @@ pub fn stages(plan: &PliesPlan, practice: &Practice) -> Vec<Stage> {
     let mut open = false;
     for ply in &plan.plies {
         if open && let Some(stage) = stages.last_mut() {
-            match limit_met(stage, ply, practice) {
+            let other_resin = plan.plies.get(stage.to_ply - 1).is_some_and(|before| before.resin != ply.resin);
+            let limit = if other_resin { Some(StageEnd::Resin) } else { limit_met(stage, ply, practice) };
+            match limit {
                 None => add(stage, ply),
                 Some(limit) => {
                     stage.ends = limit;
@@ -198,6 +202,13 @@ mod tests {
         let found = stages(&plan, &practice);
         assert_eq!(found.len(), 3);
         assert!((found[0].thickness_mm - 1.113_281_25).abs() < 1e-12 && (found[0].glass_g_m2 - 450.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn another_resin_goes_on_what_has_cured() {
+        let layers = "{ material = 'mat 225' }, { material = 'mat 450' }, { material = 'woven 200', resin = 'epoxy' }";
+        let expected = [(1, 1, StageEnd::BehindGelcoat), (2, 2, StageEnd::Resin), (3, 3, StageEnd::Done)];
+        assert_eq!(staged(&mould(layers)), expected);
     }
 
     #[test]

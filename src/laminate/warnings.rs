@@ -157,6 +157,21 @@ fn polyester_over_epoxy(user: &str, plan: &PliesPlan, stock: &Stock) -> Option<N
     ))
 }
 
+/// A warning if the shop is told to be too cold for polyester and vinyl ester to cure.
+#[must_use]
+pub fn cold_shop_note(practice: &Practice) -> Option<Note> {
+    // Makers' sheets and workmanship rules start at 15 to 18 C; below, cure stops short however much catalyst goes in.
+    const LEAST_C: f64 = 15.0;
+    let temperature_c = practice.temperature_c.as_ref()?.value;
+    (temperature_c < LEAST_C).then(|| {
+        Note::warning(
+            "cold-shop",
+            format!("the shop is at {temperature_c} C while it is laid up; under {LEAST_C} C resin cures badly or not at all"),
+            "warm shop, tool and resin to 18 C or more; more catalyst does not make up for it",
+        )
+    })
+}
+
 /// What a mould has to be as thick as, in mm: its monolithic moulding times the practice's factor.
 #[must_use]
 pub fn least_mould_mm(moulding_mm: f64, practice: &Practice) -> f64 {

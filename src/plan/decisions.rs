@@ -111,6 +111,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "epoxy-on-gelcoat"
         | "polyester-over-epoxy"
         | "catalyst-range"
+        | "cold-shop"
         | "catalyst-in-epoxy"
         | "thin-mould"
         | "wall-and-schedule"
@@ -227,30 +228,17 @@ mod tests {
     use std::path::{Path, PathBuf};
 
     /// Words of the same form that are no codes: words of the job file, and names of serde's ways to write.
-    const NO_CODES: [&str; 23] = [
-        "as-wound",
+    const NO_CODES: [&str; 10] = [
         "blanked-off",
-        "butt-under-tape",
-        "common-practice",
         "first-ply-in-corner",
-        "from-memory",
         "kebab-case",
         "laid-across",
         "later-ply-in-corner",
-        "makers-sheet",
         "open-end",
         "outer-edge",
         "panel-failed",
-        "part-doubtful",
         "return-flange",
         "thin-solid",
-        "on-plug",
-        "behind-gelcoat",
-        "relief-cuts",
-        "lighter-first-ply",
-        "openings-and-sides",
-        "not-as-written",
-        "first-ply",
     ];
 
     fn rust_files(folder: &Path, files: &mut Vec<PathBuf>) {

@@ -62,7 +62,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-    let builds: Result<Vec<Option<(Build, Option<Note>)>>, LaminateError> = [Make::Mould, Make::Moulding]
+    let builds: Result<Vec<Option<Planned>>, LaminateError> = [Make::Mould, Make::Moulding]
         .into_par_iter()
         .map(|make| {
             let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
@@ -103,6 +103,9 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         notes,
     })
 }
+
+/// A build, and the note that compares the CAD wall with it.
+type Planned = (Build, Option<Note>);
 
 /// One make of one panel, on the way from surface to build.
 struct Stage<'a> {

@@ -74,16 +74,25 @@ fn note(places: &[Point]) -> Option<Note> {
     }
     let mut named: Vec<&Point> = places.iter().collect();
     named.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)).then(a.z.total_cmp(&b.z)));
-    let shown: Vec<String> =
-        named.iter().take(NAMED).map(|at| format!("({:.1}, {:.1}, {:.1})", at.x, at.y, at.z)).collect();
+    let shown: Vec<String> = named
+        .iter()
+        .take(NAMED)
+        .map(|at| format!("({:.1}, {:.1}, {:.1})", tenth(at.x), tenth(at.y), tenth(at.z)))
+        .collect();
     let more = if places.len() > NAMED { format!(" and {} more", places.len() - NAMED) } else { String::new() };
     Some(Note::warning(
         "folded-mesh",
         format!(
-            "the mesh is folded or cuts across a fillet at {} places, near {}{more} mm; what it shows there is not listed as a corner",
+            "the mesh is folded or cuts across a fillet at {} place{}, near {}{more} mm; what it shows there is not listed as a corner",
             places.len(),
+            if places.len() == 1 { "" } else { "s" },
             shown.join(", ")
         ),
         "export again at a finer tolerance if these fillets matter",
     ))
+}
+
+/// To a tenth; adding 0 turns -0 into 0.
+fn tenth(coordinate: f64) -> f64 {
+    (10.0 * coordinate).round() / 10.0 + 0.0
 }

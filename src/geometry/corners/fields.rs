@@ -89,21 +89,6 @@ impl Fields {
     }
 }
 
-/// Bending of every facet, evened out as the walk field is, in the order of the facets; nothing where it is flat.
-pub fn evened(ground: &Ground) -> Vec<Option<Tensor>> {
-    let faces: Vec<FaceId> = (0..ground.normals.len() as FaceId).collect();
-    let raw: Vec<Option<Tensor>> = faces.par_iter().map(|&face| raw(ground, face)).collect();
-    let size = |(&face, tensor): (&FaceId, &Option<Tensor>)| {
-        tensor.map_or(0.0, |tensor| tensor.principal(&ground.normals[face as usize]).kappa1.abs())
-    };
-    let sizes: Vec<f64> = faces.par_iter().zip(&raw).map(size).collect();
-    let mut tensors: Vec<Tensor> = raw.iter().map(|tensor| tensor.unwrap_or_default()).collect();
-    for _ in 0..WALK_ROUNDS {
-        tensors = mix(ground, &faces, &faces, &tensors, &sizes);
-    }
-    raw.iter().zip(tensors).map(|(raw, tensor)| raw.map(|_| tensor)).collect()
-}
-
 /// A facet's own bending: of each meeting the share that the neighbour's height commands. Nothing if every meeting is flat.
 pub fn raw(ground: &Ground, face: FaceId) -> Option<Tensor> {
     let area = ground.areas_mm2[face as usize];

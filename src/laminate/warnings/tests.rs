@@ -111,3 +111,12 @@ fn plies_for_a_thickness_never_go_below_none() {
     assert_eq!(plies_for_thickness(6.0, 3.0, 0.0), None);
     assert_eq!(plies_for_thickness(f64::NAN, 3.0, 1.0), None);
 }
+
+#[test]
+fn a_shop_that_is_told_to_be_cold_is_warned_of_and_one_that_is_not_told_is_not() {
+    let at = |text: &str| cold_shop_note(&stock_with(text).practice);
+    assert_eq!(at(""), None);
+    assert_eq!(at("[practice]\ntemperature_c = 15"), None);
+    let note = at("[practice]\ntemperature_c = 14.5").expect("a cold shop");
+    assert!(note.message.contains("14.5 C") && note.remedy.contains("18 C"), "{note:?}");
+}

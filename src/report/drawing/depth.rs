@@ -107,17 +107,74 @@ pub fn cover([a, b, c]: [Seen; 3], width: usize, height: usize, mut paint: impl 
     let (left, right) = range(0, width);
     let (bottom, top) = range(1, height);
     let per = 1.0 / doubled;
+    // Shares of b and c grow evenly along a row and from row to row.
+    let of_b = |y: f64| (-a[0] * (c[1] - a[1]) - (y - a[1]) * (c[0] - a[0])) * per;
+    let of_c = |y: f64| ((b[0] - a[0]) * (y - a[1]) + (b[1] - a[1]) * a[0]) * per;
+    let (b_step, c_step) = ((c[1] - a[1]) * per, -(b[1] - a[1]) * per);
     for row in bottom..top {
         let y = row as f64 + 0.5;
-        for column in left..right {
+        // Only the squares between the sides are looked at: long slivers lie aslant in boxes that are otherwise empty.
+        let (at_b, at_c) = (of_b(y), of_c(y));
+        let mut between = [left as f64, right as f64];
+        for (at, step) in [(at_b, b_step), (at_c, c_step), (1.0 - at_b - at_c, -b_step - c_step)] {
+            let crosses = -at / step;
+            if step > 0.0 {
+                between[0] = between[0].max(crosses - 1.5);
+            } else if step < 0.0 {
+                between[1] = between[1].min(crosses + 1.5);
+            }
+        }
+        for column in between[0] as usize..between[1] as usize {
             let x = column as f64 + 0.5;
-            let of_b = ((x - a[0]) * (c[1] - a[1]) - (y - a[1]) * (c[0] - a[0])) * per;
-            let of_c = ((b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0])) * per;
+            let (of_b, of_c) = (at_b + x * b_step, at_c + x * c_step);
             let of_a = 1.0 - of_b - of_c;
             // Not quite zero, so that rounding leaves no pinholes along shared edges.
             if of_a >= -1e-9 && of_b >= -1e-9 && of_c >= -1e-9 {
                 paint(column, row, of_a * a[2] + of_b * b[2] + of_c * c[2], [of_a, of_b, of_c]);
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn covered(corners: [Seen; 3]) -> Vec<(usize, usize)> {
+        let mut squares = Vec::new();
+        cover(corners, 20, 12, |column, row, _, _| squares.push((column, row)));
+        squares
+    }
+
+    /// Against the plain rule, square by square: on the same side of all three sides.
+    #[test]
+    fn a_facet_covers_the_squares_whose_middles_lie_in_it() {
+        let facets = [
+            [[1.2, 0.7], [18.6, 10.9], [18.9, 11.4]],
+            [[-5.0, 3.0], [30.0, 4.2], [2.0, 9.0]],
+            [[3.0, 11.0], [4.1, -2.0], [3.6, 5.0]],
+        ];
+        for [a, b, c] in facets {
+            let side =
+                |p: [f64; 2], q: [f64; 2], x: f64, y: f64| (q[0] - p[0]) * (y - p[1]) - (q[1] - p[1]) * (x - p[0]);
+            let inside = |column: usize, row: usize| {
+                let (x, y) = (column as f64 + 0.5, row as f64 + 0.5);
+                let sides = [side(a, b, x, y), side(b, c, x, y), side(c, a, x, y)];
+                sides.iter().all(|side| *side > 0.0) || sides.iter().all(|side| *side < 0.0)
+            };
+            let plain: Vec<_> = (0..12)
+                .flat_map(|row| (0..20).map(move |column| (column, row)))
+                .filter(|&(x, y)| inside(x, y))
+                .collect();
+            assert!(!plain.is_empty());
+            assert_eq!(covered([a, b, c].map(|[x, y]| [x, y, 1.0])), plain);
+        }
+    }
+
+    #[test]
+    fn facets_without_area_or_place_cover_nothing() {
+        assert!(covered([[1.0, 1.0, 0.0], [5.0, 5.0, 0.0], [9.0, 9.0, 0.0]]).is_empty());
+        assert!(covered([[1.0, f64::NAN, 0.0], [5.0, 5.0, 0.0], [9.0, 2.0, 0.0]]).is_empty());
+        assert!(covered([[1.0, 1.0, 0.0], [f64::INFINITY, 5.0, 0.0], [9.0, 2.0, 0.0]]).is_empty());
     }
 }

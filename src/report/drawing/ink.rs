@@ -26,7 +26,7 @@ impl Ink {
         inside.then(|| row as usize * self.width + column as usize)
     }
 
-    /// Draws a line, and says for every step of half a square whether ink was there before.
+    /// Draws a line.
     pub fn draw(&mut self, line: &[[f64; 2]]) {
         for pair in line.windows(2) {
             let [from, to] = [pair[0], pair[1]];
@@ -41,9 +41,36 @@ impl Ink {
         }
     }
 
-    /// Whether a point is drawn on, or a square beside it.
+    /// The parts of a line that keep a square away from everything drawn so far.
     #[must_use]
-    pub fn is_near(&self, point: [f64; 2]) -> bool {
+    pub fn clear_parts(&self, line: &[[f64; 2]]) -> Vec<Vec<[f64; 2]>> {
+        let mut parts: Vec<Vec<[f64; 2]>> = Vec::new();
+        let mut is_open = false;
+        for pair in line.windows(2) {
+            let [from, to] = [pair[0], pair[1]];
+            let length = (to[0] - from[0]).abs().max((to[1] - from[1]).abs());
+            let n_steps = (length / self.square).ceil().max(1.0) as usize;
+            let at = |step: usize| {
+                let t = step as f64 / n_steps as f64;
+                [from[0] + t * (to[0] - from[0]), from[1] + t * (to[1] - from[1])]
+            };
+            for step in 0..n_steps {
+                let ends = [at(step), at(step + 1)];
+                if self.is_near([0.5 * (ends[0][0] + ends[1][0]), 0.5 * (ends[0][1] + ends[1][1])]) {
+                    is_open = false;
+                    continue;
+                }
+                match parts.last_mut().filter(|_| is_open) {
+                    Some(part) => part.push(ends[1]),
+                    None => parts.push(ends.to_vec()),
+                }
+                is_open = true;
+            }
+        }
+        parts
+    }
+
+    fn is_near(&self, point: [f64; 2]) -> bool {
         let steps = [-1.0, 0.0, 1.0].map(|step| step * self.square);
         let mut round = steps.iter().flat_map(|up| steps.iter().map(move |right| (right, up)));
         round.any(|(right, up)| self.cell([point[0] + right, point[1] + up]).is_some_and(|cell| self.drawn[cell]))

@@ -45,9 +45,10 @@ pub fn place(wishes: &[Wish], frame: &Area, taken: &[Area], ink: &Ink) -> Vec<Op
                 && !taken.iter().any(|other| other.meets(&gap))
                 && !others.iter().any(|other| other.area.meets(&gap))
         };
-        let near = rings(wish).filter(free).map(|area| costed(wish, area, &others, waiting, ink));
+        let near = rings(wish).filter(free).map(|area| costed(wish, area, &others, waiting, taken, ink));
         let best = near.min_by(|a, b| a.0.total_cmp(&b.0)).or_else(|| {
-            let anywhere = everywhere(wish, frame).filter(free).map(|area| costed(wish, area, &others, waiting, ink));
+            let anywhere =
+                everywhere(wish, frame).filter(free).map(|area| costed(wish, area, &others, waiting, taken, ink));
             anywhere.min_by(|a, b| a.0.total_cmp(&b.0))
         });
         placed.push(best.map(|(_, placed)| placed));
@@ -85,7 +86,7 @@ fn centred(middle: [f64; 2], size: [f64; 2]) -> Area {
     Area::at([middle[0] - 0.5 * size[0], middle[1] - 0.5 * size[1]], size)
 }
 
-fn costed(wish: &Wish, area: Area, others: &[Placed], waiting: &[Wish], ink: &Ink) -> (f64, Placed) {
+fn costed(wish: &Wish, area: Area, others: &[Placed], waiting: &[Wish], taken: &[Area], ink: &Ink) -> (f64, Placed) {
     let leader = [area.nearest(wish.at), wish.at];
     let [dx, dy] = [leader[0][0] - leader[1][0], leader[0][1] - leader[1][1]];
     let length = (dx * dx + dy * dy).sqrt() / wish.size[1];
@@ -94,9 +95,11 @@ fn costed(wish: &Wish, area: Area, others: &[Placed], waiting: &[Wish], ink: &In
     let n_crossings = others.iter().filter(crosses).count();
     // Boxes on top of anchors that are still to be named would hide them.
     let n_covered = waiting.iter().filter(|other| area.nearest(other.at) == other.at).count();
+    let n_taken = taken.iter().filter(|other| passes(leader, other)).count();
     let n_anchors = usize::from(area.nearest(wish.at) == wish.at);
-    let cost =
-        length + INK_COST * ink.under(&area) as f64 + CROSSING_COST * (n_crossings + n_covered + n_anchors) as f64;
+    let cost = length
+        + INK_COST * ink.under(&area) as f64
+        + CROSSING_COST * (n_crossings + n_covered + n_taken + n_anchors) as f64;
     (cost, Placed { area, leader })
 }
 

@@ -6,10 +6,10 @@ use super::depth::Depth;
 use super::dimension::{Along, Measure, dimension};
 use super::ink::Ink;
 use super::labels::{Wish, place};
-use super::layout::{DIMENSION_MM, Placed, TITLE_MM};
+use super::layout::{DIMENSION_MM, LABELS_MM, Placed, TITLE_MM};
 use super::pen::{Pen, Stroke};
-use super::seen::{Run, runs};
-use super::subject::{CornerLine, Piece};
+use super::seen::{Run, length, runs, share_of};
+use super::subject::Piece;
 use super::view::Area;
 use crate::geometry::mesh::Point;
 
@@ -32,48 +32,85 @@ const MOST_SQUARES: f64 = 3000.0;
 const NUMBER_MM: f64 = 2.5;
 /// Height of the letters of pieces.
 const LETTER_MM: f64 = 5.0;
-/// Squares in which is kept what is drawn already.
-const INK_MM: f64 = 0.5;
+/// A view this narrow bears no letters: they would hide it.
+const LEAST_LETTERED_MM: f64 = 12.0;
+/// Squares in which is kept what is drawn already; a hidden line within a square of a drawn one is left out.
+const INK_MM: f64 = 0.4;
+/// Creases and outlines shorter than this are left out. Shorter: coarse facets leave scraps along fillets; longer: an outline
+/// that comes in several lines gets gaps.
+const SHORTEST_EDGE_MM: f64 = 0.6;
+/// Scraps of hidden lines shorter than this are left out.
+const SHORTEST_HIDDEN_MM: f64 = 1.5;
 
-/// Draws one view.
-#[must_use]
-pub fn draw(order: Order<'_>, placed: &Placed) -> Pen {
-    let mut sketch = Sketch::of(order, placed);
-    sketch.faces(order);
-    sketch.splits(order);
-    let labelled = if order.corners { sketch.corners(order) } else { Vec::new() };
-    let mut taken = sketch.dimensions(order);
-    taken.extend(sketch.letters(order));
-    taken.push(sketch.title());
-    sketch.numbers(&labelled, &taken);
-    sketch.pen
+/// A name that a view could bear.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Candidate {
+    /// Corners and splits are numbered alike in every view.
+    pub number: usize,
+    /// The name.
+    pub text: String,
+    /// Where it would point.
+    pub at: [f64; 2],
+    /// What it points at is seen there.
+    pub seen: bool,
+    /// Length on paper of the line there.
+    pub length_mm: f64,
+    /// It is worth naming in a second view.
+    pub twice: bool,
+    framed: bool,
 }
 
-struct Sketch<'a> {
+/// A view with its lines, before it is lettered.
+#[derive(Debug)]
+pub struct Sketch<'a> {
     placed: &'a Placed,
     depth: Depth,
     ink: Ink,
     pen: Pen,
-}
-
-/// A name beside a line.
-struct Label {
-    text: String,
-    at: [f64; 2],
-    framed: bool,
+    candidates: Vec<Candidate>,
 }
 
 impl<'a> Sketch<'a> {
-    fn of(order: Order<'_>, placed: &'a Placed) -> Self {
-        let factor = placed.area_on_paper(&placed.whole).size()[0] / placed.whole.size()[0].max(1e-9);
+    /// Draws the lines of a view.
+    #[must_use]
+    pub fn of(order: Order<'_>, placed: &'a Placed) -> Self {
         let side = placed.whole.size()[0].max(placed.whole.size()[1]).max(1e-9);
-        let per_mm = (SQUARES_PER_MM * factor).min(MOST_SQUARES / side);
-        let mut depth = Depth::over(&placed.whole, if per_mm > 0.0 { per_mm } else { 1.0 });
+        let per_mm = (SQUARES_PER_MM * placed.factor).min(MOST_SQUARES / side);
+        let mut depth = Depth::over(&placed.whole, per_mm);
         for piece in order.pieces {
             let mesh = piece.shape.mesh;
             mesh.face_ids().for_each(|face| depth.cover(mesh.corners(face).map(|corner| placed.view.seen(&corner))));
         }
-        Self { placed, depth, ink: Ink::over(&placed.room, INK_MM), pen: Pen::default() }
+        let ink = Ink::over(&placed.room, INK_MM);
+        let mut sketch = Self { placed, depth, ink, pen: Pen::default(), candidates: Vec::new() };
+        if order.corners {
+            sketch.corners(order);
+        }
+        sketch.splits(order);
+        sketch.faces(order);
+        sketch
+    }
+
+    /// What could be named here.
+    #[must_use]
+    pub fn candidates(&self) -> &[Candidate] {
+        &self.candidates
+    }
+
+    /// Whether it is square to two axes.
+    #[must_use]
+    pub const fn is_square(&self) -> bool {
+        self.placed.is_square
+    }
+
+    /// Letters and dimensions it.
+    #[must_use]
+    pub fn finished(mut self, order: Order<'_>, labels: &[Candidate]) -> Pen {
+        let mut taken = self.dimensions(order);
+        taken.extend(self.letters(order));
+        taken.push(self.title());
+        self.numbers(labels, &taken);
+        self.pen
     }
 
     fn runs(&self, line: &[Point]) -> Vec<Run> {
@@ -90,9 +127,13 @@ impl<'a> Sketch<'a> {
             self.pen.line(seen, &run.points);
             self.ink.draw(&run.points);
         }
-        if let Some(hidden) = hidden.filter(|_| self.placed.hidden) {
-            for run in lines.iter().flatten().filter(|run| !run.seen) {
-                self.pen.line(hidden, &run.points);
+        let Some(hidden) = hidden.filter(|_| self.placed.is_square) else { return };
+        for run in lines.iter().flatten().filter(|run| !run.seen) {
+            for part in self.ink.clear_parts(&run.points) {
+                if length(&part) >= SHORTEST_HIDDEN_MM {
+                    self.pen.line(hidden, &part);
+                    self.ink.draw(&part);
+                }
             }
         }
     }
@@ -102,9 +143,9 @@ impl<'a> Sketch<'a> {
         let mut flanges = Vec::new();
         for piece in order.pieces {
             let outline = piece.shape.outline(&self.placed.view);
-            let borders = piece.borders.iter().map(AsRef::as_ref);
-            let lines = borders.chain(outline.iter().chain(&piece.shape.creases).map(Vec::as_slice));
-            edges.extend(lines.map(|line| self.runs(line)));
+            edges.extend(piece.borders.iter().map(|line| self.runs(line)));
+            let inner = piece.shape.creases.iter().chain(&outline).map(|line| self.runs(line));
+            edges.extend(inner.filter(|runs| runs.iter().map(Run::length).sum::<f64>() >= SHORTEST_EDGE_MM));
             flanges.extend(piece.flanges.iter().map(|line| self.runs(line)));
         }
         self.lines(&edges, Stroke::Edge, Some(Stroke::Hidden));
@@ -112,39 +153,44 @@ impl<'a> Sketch<'a> {
     }
 
     fn splits(&mut self, order: Order<'_>) {
+        let first = order.pieces.iter().map(|piece| piece.corners.len()).sum::<usize>();
         let mut drawn: Vec<&[Point]> = Vec::new();
-        for (name, line) in order.pieces.iter().flat_map(|piece| &piece.splits) {
+        let mut names: Vec<&str> = Vec::new();
+        for &(name, line) in order.pieces.iter().flat_map(|piece| &piece.splits) {
             // Both pieces list the cut between them.
-            if drawn.contains(line) {
+            if drawn.contains(&line) {
                 continue;
             }
             drawn.push(line);
             let runs = self.runs(line);
             self.lines(std::slice::from_ref(&runs), Stroke::Split, None);
-            let _ = name;
+            if !names.contains(&name) {
+                self.name(first + names.len(), name, &runs, false, true);
+                names.push(name);
+            }
         }
     }
 
-    /// Draws the corners, and says where each is best pointed at.
-    fn corners(&mut self, order: Order<'_>) -> Vec<Label> {
-        let mut labels = Vec::new();
-        for corner in order.pieces.iter().flat_map(|piece| &piece.corners) {
+    fn corners(&mut self, order: Order<'_>) {
+        for (number, corner) in order.pieces.iter().flat_map(|piece| &piece.corners).enumerate() {
             let runs = self.runs(&corner.path_mm);
-            let (seen, hidden) = strokes(corner);
-            self.lines(std::slice::from_ref(&runs), seen, hidden);
-            let longest = runs.iter().filter(|run| run.seen).max_by(|a, b| a.length().total_cmp(&b.length()));
-            if let Some(at) = longest.and_then(Run::middle) {
-                labels.push(Label { text: corner.label.clone(), at, framed: true });
+            if !corner.at_flange {
+                self.lines(std::slice::from_ref(&runs), Stroke::Corner, Some(Stroke::HiddenCorner));
             }
+            self.name(number, &corner.label, &runs, true, !corner.at_flange);
         }
-        for (name, line) in split_names(order) {
-            let runs = self.runs(line);
-            let longest = runs.iter().filter(|run| run.seen).max_by(|a, b| a.length().total_cmp(&b.length()));
-            if let Some(at) = longest.and_then(Run::middle) {
-                labels.push(Label { text: name.to_owned(), at, framed: false });
-            }
+    }
+
+    /// Notes where a line could be named: in the middle of its longest part that is seen, or else of its longest.
+    fn name(&mut self, number: usize, text: &str, runs: &[Run], framed: bool, twice: bool) {
+        let longest =
+            |seen: bool| runs.iter().filter(|run| run.seen == seen).max_by(|a, b| a.length().total_cmp(&b.length()));
+        let Some(run) = longest(true).or_else(|| longest(false)) else { return };
+        if let Some(at) = run.at(share_of(number)) {
+            let length_mm = runs.iter().filter(|other| other.seen == run.seen).map(Run::length).sum();
+            let text = text.to_owned();
+            self.candidates.push(Candidate { number, text, at, seen: run.seen, length_mm, twice, framed });
         }
-        labels
     }
 
     fn dimensions(&mut self, order: Order<'_>) -> Vec<Area> {
@@ -162,14 +208,19 @@ impl<'a> Sketch<'a> {
     /// Letters the pieces, each in the middle of what is seen of it.
     fn letters(&mut self, order: Order<'_>) -> Vec<Area> {
         let mut taken = Vec::new();
-        if order.pieces.len() < 2 {
+        let [width, height] = self.placed.area_on_paper(&self.placed.face).size();
+        if order.pieces.len() < 2 || width.min(height) < LEAST_LETTERED_MM {
             return taken;
         }
         for piece in order.pieces {
             let Some(at) = piece.middle_seen(&self.placed.view, &self.depth) else { continue };
             let [x, y] = self.placed.on_paper(at);
-            let half = [0.4 * LETTER_MM * piece.name.len() as f64, 0.5 * LETTER_MM];
-            taken.push(Area { least: [x - half[0], y - half[1]], most: [x + half[0], y + half[1]] });
+            let half = [0.35 * LETTER_MM * piece.name.chars().count() as f64, 0.5 * LETTER_MM];
+            let room = Area { least: [x - half[0], y - half[1]], most: [x + half[0], y + half[1]] };
+            if taken.iter().any(|other: &Area| other.meets(&room)) {
+                continue;
+            }
+            taken.push(room);
             self.pen.words(html! {
                 text x=(format!("{x:.2}")) y=(format!("{:.2}", y + 0.35 * LETTER_MM)) font-size=(LETTER_MM)
                     font-weight="bold" text-anchor="middle" stroke="#fff" stroke-width="1" paint-order="stroke" { (piece.name) }
@@ -180,16 +231,19 @@ impl<'a> Sketch<'a> {
 
     /// What the view is called, below it.
     fn title(&mut self) -> Area {
-        let room = &self.placed.room;
-        let x = self.placed.area_on_paper(&self.placed.whole).middle()[0];
-        let y = room.most[1] - 0.3 * TITLE_MM;
+        let whole = self.placed.area_on_paper(&self.placed.whole);
+        let x = whole.middle()[0];
+        let y = (whole.most[1] + LABELS_MM + 0.7 * TITLE_MM).min(self.placed.room.most[1] - 0.3 * TITLE_MM);
+        let scale = if self.placed.scale.is_some() { "" } else { ", not to scale" };
+        let text = format!("{}{scale}", self.placed.view.name);
+        let half = 0.3 * NUMBER_MM * text.len() as f64;
         self.pen.words(html! {
-            text x=(format!("{x:.2}")) y=(format!("{y:.2}")) font-size="2.5" text-anchor="middle" { (self.placed.view.name) }
+            text x=(format!("{x:.2}")) y=(format!("{y:.2}")) font-size=(NUMBER_MM) text-anchor="middle" { (text) }
         });
-        Area { least: [x - 12.0, y - 3.0], most: [x + 12.0, y + 1.0] }
+        Area { least: [x - half, y - NUMBER_MM], most: [x + half, y + 0.8] }
     }
 
-    fn numbers(&mut self, labels: &[Label], taken: &[Area]) {
+    fn numbers(&mut self, labels: &[Candidate], taken: &[Area]) {
         let wishes: Vec<Wish> = labels.iter().map(|label| Wish { at: label.at, size: size_of(&label.text) }).collect();
         let found = place(&wishes, &self.placed.room.grown(-0.5), taken, &self.ink);
         for (label, placed) in labels.iter().zip(found) {
@@ -198,29 +252,15 @@ impl<'a> Sketch<'a> {
             let [x, y] = placed.area.middle();
             let [width, height] = placed.area.size();
             let [left, top] = placed.area.least;
+            let (stroke, rounding) = if label.framed { ("#000", "0.8") } else { ("none", "0") };
             self.pen.words(html! {
                 rect x=(format!("{left:.2}")) y=(format!("{top:.2}")) width=(format!("{width:.2}")) height=(format!("{height:.2}"))
-                    rx=(if label.framed { "0.8" } else { "0" }) fill="#fff" stroke=(if label.framed { "#000" } else { "none" })
-                    stroke-width="0.18" {}
+                    rx=(rounding) fill="#fff" stroke=(stroke) stroke-width="0.18" {}
                 text x=(format!("{x:.2}")) y=(format!("{:.2}", y + 0.35 * NUMBER_MM)) font-size=(NUMBER_MM) text-anchor="middle"
                     { (label.text) }
             });
         }
     }
-}
-
-fn split_names<'a>(order: Order<'a>) -> Vec<(&'a str, &'a [Point])> {
-    let mut names: Vec<(&str, &[Point])> = Vec::new();
-    for &(name, line) in order.pieces.iter().flat_map(|piece| &piece.splits) {
-        if !names.iter().any(|(other, _)| *other == name) {
-            names.push((name, line));
-        }
-    }
-    names
-}
-
-const fn strokes(corner: &CornerLine) -> (Stroke, Option<Stroke>) {
-    if corner.at_flange { (Stroke::Edge, None) } else { (Stroke::Corner, Some(Stroke::HiddenCorner)) }
 }
 
 fn size_of(text: &str) -> [f64; 2] {

@@ -39,7 +39,7 @@ impl Stroke {
             Self::Edge => 0.35,
             Self::Hidden | Self::HiddenCorner | Self::Flange | Self::Thin => 0.18,
             Self::Split => 0.25,
-            Self::Corner => 0.7,
+            Self::Corner => 0.5,
         }
     }
 

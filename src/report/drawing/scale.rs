@@ -44,11 +44,9 @@ impl Scale {
         format!("{} : {}", self.paper, self.real)
     }
 
-    /// The largest standard scale at which something fits; the smallest of all if it never does.
-    #[must_use]
-    pub fn largest(fits: impl Fn(f64) -> bool) -> Self {
-        let scales = SCALES.map(|(paper, real)| Self { paper, real });
-        scales.into_iter().find(|scale| fits(scale.factor())).unwrap_or(scales[SCALES.len() - 1])
+    /// Every standard scale, largest first.
+    pub fn all() -> impl Iterator<Item = Self> {
+        SCALES.into_iter().map(|(paper, real)| Self { paper, real })
     }
 }
 
@@ -57,19 +55,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_panel_of_1400_mm_on_150_mm_of_paper_is_drawn_1_to_10() {
-        let scale = Scale::largest(|factor| 1400.0 * factor <= 150.0);
-        assert_eq!(scale.words(), "1 : 10");
-        assert!((scale.factor() - 0.1).abs() < 1e-15);
-    }
-
-    #[test]
-    fn a_panel_of_5_mm_is_enlarged() {
-        assert_eq!(Scale::largest(|factor| 5.0 * factor <= 60.0).words(), "10 : 1");
-    }
-
-    #[test]
-    fn what_fits_nowhere_gets_the_smallest_scale() {
-        assert_eq!(Scale::largest(|_| false).words(), "1 : 10000");
+    fn scales_get_smaller_step_by_step_and_say_what_they_are() {
+        let all: Vec<Scale> = Scale::all().collect();
+        assert!(all.windows(2).all(|pair| pair[0].factor() > pair[1].factor()));
+        let tenth = all.iter().find(|scale| scale.words() == "1 : 10").expect("it is a standard scale");
+        assert!((tenth.factor() - 0.1).abs() < 1e-15);
     }
 }

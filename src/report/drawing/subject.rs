@@ -83,22 +83,36 @@ impl<'a> Piece<'a> {
         }
     }
 
-    /// Of what is seen of it, the place nearest to the middle, in mm of the view.
+    /// Of what is seen of it, the place nearest to the middle, in mm of the view; nothing if most of it is hidden.
     #[must_use]
     pub fn middle_seen(&self, view: &View, depth: &Depth) -> Option<[f64; 2]> {
         const MOST_LOOKED_AT: usize = 20_000;
+        // A letter on the sliver that shows behind another piece would name the wrong one.
+        const LEAST_SEEN: f64 = 0.3;
         let mesh = self.shape.mesh;
         let every = mesh.faces.len() / MOST_LOOKED_AT + 1;
         let middles = mesh.face_ids().step_by(every).map(|face| {
             let [a, b, c] = mesh.corners(face);
             (view.seen(&Point::from((a.coords + b.coords + c.coords) / 3.0)), mesh.face_area_mm2(face))
         });
-        let seen: Vec<_> = middles.filter(|(middle, _)| !depth.hides(*middle)).collect();
+        let all: Vec<_> = middles.collect();
+        let seen: Vec<_> = all.iter().filter(|(middle, _)| !depth.hides(*middle)).collect();
         let total_mm2: f64 = seen.iter().map(|(_, area)| area).sum();
+        if total_mm2 < LEAST_SEEN * all.iter().map(|(_, area)| area).sum::<f64>() {
+            return None;
+        }
         let mean = [0, 1].map(|axis| seen.iter().map(|(middle, area)| middle[axis] * area).sum::<f64>() / total_mm2);
         let squared = |[x, y, _]: &[f64; 3]| (x - mean[0]) * (x - mean[0]) + (y - mean[1]) * (y - mean[1]);
         let nearest = seen.iter().min_by(|a, b| squared(&a.0).total_cmp(&squared(&b.0)));
         nearest.map(|(middle, _)| [middle[0], middle[1]])
+    }
+
+    /// Area of the outer side as seen from a direction, from about so many of its facets.
+    #[must_use]
+    pub fn shown_mm2(&self, toward: &Vector, n_looked_at: usize) -> f64 {
+        let mesh = self.shape.mesh;
+        let faces = mesh.face_ids().step_by(mesh.faces.len() / n_looked_at.max(1) + 1);
+        0.5 * faces.map(|face| mesh.doubled_area_vector(face).dot(toward).max(0.0)).sum::<f64>()
     }
 
     /// The points of its face.
@@ -150,19 +164,48 @@ fn flanges(piece: &PiecePlan, refined: &Refined) -> Vec<Vec<Point>> {
 }
 
 fn flange_outline(line: &[Point], width_mm: f64, normals: &BorderNormals) -> Option<Vec<Point>> {
-    let chord_normals: Vec<Vector> =
-        line.windows(2).map(|pair| normals.near(&nalgebra::center(&pair[0], &pair[1]))).collect();
+    let chords: Vec<(f64, Vector)> = line
+        .windows(2)
+        .map(|pair| ((pair[1] - pair[0]).norm(), normals.near(&nalgebra::center(&pair[0], &pair[1]))))
+        .collect();
     let is_closed = line.first() == line.last();
-    let out = |number: usize| {
-        let before = number.checked_sub(1).or(is_closed.then_some(chord_normals.len().saturating_sub(1)));
-        let after = if number < chord_normals.len() { Some(number) } else { is_closed.then_some(0) };
-        let sum: Vector = [before, after].into_iter().flatten().filter_map(|k| chord_normals.get(k)).sum();
-        line[number] + sum.try_normalize(0.0).unwrap_or_else(Vector::zeros) * width_mm
-    };
-    let mut outline: Vec<Point> = (0..line.len()).map(out).collect();
+    let mut outline: Vec<Point> = (0..line.len())
+        .map(|number| {
+            let normal = mean_normal(&chords, number, SMOOTHED_WIDTHS * width_mm, is_closed);
+            line[number] + normal.try_normalize(0.0).unwrap_or_else(Vector::zeros) * width_mm
+        })
+        .collect();
     if !is_closed {
         outline.insert(0, *line.first()?);
         outline.push(*line.last()?);
     }
     Some(outline)
+}
+
+/// A flange follows the mean of the face's normals within so many of its widths to both sides. Less: its edge shows every
+/// facet of the fillet that it stands on; more: it is rounded off where the border turns a corner.
+const SMOOTHED_WIDTHS: f64 = 0.35;
+
+/// Mean of the normals of the chords that lie within a reach of a point of the line, by their length.
+fn mean_normal(chords: &[(f64, Vector)], number: usize, reach_mm: f64, is_closed: bool) -> Vector {
+    let n = chords.len();
+    let mut sum = Vector::zeros();
+    let mut add = |steps: &mut dyn Iterator<Item = usize>| {
+        let mut left = reach_mm;
+        for (length, normal) in steps.map(|chord| chords[chord]) {
+            sum += normal * length.min(left).max(1e-9);
+            left -= length;
+            if left <= 0.0 {
+                break;
+            }
+        }
+    };
+    if is_closed {
+        add(&mut (0..n).map(|step| (number + step) % n));
+        add(&mut (0..n).map(|step| (number + 2 * n - 1 - step) % n));
+    } else {
+        add(&mut (number..n));
+        add(&mut (0..number).rev());
+    }
+    sum
 }

@@ -93,9 +93,9 @@ impl Area {
 
     /// Grows to hold a point.
     pub fn take_in(&mut self, point: [f64; 2]) {
-        for axis in 0..2 {
-            self.least[axis] = self.least[axis].min(point[axis]);
-            self.most[axis] = self.most[axis].max(point[axis]);
+        for (axis, at) in point.into_iter().enumerate() {
+            self.least[axis] = self.least[axis].min(at);
+            self.most[axis] = self.most[axis].max(at);
         }
     }
 

@@ -6,8 +6,6 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
 use super::Listed;
-use crate::report::glb;
-use crate::report::scene::Scene;
 
 const STYLE: &str = include_str!("style.css");
 /// Sheets and printing, laid over the rest.
@@ -18,7 +16,7 @@ const LICENCE_OF_THREE: &str = include_str!("view/LICENSE-three.txt");
 const VIEW: &str = include_str!("view/view.min.js");
 
 /// A whole page. It asks for nothing from outside, and runs no script but the view's own.
-pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> String {
+pub fn page(title: &str, sections: &[Listed], body: &Markup, glb: &[u8]) -> String {
     let view = VIEW.trim_end();
     let page = html! {
         (DOCTYPE)
@@ -38,7 +36,7 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, scene: &Scene) -> S
                 nav.sections aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
                 main id="main" tabindex="-1" { (body) }
                 (foot())
-                script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb::bytes(scene)))) }
+                script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb))) }
                 script { (PreEscaped(view)) }
             }
         }
@@ -64,4 +62,34 @@ fn policy(script: &str) -> String {
     format!(
         "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{sum}'; form-action 'none'; base-uri 'none'"
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_view_cannot_end_its_script_early_nor_fetch_or_run_text() {
+        let view = VIEW.to_lowercase();
+        for bad in ["</script", "<!--", "eval(", "new function("] {
+            assert!(!view.contains(bad), "{bad}");
+        }
+        for from_outside in ["@import", "url("] {
+            assert!(!VIEW_STYLE.contains(from_outside), "{from_outside}");
+        }
+    }
+
+    #[test]
+    fn the_page_names_the_licence_of_what_it_carries() {
+        let html = page("a job", &[], &Markup::default(), &[]);
+        assert!(html.contains("MIT licence") && html.contains("Permission is hereby granted"));
+        assert!(html.contains(&policy(VIEW.trim_end())));
+    }
+
+    #[test]
+    fn a_title_is_text() {
+        let html = page("</title><script>hit()</script>", &[], &Markup::default(), &[]);
+        assert!(!html.contains("<script>hit"));
+        assert_eq!(html.matches("<script").count(), 2);
+    }
 }

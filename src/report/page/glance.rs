@@ -134,7 +134,7 @@ fn order(plan: &Plan) -> Markup {
                     th.number scope="col" { "laid" span.unit { "kg" } }
                     th.number scope="col" { "reserve" span.unit { "%" } }
                     th.number scope="col" { "to buy" span.unit { "kg" } }
-                    th.number scope="col" { "that is" span.unit { "m or l" } }
+                    th.number scope="col" { span.unit { "m or l" } }
                 } }
                 tbody { @for (index, need) in plan.needs.needs.iter().enumerate() { (order_row(need, &at.item(index), plan)) } }
             }

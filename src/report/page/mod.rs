@@ -5,7 +5,6 @@
 
 use maud::{Markup, html};
 
-use super::scene::Scene;
 use super::stills::Still;
 use crate::geometry::survey::Survey;
 use crate::plan::Plan;
@@ -28,32 +27,46 @@ mod workings;
 /// What a page shows beside figures.
 #[derive(Debug, Clone, Copy)]
 pub struct Pictures<'a> {
-    /// What the view shows.
-    pub scene: &'a Scene,
+    /// What the view shows, as GLB.
+    pub glb: &'a [u8],
     /// Still pictures of every panel.
     pub stills: &'a [Still],
 }
 
+/// The sections of a plan's report that show no pictures. They take their time beside the pictures, so that they are made
+/// at the same time as those.
+#[derive(Debug)]
+pub struct WithoutPictures(Markup);
+
+impl WithoutPictures {
+    /// The sections of a plan.
+    #[must_use]
+    pub fn of(plan: &Plan) -> Self {
+        let ((lay_up, assumptions), (wall, supplier)) = rayon::join(
+            || rayon::join(|| lay_up::section(plan), || assumptions::section(plan)),
+            || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
+        );
+        Self(html! { (lay_up) (assumptions) (wall) (supplier) })
+    }
+}
+
 /// The report of a plan.
 #[must_use]
-pub fn plan(plan: &Plan, pictures: Pictures<'_>) -> String {
+pub fn plan(plan: &Plan, text: &WithoutPictures, pictures: Pictures<'_>) -> String {
     let title = if plan.job.trim().is_empty() { "Lay-up plan" } else { &plan.job };
     let body = html! {
         (glance::section(plan, pictures.stills))
         (panels::section(plan, pictures.stills))
-        (lay_up::section(plan))
-        (assumptions::section(plan))
-        (wall::sheets(plan))
-        (supplier::sheets(plan))
+        (text.0)
     };
-    frame::page(title, &SECTIONS_OF_PLAN, &body, pictures.scene)
+    frame::page(title, &SECTIONS_OF_PLAN, &body, pictures.glb)
 }
 
 /// The report of measured panels, without a job.
 #[must_use]
 pub fn measure(surveys: &[Survey], pictures: Pictures<'_>) -> String {
     let body: Markup = measured::section(surveys, pictures.stills);
-    frame::page("Measured panels", &SECTIONS_OF_MEASURE, &body, pictures.scene)
+    frame::page("Measured panels", &SECTIONS_OF_MEASURE, &body, pictures.glb)
 }
 
 /// A section as the head of the page lists it: its `id` and its name.

@@ -1,6 +1,7 @@
 //! Panel by panel: the view, and a block for every panel with its stills, its builds and their pieces.
 
 use maud::{Markup, html};
+use rayon::prelude::*;
 
 use super::figure::{At, count, figure, spread};
 use crate::plan::{Build, PartPlan, PiecePlan, Plan};
@@ -14,12 +15,14 @@ mod plies;
 /// The section.
 pub fn section(plan: &Plan, stills: &[Still]) -> Markup {
     let at = At::root().key("parts");
+    let of_panel = |(index, part): (usize, &PartPlan)| panel(index, part, stills, &at.item(index));
+    let panels: Vec<Markup> = plan.parts.par_iter().enumerate().map(of_panel).collect();
     html! {
         section #panels {
             h2 { "Panel by panel" }
             p { "Figures stand for one build; its count says how many are built. Lengths, areas and positions are those of the CAD file." }
             (blocks::beside_the_view(html! {
-                @for (index, part) in plan.parts.iter().enumerate() { (panel(index, part, stills, &at.item(index))) }
+                @for panel in &panels { (panel) }
             }))
         }
     }

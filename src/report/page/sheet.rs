@@ -74,7 +74,7 @@ impl Agents {
     /// The word for a column of doses.
     pub const fn word(self) -> &'static str {
         match (self.catalyst, self.hardener) {
-            (true, true) => "Catalyst or hardener",
+            (true, true) => "Cat. or hard.",
             (false, true) => "Hardener",
             _ => "Catalyst",
         }

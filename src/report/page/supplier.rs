@@ -1,6 +1,7 @@
 //! Supplier's sheets: one for each mould and each moulding, to be criticised by someone who was not in the shop.
 
 use maud::{Markup, html};
+use rayon::prelude::*;
 
 use super::figure::{At, count, figure, spread};
 use super::sheet::{Item, how_many, items, mesh_line, print_buttons, shop_temperature, size};
@@ -14,17 +15,18 @@ mod questions;
 mod told;
 
 /// Room for the drawing beside the facts.
-const DRAWING_MM: [f64; 2] = [108.0, 62.0];
+const DRAWING_MM: [f64; 2] = [108.0, 56.0];
 
 /// The section.
 pub fn sheets(plan: &Plan) -> Markup {
     let items = items(plan);
+    let sheets: Vec<Markup> = items.par_iter().map(|item| sheet(item, &items)).collect();
     html! {
         section id="supplier" {
             h2 { "Supplier's sheets" }
             p.about-sheets { "One for each mould and each moulding, A4 or Letter: what is to be laid and how, and what only the makers know, with room for the answers." }
             (print_buttons())
-            @for item in &items { (sheet(item, &items)) }
+            @for sheet in &sheets { (sheet) }
         }
     }
 }
@@ -45,12 +47,12 @@ fn sheet(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
                     div { dt { "Date" } dd { span.blank {} } }
                 }
             }
-            div.beside {
+            div.abreast {
                 (facts(item))
                 figure.sketch { (drawing::of_build_at(item.part, item.build, &item.part_at, drawn)) }
             }
             (schedule(item))
-            div.beside.columns {
+            div.abreast.columns {
                 (told::procedure(item))
                 (questions::questions(item))
             }
@@ -63,7 +65,7 @@ fn facts(item: &Item<'_>) -> Markup {
     let at = item.at.key("together");
     let together = &item.build.together;
     html! {
-        dl.facts {
+        dl.to-know {
             div { dt { "To build" } dd { (how_many(item)) " " (item.build.make.word()) @if item.build.count != 1 { "s" } (serves(item)) } }
             div { dt { "Size" } dd { (size(item)) } }
             div { dt { "Area, net" } dd { (figure(together.area_m2, 2, &at.key("area_m2"))) " m²" (pieces(item)) } }
@@ -219,6 +221,3 @@ fn foot(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
 fn resins<'a>(item: &Item<'a>) -> impl Iterator<Item = &'a CureFigures> + use<'a> {
     item.build.cures.iter().filter(|cure| !cure.is_gelcoat)
 }
-
-#[cfg(test)]
-mod tests;

@@ -1,21 +1,22 @@
 //! Wall sheets: one for each mould and each moulding, to hang beside the work and to write on.
 
 use maud::{Markup, html};
+use rayon::prelude::*;
 
-use super::figure::{count, figure, rounded, spread};
+use super::figure::{count, figure, rounded};
 use super::procedure::{Choice, Decision, decisions, has_gelcoat, steps};
 use super::sheet::{Item, caution, how_many, items, mesh_line, print_buttons, shop_temperature};
 use crate::laminate::cautions::FIRST_OF_ALL;
 use crate::laminate::remedies::MetAs;
-use crate::laminate::schedule::Make;
 use crate::plan::Plan;
 use crate::report::drawing::{self, Sheet};
 
 mod rows;
+mod words;
 
 /// Room for the sketch beside what has to be decided, and where nothing has.
-const SKETCH_MM: [f64; 2] = [112.0, 50.0];
-const WIDE_SKETCH_MM: [f64; 2] = [184.0, 50.0];
+const SKETCH_MM: [f64; 2] = [110.0, 42.0];
+const WIDE_SKETCH_MM: [f64; 2] = [184.0, 42.0];
 
 /// Lines of work that a sheet holds beside heading and sketch; pieces of a build that take more get a sheet each. Fewer
 /// would part builds whose sheet does fit a page; with more, a sheet of two pieces flows over with a few lines.
@@ -23,14 +24,14 @@ const MOST_LINES: usize = 22;
 
 /// The section.
 pub fn sheets(plan: &Plan) -> Markup {
+    let of_item = |item: &Item<'_>| by_sheet(item).iter().map(|pieces| sheet(item, pieces)).collect();
+    let sheets: Vec<Vec<Markup>> = items(plan).par_iter().map(of_item).collect();
     html! {
         section id="wall" {
             h2 { "Wall sheets" }
             p.about-sheets { "One for each mould and each moulding, A4 or Letter, with boxes to write in. Weights are for one build." }
             (print_buttons())
-            @for item in &items(plan) {
-                @for pieces in &by_sheet(item) { (sheet(item, pieces)) }
-            }
+            @for sheet in sheets.iter().flatten() { (sheet) }
         }
     }
 }
@@ -56,7 +57,7 @@ fn sheet(item: &Item<'_>, pieces: &[usize]) -> Markup {
     html! {
         article.sheet.wall-sheet id=(id) aria-labelledby=(format!("{id}-name")) {
             (heading(item, pieces, &id))
-            div.beside {
+            div.abreast {
                 figure.sketch {
                     (drawing::of_build_at(item.part, item.build, &item.part_at, drawn))
                 }
@@ -88,7 +89,6 @@ fn heading(item: &Item<'_>, pieces: &[usize], id: &str) -> Markup {
                 div { dt { "Mesh" } dd { (mesh_line(item.part)) } }
                 div { dt { "To build" } dd { (how_many(item)) (copies(item)) } }
                 div { dt { "Date" } dd { span.blank {} } }
-                div { dt { "Laid by" } dd { span.blank {} } }
                 div { dt { "Shop" } dd { (shop_temperature(item.plan)) } }
                 div { dt { "Lots" } dd { @for what in lots(item) { (what) " " span.blank {} " " } } }
             }
@@ -123,7 +123,7 @@ fn to_decide(item: &Item<'_>, decisions: &[Decision<'_>]) -> Markup {
     html! {
         table.to-decide {
             caption { "Decide before work begins: one for each corner" }
-            thead { tr { th scope="col" { "Corner, radius mm" } th scope="col" { "Met, fails" } th scope="col" { "What is done (for a corner apart, its name)" } } }
+            thead { tr { th scope="col" { "Corner (radius)" } th scope="col" { "Met, fails" } th scope="col" { "Tick one, or write corners beside it" } } }
             tbody {
                 @for decision in decisions {
                     tr {
@@ -148,11 +148,11 @@ fn corners_of(item: &Item<'_>, decision: &Decision<'_>) -> Markup {
         @for &(piece, letter, index, met) in &decision.corners {
             span.kept {
                 (item.corner_name(letter, &met.corner.id))
-                @if alike.is_none() { " " span.weak { (radius(piece, index, met.corner.radius_mm)) } }
+                @if alike.is_none() { " (" (radius(piece, index, met.corner.radius_mm)) ")" }
             }
             " "
         }
-        @if let Some(&(piece, _, index, met)) = alike { span.weak { (radius(piece, index, met.corner.radius_mm)) } }
+        @if let Some(&(piece, _, index, met)) = alike { "(" (radius(piece, index, met.corner.radius_mm)) ")" }
     }
 }
 
@@ -183,16 +183,11 @@ const fn choice_words(choice: Choice, has_gelcoat: bool) -> &'static str {
     }
 }
 
-/// What stands at the foot: cautions that belong to no one step, and the sentence before all others.
+/// What stands at the foot: cautions that belong to no one step, and the sentence before all others. What is minded while
+/// the plug is made or materials are stored stands elsewhere on the page: here it would be read past.
 fn foot(item: &Item<'_>) -> Markup {
     let agents = item.agents();
-    let about = [
-        (agents.catalyst, "spilt catalyst"),
-        (agents.catalyst, "storing catalyst"),
-        (true, "skin"),
-        (item.build.make == Make::Mould, "paint on the plug"),
-        (item.build.make == Make::Mould, "foam"),
-    ];
+    let about = [(agents.catalyst, "spilt catalyst"), (true, "skin")];
     html! {
         footer.sheet-foot {
             p { strong { (FIRST_OF_ALL) } }
@@ -209,20 +204,3 @@ fn foot(item: &Item<'_>) -> Markup {
 fn changes_shape(decision: &Decision<'_>) -> bool {
     decision.choices.iter().any(|choice| matches!(choice, Choice::FilletOnPlug | Choice::RoundOnPlug))
 }
-
-/// What a finished piece weighs by the plan, and room for what it does weigh.
-fn weighed(item: &Item<'_>, pieces: &[usize]) -> Markup {
-    html! {
-        @for &piece in pieces {
-            @let planned = &item.build.pieces[piece];
-            span.kept {
-                @if item.build.pieces.len() > 1 { "piece " (planned.name) ": " }
-                "planned " (spread(planned.lay_up.mass_kg, 1, &item.piece_at(piece), "mass_kg")) " kg, weighed " span.blank {} " kg"
-            }
-            " "
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests;

@@ -7,7 +7,7 @@ use super::glance::unless_complete;
 use crate::laminate::workings::{Op, Working};
 use crate::plan::{PiecePlan, Plan};
 
-/// Sums of the totals and of the order; then, folded, of every schedule and every piece.
+/// Sums of the totals and of the order; then, folded, of every piece.
 pub fn section(plan: &Plan) -> Markup {
     let (order, parts) = (At::root().key("order"), At::root().key("parts"));
     html! {
@@ -23,10 +23,10 @@ pub fn section(plan: &Plan) -> Markup {
                 (table(&need.material, &need.workings, &order.item(index).key("workings")))
             }
         }
+        h4 { "Piece by piece" }
         @for (number, part) in plan.parts.iter().enumerate() {
             @for (index, build) in part.builds.iter().enumerate() {
                 @let at = parts.item(number).key("builds").item(index).key("pieces");
-                h4 { bdi { (part.name) } ", " (build.make.word()) }
                 @for (index, piece) in build.pieces.iter().enumerate() {
                     @let name = format!("{}, {} {}", part.name, build.make.word(), piece.name);
                     (piece_sums(&name, piece, &at.item(index)))
@@ -36,19 +36,16 @@ pub fn section(plan: &Plan) -> Markup {
     }
 }
 
-/// Sums of one piece: the piece in sight, its plies folded.
+/// Sums of one piece: the piece, then ply by ply.
 fn piece_sums(name: &str, piece: &PiecePlan, at: &At) -> Markup {
     let at = at.key("workings");
     let (of_plies, of_piece): (Vec<_>, Vec<_>) =
         piece.lay_up.workings.iter().enumerate().partition(|(_, working)| working.ply.is_some());
     html! {
         details {
-            summary { "Piece " bdi { (piece.name) } ", in all" }
+            summary { bdi { (name) } }
             (rows(name, &of_piece, &at))
-        }
-        details {
-            summary { "Piece " bdi { (piece.name) } ", ply by ply" }
-            (rows(name, &of_plies, &at))
+            (rows(&format!("{name}, ply by ply"), &of_plies, &at))
         }
     }
 }

@@ -11,12 +11,13 @@ use crate::geometry::refine::nearest::FacetTree;
 /// facets stays under 6 MB. More: it does not; fewer: fillets of a large panel show their chords close up.
 const MOST_OF_PANEL: usize = 60_000;
 
-/// Facets of the whole scene: 16 MB in the page, so that one of ten such panels stays under 20 MB.
-const MOST_OF_SCENE: usize = 250_000;
+/// Facets of the whole scene: 10 MB in the page. With the tables, sheets and stills of ten panels (8 MB for panels of forty
+/// corners) that stays under 20 MB.
+const MOST_OF_SCENE: usize = 160_000;
 
 /// Points of the full face of which the distance to the coarser one is measured. More: the time counts beside the reduction
-/// itself; fewer: the farthest point is more often missed.
-const MOST_SAMPLES: usize = 20_000;
+/// itself, since a coarse face is full of long slivers; fewer: the farthest point is more often missed.
+const MOST_SAMPLES: usize = 1_000;
 
 /// The scene with faces as coarse as they have to be.
 pub(super) fn reduced(mut scene: Scene, reduce: Option<&dyn Reduce>) -> Scene {

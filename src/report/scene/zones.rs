@@ -79,6 +79,7 @@ mod tests {
             glass_kg: 0.0,
             core_kg: 0.0,
             resin_kg: Spread::default(),
+            resin_alone_kg: 0.0,
             thickness_mm: Spread::default(),
             mass_kg: Spread::default(),
             dose: None,

@@ -1,25 +1,36 @@
 //! What a picture shows, in words.
 
 use super::picture::{Picture, Subject};
+use crate::laminate::remedies::MetAs;
+use crate::report::drawing::subject::CornerLine;
 
 /// The panel, from where it is seen, which corners, pieces and splits.
 #[must_use]
 pub fn words(name: &str, subject: &Subject<'_>, picture: &Picture) -> String {
-    let mut words = format!("{name}, seen {}.", picture.view.name);
-    let numbered = |is_numbered: bool| {
-        let corners = subject.corners.iter().zip(&picture.corner_numbered);
-        let those = corners.filter(move |(_, numbered)| **numbered == is_numbered);
-        those.map(|(corner, _)| corner.label.as_str()).collect::<Vec<_>>()
-    };
-    words += &sentence("Corners numbered", &numbered(true));
-    words += &sentence("Not to be seen from here", &numbered(false));
+    let make = subject.make.map(|make| format!(", {}", make.word())).unwrap_or_default();
+    let mut words = format!("{name}{make}, seen {}.", picture.view.name);
+    let numbered =
+        |met_as: Option<MetAs>| of_those(subject, picture, |corner, numbered| numbered && corner.met_as == met_as);
+    words += &sentence("Corners that the mat goes into", &numbered(Some(MetAs::Inside)));
+    words += &sentence("Corners that the mat goes over", &numbered(Some(MetAs::Outside)));
+    words += &sentence("Corners", &numbered(None));
+    words += &sentence("Corners not numbered in this view", &of_those(subject, picture, |_, numbered| !numbered));
     if subject.pieces.len() > 1 {
         words += &sentence("Pieces", &subject.pieces.iter().map(|piece| piece.name).collect::<Vec<_>>());
     }
     let own = subject.pieces.iter().flat_map(|piece| &piece.splits);
     words += &sentence("Splits", &once(own.map(|(name, _)| *name)));
-    words += &sentence("Splits of the mould", &once(subject.mould_splits.iter().map(|(name, _)| *name)));
+    words += &sentence("Splits of the mould alone", &once(subject.mould_splits.iter().map(|(name, _)| *name)));
     words
+}
+
+fn of_those<'a>(
+    subject: &'a Subject<'_>,
+    picture: &Picture,
+    which: impl Fn(&CornerLine, bool) -> bool,
+) -> Vec<&'a str> {
+    let corners = subject.corners.iter().zip(&picture.corner_numbered);
+    corners.filter(|(corner, numbered)| which(corner, **numbered)).map(|(corner, _)| corner.label.as_str()).collect()
 }
 
 fn sentence(what: &str, names: &[&str]) -> String {

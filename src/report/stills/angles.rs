@@ -29,7 +29,7 @@ const N_FIRST: usize = 4;
 /// Pictures of a panel at most.
 pub const MOST_VIEWS: usize = 4;
 /// Facets looked at to choose the first view.
-const MOST_LOOKED_AT: usize = 100_000;
+const N_LOOKED_AT: usize = 100_000;
 /// Squares of the grid on which further views are tried.
 const TRIAL_SQUARES: f64 = 400.0;
 /// A corner is seen if so much of its length as the view shows it is not covered.
@@ -45,7 +45,7 @@ fn view(number: usize) -> View {
 pub fn opposite_pair(pieces: &[Piece<'_>]) -> [View; 2] {
     let shown = |number: usize| -> f64 {
         let toward = view(number).toward();
-        pieces.iter().map(|piece| shown_mm2(piece, &toward)).sum()
+        pieces.iter().map(|piece| piece.shown_mm2(&toward, N_LOOKED_AT)).sum()
     };
     // The first of equals, so that rounding does not choose.
     let mut best = (0, shown(0));
@@ -58,13 +58,6 @@ pub fn opposite_pair(pieces: &[Piece<'_>]) -> [View; 2] {
     let toward = view(best.0).toward();
     let opposite = (0..VIEWS.len()).find(|&number| (view(number).toward() + toward).norm() < 1e-9).unwrap_or(7);
     [view(best.0), view(opposite)]
-}
-
-fn shown_mm2(piece: &Piece<'_>, toward: &Vector) -> f64 {
-    let mesh = piece.shape.mesh;
-    let every = mesh.faces.len() / MOST_LOOKED_AT + 1;
-    let faces = mesh.face_ids().step_by(every);
-    faces.map(|face| mesh.doubled_area_vector(face).dot(toward).max(0.0)).sum()
 }
 
 /// Views that show corners which no view so far does, the one that shows most of them first.

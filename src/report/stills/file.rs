@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use super::canvas::{ACCENT, Canvas, Colour, FINE, mixed};
 
 /// Steps of grey, black to white. Fewer: bands on gently curved faces; more: larger files.
-const N_GREYS: usize = 64;
+const N_GREYS: usize = 128;
 /// Steps from grey to the accent, and of the greys that it is mixed with.
 const N_SHARES: usize = 6;
 const N_MIXED: usize = 14;

@@ -52,11 +52,15 @@ pub struct Still {
 /// up to two more if corners would else not be seen.
 #[must_use]
 pub fn of_plan(plan: &Plan) -> Vec<Still> {
+    of_parts(&plan.parts)
+}
+
+fn of_parts(parts: &[PartPlan]) -> Vec<Still> {
     let of_panel = |(panel, part): (usize, &PartPlan)| {
         let Some(subject) = subject_of_plan(part) else { return Vec::new() };
         stills(panel, &part.name, &subject)
     };
-    plan.parts.par_iter().enumerate().flat_map_iter(of_panel).collect()
+    parts.par_iter().enumerate().flat_map_iter(of_panel).collect()
 }
 
 /// The pictures of measured panels: the laid side, with the corners that were listed.
@@ -64,16 +68,21 @@ pub fn of_plan(plan: &Plan) -> Vec<Still> {
 pub fn of_surveys(surveys: &[Survey]) -> Vec<Still> {
     let of_panel = |(panel, survey): (usize, &Survey)| {
         let refined = Refined::of(&Surface::stitched(survey.laid_mesh()));
-        let piece = Piece::of_survey(&refined, &survey.listed);
-        let corners = piece.corners.clone();
-        let smooth = vec![Smooth::of(&piece.shape)];
-        let subject = Subject { pieces: vec![piece], smooth, corners, mould_splits: Vec::new() };
-        stills(panel, &survey.part.name, &subject)
+        stills(panel, &survey.part.name, &subject_of_survey(&refined, survey))
     };
     surveys.par_iter().enumerate().flat_map_iter(of_panel).collect()
 }
 
-/// What the pictures of a panel show: the moulding with its corners, and what the mould has beside.
+/// What the pictures of a measured panel show; `refined` is its laid side.
+fn subject_of_survey<'a>(refined: &'a Refined, survey: &Survey) -> Subject<'a> {
+    let piece = Piece::of_survey(refined, &survey.listed);
+    let corners = piece.corners.clone();
+    let smooth = vec![Smooth::of(&piece.shape)];
+    Subject { make: None, pieces: vec![piece], smooth, corners, mould_splits: Vec::new() }
+}
+
+/// What the pictures of a panel show: the moulding with its corners as it meets them, and where the mould is
+/// split beside. Corners that only the mould has stand in its drawing.
 fn subject_of_plan(part: &PartPlan) -> Option<Subject<'_>> {
     let shown = part.builds.iter().find(|build| build.make == Make::Moulding).or(part.builds.first())?;
     let pieces: Vec<Piece<'_>> = shown.pieces.par_iter().map(|piece| Piece::of_plan(piece, shown)).collect();
@@ -96,7 +105,7 @@ fn subject_of_plan(part: &PartPlan) -> Option<Subject<'_>> {
         }
     });
     corners.retain(|corner| corner.path_mm.len() > 1);
-    Some(Subject { pieces, smooth, corners, mould_splits: once })
+    Some(Subject { make: Some(shown.make), pieces, smooth, corners, mould_splits: once })
 }
 
 fn has_split(pieces: &[Piece<'_>], name: &str) -> bool {

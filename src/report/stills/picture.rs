@@ -9,10 +9,11 @@ use super::shade::{Smooth, shade};
 use super::words::{draw as draw_words, size as size_of_words};
 use crate::geometry::mesh::Point;
 use crate::laminate::remedies::MetAs;
+use crate::laminate::schedule::Make;
 use crate::report::drawing::depth::Depth;
 use crate::report::drawing::ink::Ink;
 use crate::report::drawing::labels::{Placed, Wish, place};
-use crate::report::drawing::seen::{Run, runs};
+use crate::report::drawing::seen::{Run, runs, share_of};
 use crate::report::drawing::simplify::simplified;
 use crate::report::drawing::subject::{CornerLine, Piece};
 use crate::report::drawing::view::{Area, View};
@@ -29,17 +30,21 @@ const FOOT_PX: f64 = 92.0;
 const NUMBER_PX: f64 = 19.0;
 /// Height of the letters of pieces.
 const LETTER_PX: f64 = 24.0;
+/// Creases and outlines shorter than this are left out: on coarse facets they come in scraps along fillets.
+const SHORTEST_EDGE_PX: f64 = 12.0;
 /// Squares in which is kept what is drawn already, in squares of the canvas.
 const INK_SQUARES: f64 = 8.0;
 
 /// What a panel's pictures show.
 #[derive(Debug)]
 pub struct Subject<'a> {
+    /// What is built; nothing of a panel that was only measured.
+    pub make: Option<Make>,
     /// The pieces.
     pub pieces: Vec<Piece<'a>>,
     /// Their normals.
     pub smooth: Vec<Smooth>,
-    /// The corners of all of them, and those that only the mould has.
+    /// The corners of all of them.
     pub corners: Vec<CornerLine>,
     /// Where the mould is split and the moulding is not.
     pub mould_splits: Vec<(&'a str, &'a [Point])>,
@@ -56,7 +61,8 @@ pub struct Picture {
     pub corner_seen: Vec<bool>,
     /// For each corner whether its number stands in the picture.
     pub corner_numbered: Vec<bool>,
-    /// Where labels stand, in squares of the canvas.
+    /// Where labels, letters, scale bar and legend stand, in squares of the canvas.
+    #[cfg(test)]
     pub labels: Vec<Area>,
 }
 
@@ -65,11 +71,19 @@ pub struct Picture {
 pub fn taken(subject: &Subject<'_>, view: &View) -> Picture {
     let mut easel = Easel::with(subject, view);
     easel.faces();
-    let legend = easel.lines();
+    easel.edges();
+    let legend = easel.splits();
     let (corner_seen, mut wishes) = easel.corners();
     wishes.extend(easel.split_names());
-    let (labels, corner_numbered) = easel.labels(&wishes, &legend);
-    Picture { view: *view, png: file::png(&easel.canvas), corner_seen, corner_numbered, labels }
+    let (_labels, corner_numbered) = easel.labels(&wishes, &legend);
+    Picture {
+        view: *view,
+        png: file::png(&easel.canvas),
+        corner_seen,
+        corner_numbered,
+        #[cfg(test)]
+        labels: _labels,
+    }
 }
 
 struct Easel<'a> {
@@ -138,21 +152,30 @@ impl<'a> Easel<'a> {
         self.runs(line).into_iter().filter(|run| run.seen).collect()
     }
 
-    /// Draws edges and splits, and says what the legend has to explain.
-    fn lines(&mut self) -> Vec<Entry> {
+    /// Draws the edges of the face.
+    fn edges(&mut self) {
         let subject = self.subject;
         for piece in &subject.pieces {
             let outline = piece.shape.outline(self.view);
-            let creases = piece.shape.creases.iter().map(|line| (line.as_slice(), 1.1));
-            let outlines = outline.iter().map(|line| (line.as_slice(), 1.5));
-            let borders = piece.borders.iter().map(|line| (line.as_ref(), 1.8));
-            for (line, width_px) in creases.chain(outlines).chain(borders) {
-                for run in self.seen(line) {
+            let creases = piece.shape.creases.iter().map(|line| (line.as_slice(), 1.1, SHORTEST_EDGE_PX));
+            let outlines = outline.iter().map(|line| (line.as_slice(), 1.5, SHORTEST_EDGE_PX));
+            let borders = piece.borders.iter().map(|line| (line.as_ref(), 1.8, 0.0));
+            for (line, width_px, shortest_px) in creases.chain(outlines).chain(borders) {
+                let runs = self.runs(line);
+                if runs.iter().map(Run::length).sum::<f64>() < fine(shortest_px) {
+                    continue;
+                }
+                for run in runs.iter().filter(|run| run.seen) {
                     self.canvas.line(&run.points, fine(width_px), INK);
                     self.ink.draw(&run.points);
                 }
             }
         }
+    }
+
+    /// Draws the splits, and says what the legend has to explain.
+    fn splits(&mut self) -> Vec<Entry> {
+        let subject = self.subject;
         let mut legend = Vec::new();
         let own = subject.pieces.iter().flat_map(|piece| &piece.splits);
         for (entry, lines) in
@@ -190,7 +213,7 @@ impl<'a> Easel<'a> {
                 Entry::of_corner(corner.met_as).draw(&mut self.canvas, &run.points);
                 self.ink.draw(&run.points);
             }
-            if let (true, Some(at)) = (corner_seen[number], best_place(&seen)) {
+            if let (true, Some(at)) = (corner_seen[number], best_place(&seen, number)) {
                 wanted.push(Wanted { text: corner.label.clone(), at, corner: Some(number) });
             }
         }
@@ -206,7 +229,7 @@ impl<'a> Easel<'a> {
             if wanted.iter().any(|other| other.text == text) {
                 continue;
             }
-            if let Some(at) = best_place(&self.seen(line)) {
+            if let Some(at) = best_place(&self.seen(line), self.subject.corners.len() + wanted.len()) {
                 wanted.push(Wanted { text, at, corner: None });
             }
         }
@@ -303,9 +326,10 @@ impl Entry {
     }
 }
 
-/// The middle of the longest run that is seen.
-fn best_place(seen: &[Run]) -> Option<[f64; 2]> {
-    seen.iter().max_by(|a, b| a.length().total_cmp(&b.length())).and_then(Run::middle)
+/// A place about the middle of the longest run that is seen.
+fn best_place(seen: &[Run], number: usize) -> Option<[f64; 2]> {
+    let longest = seen.iter().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    longest.at(share_of(number))
 }
 
 fn boxed(text: &str) -> [f64; 2] {

@@ -27,7 +27,7 @@ const LIGHT: [f64; 3] = [-0.45, 0.55, 0.70];
 const DARKEST: f64 = 150.0;
 const LIGHTEST: f64 = 246.0;
 /// Steps of grey on a face. Fewer show as bands, more make the file larger.
-const N_STEPS: f64 = 48.0;
+const N_STEPS: f64 = 96.0;
 /// The inner side is that much darker, so that one knows which side one sees.
 const INNER: f64 = 0.88;
 
@@ -51,7 +51,7 @@ fn lit(normal: Vector, is_outer: bool) -> Colour {
     // The side that is seen is the side that is lit; light wraps round, so that nothing is black.
     let towards = if is_outer { towards } else { -towards };
     let light = (0.5 + 0.5 * towards).clamp(0.0, 1.0);
-    let step = (light * N_STEPS).round() / N_STEPS;
+    let step = f64::from((light * N_STEPS + 0.5) as u8) / N_STEPS;
     let grey = (DARKEST + step * (LIGHTEST - DARKEST)) * if is_outer { 1.0 } else { INNER };
-    [grey.round() as u8; 3]
+    [(grey + 0.5) as u8; 3]
 }

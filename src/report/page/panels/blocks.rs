@@ -13,7 +13,7 @@ use crate::report::stills::Still;
 /// Room for the view, which its own program fills, and the blocks beside it.
 pub fn beside_the_view(blocks: Markup) -> Markup {
     html! {
-        div.beside {
+        div.with-view {
             div #view.view {}
             div.blocks { (blocks) }
         }

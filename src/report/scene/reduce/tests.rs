@@ -72,6 +72,6 @@ fn facets_are_shared_so_that_small_pieces_keep_all_and_large_ones_share_alike() 
     assert_eq!(shared(&[10, 20], 200), [10, 20]);
     assert_eq!(shared(&[], 200), [0; 0]);
     let budgets = budgets(&vec![vec![600_000, 500_000]; 10]);
-    assert!(budgets.iter().flatten().all(|&n| n == 12_500));
+    assert!(budgets.iter().flatten().all(|&n| n == 8_000));
     assert_eq!(super::budgets(&[vec![600_000, 500_000], vec![300]]), [vec![30_000, 30_000], vec![300]]);
 }

@@ -96,6 +96,8 @@ export class Camera {
     this.camera.zoom = Math.min(this.controls.maxZoom, Math.max(this.controls.minZoom, zoom));
     this.camera.updateProjectionMatrix();
     this.controls.update();
+    // What is asked of the camera before the next frame is to hold already.
+    this.camera.updateMatrixWorld();
     this.changed();
   }
 

@@ -26,10 +26,10 @@ const KEYS = [
 export class Controls {
   constructor(act) {
     const choose = (label, name, options, change) => {
-      const select = element('select', { on: { change: () => change(select.value) } });
+      const select = element('select', { id: `view-${name}`, on: { change: () => change(select.value) } });
       this[name] = select;
       fill(select, options);
-      return element('label', { class: 'view-choice' }, element('span', { text: label }), select);
+      return element('div', { class: 'view-choice' }, element('label', { for: select.id, text: label }), select);
     };
     const check = (label, name, change) => {
       const box = element('input', { type: 'checkbox', checked: true, on: { change: () => change(box.checked) } });

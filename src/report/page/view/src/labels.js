@@ -3,6 +3,8 @@
 import { element } from './html.js';
 
 const GAP_PX = 3;
+// Of a line's places so many are looked at: its middle and two on either side. Every look goes through all facets.
+const LOOKED_AT = 3;
 
 export class Labels {
   constructor(pick) {
@@ -32,13 +34,11 @@ export class Labels {
     for (const label of this.labels) label.element.classList.toggle('is-picked', Boolean(key) && label.key === key);
   }
 
-  /** Looks which places are behind the panel; slow, so only once the view rests. */
-  look(isFree) {
-    for (const label of this.labels) {
-      const free = label.places.map((place) => isFree(place));
-      label.free = free;
-      label.element.classList.toggle('is-behind', !free.some(Boolean));
-    }
+  /** Looks where a label's line comes out from behind the panel; slow, so only once the view rests, and at few places. */
+  look(label, isFree) {
+    const found = label.places.findIndex((place, index) => index < LOOKED_AT && isFree(place));
+    label.free = label.places.map((_, index) => index === found);
+    label.element.classList.toggle('is-behind', found < 0);
   }
 
   /** Puts the labels where their places are now: the picked one first, those in sight before those behind. */

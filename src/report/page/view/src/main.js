@@ -1,4 +1,4 @@
-// Starts the view, or says why the stills have to do.
+// Starts the view, or says why the stills have to do; and the buttons that print.
 import { readScene } from './scene.js';
 import { View } from './view.js';
 import { element } from './html.js';
@@ -29,4 +29,19 @@ async function start() {
   new View(room, scene);
 }
 
+/** The buttons that print some of the page; without this program they stay out of sight. */
+function offerPrinting() {
+  const { dataset } = document.documentElement;
+  addEventListener('afterprint', () => { delete dataset.print; });
+  for (const press of document.querySelectorAll('button[data-print]')) {
+    press.hidden = false;
+    press.addEventListener('click', () => {
+      if (press.dataset.print === 'all') delete dataset.print;
+      else dataset.print = press.dataset.print;
+      print();
+    });
+  }
+}
+
+offerPrinting();
 start();

@@ -5,7 +5,7 @@ export class Rows {
   /** Takes what is to be done with a corner that is picked in a table, and with a panel. */
   constructor({ isDrawn, pickCorner, pickPanel }) {
     this.rows = new Map();
-    for (const row of document.querySelectorAll('[data-corner]')) this.adopt(row, isDrawn, pickCorner);
+    for (const row of document.querySelectorAll('#panels [data-corner]')) this.adopt(row, isDrawn, pickCorner);
     for (const block of document.querySelectorAll('article[data-panel]')) {
       const index = Number(block.dataset.panel);
       const name = panelName(index);

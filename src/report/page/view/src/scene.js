@@ -4,12 +4,19 @@ import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
 
 /** The panels of a GLB in base64. */
 export async function readScene(base64) {
-  const bytes = Uint8Array.from(atob(base64), (character) => character.charCodeAt(0));
+  const bytes = unpacked(base64);
   const gltf = await new GLTFLoader().parseAsync(bytes.buffer, '');
   gltf.scene.updateMatrixWorld(true);
   const pieces = new Map();
   gltf.scene.traverse((node) => take(node, pieces));
   return arrange([...pieces.values()].filter((piece) => piece.face));
+}
+
+function unpacked(base64) {
+  const text = atob(base64);
+  const bytes = new Uint8Array(text.length);
+  for (let at = 0; at < text.length; at++) bytes[at] = text.charCodeAt(at);
+  return bytes;
 }
 
 function take(node, pieces) {

@@ -22,6 +22,8 @@ const STILL_PX = 5;
 const NEAR_PX = { mouse: 7, touch: 16 };
 /** The view rests when nothing has changed for so long. */
 const REST_MS = 150;
+/** Work at rest stops after so long, to look whether the reader has done something. */
+const SLICE_MS = 12;
 
 export class View {
   constructor(room, scene) {
@@ -93,6 +95,8 @@ export class View {
     new ResizeObserver(() => this.fitFrame()).observe(this.frame);
     matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.paint());
     this.camera.controls.addEventListener('start', () => { this.controls.look.value = ''; });
+    // A link of the page to a panel's block shows the panel too.
+    addEventListener('hashchange', () => this.follow());
     this.canvas.addEventListener('keydown', (event) => this.key(event));
     this.canvas.addEventListener('webglcontextrestored', () => this.changed());
     this.canvas.addEventListener('pointerdown', (event) => {
@@ -106,6 +110,13 @@ export class View {
     });
     this.fitFrame();
     this.camera.fit(FIRST_LOOK, true);
+    this.follow();
+  }
+
+  /** Shows the panel that the address of the page points at. */
+  follow() {
+    const index = Number(location.hash.match(/^#panel-(\d+)$/)?.[1] ?? NaN);
+    if (index !== this.state.panel && this.panels.some((panel) => panel.index === index)) this.show(index);
   }
 
   /** Takes the size that the page gives it. */
@@ -155,7 +166,8 @@ export class View {
     this.state.picked = null;
     this.pieces = panel.makes.get(this.state.make);
     this.box = box(this.pieces);
-    this.camera.adopt(this.box);
+    this.around = withFlanges(this.box, this.pieces);
+    this.camera.adopt(this.around);
     this.controls.panel.value = panel.index;
     this.controls.setBuilds(makes, this.state.make);
     const offered = shadings(this.pieces);
@@ -182,9 +194,7 @@ export class View {
     for (const line of this.floor?.drawn ?? []) this.world.remove(line);
     const middleOfAll = this.box.getCenter(new Vector3());
     this.shown = this.pieces.map((piece) => this.place(piece, middleOfAll));
-    const around = this.box.clone();
-    for (const piece of this.pieces) for (const flange of piece.flanges) { flange.computeBoundingBox(); around.union(flange.boundingBox); }
-    this.floor = grid(around, this.gridMaterials);
+    this.floor = grid(this.around, this.gridMaterials);
     this.world.add(...this.floor.drawn);
     this.controls.gridWords.textContent = `Floor grid, ${mm(this.floor.step)} mm`;
     this.controls.apartLabel.hidden = this.pieces.length < 2;
@@ -255,7 +265,7 @@ export class View {
       const put = (point) => point.clone().add(group.position);
       for (const { line } of lines) {
         if (line.kind === 'edge') continue;
-        const places = [0.5, 0.35, 0.65, 0.2, 0.8, 0.05, 0.95].map((share) => put(along(line.points, share)));
+        const places = [0.5, 0.2, 0.8, 0.35, 0.65, 0.05, 0.95].map((share) => put(along(line.points, share)));
         const key = line.kind === 'corner' ? line.key : undefined;
         labels.push({ text: line.name, kind: line.kind, key, places, offset: true });
       }
@@ -447,12 +457,18 @@ export class View {
     this.renderer.render(this.world, camera);
   }
 
-  /** What is too slow for every frame: which labels are behind the panel. */
+  /** What is too slow for every frame, a slice at a time: which labels are behind the panel. */
   rest() {
     const sight = this.sight();
     const direction = this.camera.camera.position.clone().sub(this.camera.controls.target).normalize();
-    this.labels.look((point) => sight.isFree(point, direction));
-    this.labels.place((point) => this.camera.project(point), this.camera.size);
+    const left = [...this.labels.labels];
+    const slice = () => {
+      const until = performance.now() + SLICE_MS;
+      while (left.length > 0 && performance.now() < until) this.labels.look(left.shift(), (point) => sight.isFree(point, direction));
+      this.labels.place((point) => this.camera.project(point), this.camera.size);
+      if (left.length > 0) this.resting = setTimeout(slice, 0);
+    };
+    slice();
   }
 
   /** Times of whole frames in ms, each waited for; for measuring. */
@@ -466,6 +482,15 @@ export class View {
       return performance.now() - begin;
     });
   }
+}
+
+function withFlanges(box, pieces) {
+  const around = box.clone();
+  for (const flange of pieces.flatMap((piece) => piece.flanges)) {
+    flange.computeBoundingBox();
+    around.union(flange.boundingBox);
+  }
+  return around;
 }
 
 function distance(position, index, point) {
