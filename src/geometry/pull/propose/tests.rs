@@ -135,3 +135,34 @@ fn a_marked_plane_is_tried_and_keeps_its_name() {
     let found = propose(&surface, &[("waist".to_owned(), plane)], &ONE);
     assert_eq!(found[0].planes[0].0.as_deref(), Some("waist"));
 }
+
+#[test]
+fn a_second_plane_is_not_proposed_where_one_is_enough() {
+    let mesh = solids::block(200.0, 300.0, 500.0);
+    let found = propose(&Surface::stitched(&mesh), &[], &TWO);
+    assert!(found[0].releases && found.iter().all(|proposal| proposal.planes.len() == 1));
+}
+
+#[test]
+fn a_shape_that_one_plane_does_not_free_is_freed_by_two() {
+    // Two drums square to each other, end to end, each with a waist: either wants a plane through its own axis.
+    let spool = [
+        [0.0, 100.0],
+        [30.0, 100.0],
+        [30.0, 60.0],
+        [15.0, 40.0],
+        [15.0, -40.0],
+        [30.0, -60.0],
+        [30.0, -100.0],
+        [0.0, -100.0],
+    ];
+    let one = revolved(&spool, 24);
+    let other = Mesh {
+        points_mm: one.points_mm.iter().map(|point| Point::new(point.z, point.x, point.y + 260.0)).collect(),
+        faces: one.faces.clone(),
+    };
+    let both = solids::joined(&[one, other]);
+    let surface = Surface::stitched(&both);
+    let found = propose(&surface, &[], &TWO);
+    assert!(found[0].releases, "{} deg by {} planes", found[0].least_draft_deg, found[0].planes.len());
+}
