@@ -8,6 +8,8 @@ use super::progress::Progress;
 use super::{Exit, Streams, input};
 use crate::geometry::corners::Listing;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
+use crate::geometry::mesh::Vector;
+use crate::geometry::pull::PullOptions;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::laminate::stock::Stock;
 use crate::notes::Level;
@@ -32,6 +34,12 @@ pub struct Args {
     /// One part for each object of an OBJ
     #[arg(long)]
     pub objects: bool,
+    /// Pull the mould off this way, instead of searching: X,Y,Z
+    #[arg(long, value_name = "X,Y,Z", value_parser = direction, allow_hyphen_values = true)]
+    pub pull: Option<Vector>,
+    /// Draft that every wall ought to have
+    #[arg(long, value_name = "DEG", default_value = "3", value_parser = positive)]
+    pub draft: f64,
     /// Also write the report, one HTML file, here
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
@@ -56,6 +64,17 @@ pub(super) fn positive(text: &str) -> Result<f64, String> {
     }
 }
 
+/// Reads a direction: three numbers with commas between, not all zero.
+pub(super) fn direction(text: &str) -> Result<Vector, String> {
+    let parts: Result<Vec<f64>, _> = text.split(',').map(|part| part.trim().parse::<f64>()).collect();
+    match parts.as_deref() {
+        Ok(&[x, y, z]) if [x, y, z].iter().all(|part| part.is_finite()) && [x, y, z] != [0.0; 3] => {
+            Ok(Vector::new(x, y, z))
+        }
+        _ => Err(format!("'{text}' is not a direction; write three numbers such as 0,0,1, not all of them 0")),
+    }
+}
+
 /// What the heaviest mat of the starter's schedules follows: the limit that a builder meets first.
 fn heaviest_mat_limit_mm() -> f64 {
     // Used only if the built-in stock could not be read, which a test rules out.
@@ -70,10 +89,12 @@ fn heaviest_mat_limit_mm() -> f64 {
 pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let (files, mut faults) = input::mesh_files(&args.files);
     let options = LoadOptions { unit: args.units, by_object: args.objects };
-    let survey_options = SurveyOptions::listing(Listing {
-        tighter_than_mm: args.radius.unwrap_or_else(heaviest_mat_limit_mm),
-        least_turn_deg: args.least_turn,
-    });
+    let listing =
+        Listing { tighter_than_mm: args.radius.unwrap_or_else(heaviest_mat_limit_mm), least_turn_deg: args.least_turn };
+    let survey_options = SurveyOptions {
+        pull: Some(PullOptions { wanted_draft_deg: args.draft, along: args.pull }),
+        ..SurveyOptions::listing(listing)
+    };
     let progress = Progress::of(files.len());
     let measured: Vec<(Vec<Survey>, Vec<LoadFault>)> = files
         .par_iter()

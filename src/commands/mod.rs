@@ -14,6 +14,7 @@ pub mod plan;
 mod progress;
 mod reduce;
 pub mod schema;
+pub mod splits;
 pub mod start;
 pub mod stock;
 
@@ -60,6 +61,8 @@ enum Command {
     Start(start::Args),
     /// Plan a job: splits, corners, plies, materials and mass of every panel
     Plan(plan::Args),
+    /// Search where to split so that every mould comes off
+    Splits(splits::Args),
     /// Say whether a job can be planned, and what to look at first
     Check(check::Args),
     /// List the materials with their figures, sources and marks
@@ -78,6 +81,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Measure(args) => measure::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),
         Command::Plan(args) => plan::run(&args, streams),
+        Command::Splits(args) => splits::run(&args, streams),
         Command::Check(args) => check::run(&args, streams),
         Command::Stock(args) => stock::run(&args, streams),
         Command::Schema(args) => schema::run(&args, streams),

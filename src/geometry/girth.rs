@@ -1,5 +1,6 @@
 //! How far cloth has to reach to cover a piece, along and across: measured over the surface, not through the air.
 
+use super::axes::principal_axes;
 use super::mesh::{Mesh, Point, Vector};
 use crate::maths::{atan2, sin_cos};
 
@@ -58,30 +59,7 @@ fn flattest_plane(mesh: &Mesh, origin: &Point) -> [Vector; 2] {
         }
     }
     let axes = principal_axes(spread);
-    [axes[0], axes[1]]
-}
-
-/// Eigenvectors of a symmetric matrix by descending eigenvalue, by Jacobi's rotations.
-fn principal_axes(mut matrix: [[f64; 3]; 3]) -> [Vector; 3] {
-    let mut vectors = [Vector::x(), Vector::y(), Vector::z()];
-    for _sweep in 0..16 {
-        for (p, q) in [(0, 1), (0, 2), (1, 2)] {
-            if matrix[p][q] == 0.0 {
-                continue;
-            }
-            let (sin, cos) = sin_cos(0.5 * atan2(2.0 * matrix[p][q], matrix[p][p] - matrix[q][q]));
-            for row in &mut matrix {
-                (row[p], row[q]) = (cos * row[p] + sin * row[q], cos * row[q] - sin * row[p]);
-            }
-            let (row_p, row_q) = (matrix[p], matrix[q]);
-            matrix[p] = std::array::from_fn(|column| cos * row_p[column] + sin * row_q[column]);
-            matrix[q] = std::array::from_fn(|column| cos * row_q[column] - sin * row_p[column]);
-            (vectors[p], vectors[q]) = (vectors[p] * cos + vectors[q] * sin, vectors[q] * cos - vectors[p] * sin);
-        }
-    }
-    let mut order = [0, 1, 2];
-    order.sort_by(|&a, &b| matrix[b][b].total_cmp(&matrix[a][a]));
-    order.map(|axis| vectors[axis])
+    [axes[0].direction, axes[1].direction]
 }
 
 /// Convex hull, anticlockwise, by Andrew's monotone chain.

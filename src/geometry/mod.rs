@@ -4,8 +4,9 @@
 //! meet; [`skin`] tells the two sides of a thin solid apart; [`bending`] and [`corners`] find where it bends;
 //! [`survey`] runs these stages in order. [`split`], [`edges`] and [`strips`] cut it (through [`refine`], which forgets
 //! nothing), follow its borders and measure strips along lines on it; [`offset`] measures it at a depth, [`girth`] along
-//! its longest lines.
+//! its longest lines; [`pull`] says which way a mould comes off it.
 
+pub mod axes;
 pub mod bending;
 pub mod corners;
 pub mod edges;
@@ -16,6 +17,7 @@ pub mod mesh;
 pub mod normals;
 pub mod offset;
 pub mod part;
+pub mod pull;
 pub mod rays;
 pub mod refine;
 pub mod shells;

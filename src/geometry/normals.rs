@@ -20,6 +20,8 @@ const FLAT_DEG: f64 = 0.05;
 // fillet beside them (1.8 degrees on a coarse oval tray); at 1/1.3 strips of unlike width stop averaging (0.9 degrees).
 const COUNTING_WIDTH: f64 = 0.5;
 
+mod open_ends;
+
 /// One unit normal for each corner of each facet, and how far the CAD surface may lie off each facet.
 #[derive(Debug, Clone)]
 pub struct CornerNormals {
@@ -66,6 +68,18 @@ impl CornerNormals {
             }
         }
         Self { normals, chord_heights_mm }
+    }
+
+    /// As [`Self::of`], and at free edges and creases the normal that the bend reaches there, not that of its last strip. What
+    /// decides whether a mould comes off is often just there: where a plane parts a ball, where a half-round meets a flat.
+    #[must_use]
+    pub fn with_open_ends(facets: &Facets) -> Self {
+        let mut normals = Self::of(facets);
+        let smooth = maths::cos(SMOOTH_DEG.to_radians());
+        for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats(facets), smooth) {
+            normals.normals[face as usize][corner] = single(&normal);
+        }
+        normals
     }
 
     /// The normals at the three corners of a facet.
@@ -139,21 +153,36 @@ pub fn angle_at(mesh: &Mesh, face: FaceId, corner: usize) -> f64 {
 }
 
 /// For each facet the width of the flat that it belongs to, in mm: twice the flat's area over the length of its border.
+///
+/// A side over which the surface turns less than over the flat's main bend counts in that proportion. The panels of a round
+/// wall are narrow between their neighbours and tall from shoulder to rim, and beside the shoulder it is the height that counts.
 fn flat_widths(facets: &Facets, flats: &[u32]) -> Vec<f32> {
+    let smooth = maths::cos(SMOOTH_DEG.to_radians());
     let n_faces = flats.len();
+    // How far the surface turns over a side, as the sine; nothing within a flat, 1 at an end.
+    let turn = |face: FaceId, side: u32| {
+        let Some(twin) = facets.topology.twin(HalfEdge::new(face, side)) else { return Some(1.0) };
+        if flats[twin.face() as usize] == flats[face as usize] {
+            return None;
+        }
+        let (here, there) = (facets.normals[face as usize], facets.normals[twin.face() as usize]);
+        Some(if here.dot(&there) > smooth { here.cross(&there).norm() } else { 1.0 })
+    };
+    let mut most_turn = vec![0.0f64; n_faces];
+    for face in facets.mesh.face_ids() {
+        let most = &mut most_turn[flats[face as usize] as usize];
+        let smooth_turns = (0..3).filter_map(|side| turn(face, side)).filter(|turn| *turn < 1.0);
+        *most = smooth_turns.fold(*most, f64::max);
+    }
     let (mut area, mut border) = (vec![0.0f64; n_faces], vec![0.0f64; n_faces]);
     for face in facets.mesh.face_ids() {
         let flat = flats[face as usize] as usize;
         area[flat] += facets.mesh.face_area_mm2(face);
         let corners = facets.mesh.corners(face);
         for side in 0..3 {
-            let inner = facets
-                .topology
-                .twin(HalfEdge::new(face, side as u32))
-                .is_some_and(|twin| flats[twin.face() as usize] as usize == flat);
-            if !inner {
-                border[flat] += (corners[(side + 1) % 3] - corners[side]).norm();
-            }
+            let Some(turn) = turn(face, side as u32) else { continue };
+            let counts = if most_turn[flat] > 0.0 { (turn / most_turn[flat]).min(1.0) } else { 1.0 };
+            border[flat] += counts * (corners[(side + 1) % 3] - corners[side]).norm();
         }
     }
     let width = |flat: u32| {

@@ -3,6 +3,7 @@
 use super::corners::{self, CornerOptions, FoundCorners, Listing};
 use super::mesh::{Bounds, Mesh, Point};
 use super::part::Part;
+use super::pull::{Base, BaseChoice, Face, Pull, PullOptions, base_of, pull, seeming_bases};
 use super::skin::{self, FaceChoice, LaidSide, OutwardChoice, Skin, SkinKind, SkinOptions};
 use super::stitch::Surface;
 use crate::notes::Note;
@@ -19,13 +20,24 @@ pub struct SurveyOptions {
     pub face: FaceChoice,
     /// Which side of an open sheet is seen on the finished body.
     pub outward: OutwardChoice,
+    /// The face that a plug stands on, which is not moulded.
+    pub base: BaseChoice,
+    /// What is wanted of the pull; nothing if it is not asked for.
+    pub pull: Option<PullOptions>,
 }
 
 impl SurveyOptions {
     /// Lists so much, and chooses nothing.
     #[must_use]
     pub fn listing(listing: Listing) -> Self {
-        Self { listing, kind: None, face: FaceChoice::default(), outward: OutwardChoice::default() }
+        Self {
+            listing,
+            kind: None,
+            face: FaceChoice::default(),
+            outward: OutwardChoice::default(),
+            base: BaseChoice::None,
+            pull: None,
+        }
     }
 }
 
@@ -50,13 +62,17 @@ pub struct Survey {
     pub found: FoundCorners,
     /// Those that were asked for.
     pub listed: FoundCorners,
+    /// How a mould comes off the laid side, if that was asked for and the side has area.
+    pub pull: Option<Pull>,
+    /// What was found of the base of a plug.
+    pub base_notes: Vec<Note>,
 }
 
 impl Survey {
     /// Every note on the part, in the order of the stages.
     pub fn notes(&self) -> impl Iterator<Item = &Note> {
         let laid = self.laid.iter().flat_map(|laid| &laid.notes);
-        self.part.notes.iter().chain(&self.skin.notes).chain(laid).chain(&self.listed.notes)
+        self.part.notes.iter().chain(&self.skin.notes).chain(laid).chain(&self.base_notes).chain(&self.listed.notes)
     }
 
     /// The laid side: facets that are seen on the finished body, outward side out.
@@ -79,11 +95,13 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let bounds = mesh.bounds().unwrap_or(Bounds { least: Point::origin(), most: Point::origin() });
     let surface = Surface::stitched(mesh);
     let skin = skin::find(&surface, &SkinOptions { kind: options.kind }, watch);
-    let laid = laid_side(mesh, &skin, options);
-    let find =
-        |surface: &Surface| corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
+    let (laid, base_notes) = without_base(&surface, &skin, laid_side(mesh, &skin, options), options);
+    let find = |surface: &Surface| {
+        let found = corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
+        (found, options.pull.and_then(|options| pull(&Face::of(surface), &options)))
+    };
     // The mesh as it is keeps its stitching; a side of it is a mesh of its own.
-    let found = match &laid {
+    let (found, pull) = match &laid {
         Some(laid) => {
             drop(surface);
             find(&Surface::stitched(&laid.mesh))
@@ -100,8 +118,56 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
         laid,
         found,
         listed,
+        pull,
+        base_notes,
         part,
     }
+}
+
+/// Takes the base of a plug out of what is laid, if the caller says so, and tells of a base that is there otherwise.
+fn without_base(
+    surface: &Surface<'_>,
+    skin: &Skin,
+    laid: Option<LaidSide>,
+    options: &SurveyOptions,
+) -> (Option<LaidSide>, Vec<Note>) {
+    if skin.kind != SkinKind::Solid || skin.bodies.len() != 1 || laid.is_some() {
+        return (laid, Vec::new());
+    }
+    let face = Face::of(surface);
+    let base = base_of(&face, &options.base);
+    let note = match (&options.base, &base) {
+        (BaseChoice::None, _) => seeming_bases(&face).first().map(seeming_base_note),
+        (_, None) => Some(Note::warning(
+            "no-base",
+            "the job names a base that the plug stands on, but no flat face there has the whole plug behind it; all of the plug counts as moulded",
+            "give the way that the flat face looks, such as base = [0, 0, -1], or export the plug without it",
+        )),
+        (_, Some(base)) => Some(Note::info(
+            "base-left-out",
+            format!("{} is taken for the base that the plug stands on, and is not moulded", base_words(base)),
+            "write base = \"none\" in its [[part]] if it is moulded too",
+        )),
+    };
+    let laid = base.map(|base| {
+        let faces: Vec<u32> = surface.mesh.face_ids().filter(|face| base.faces.binary_search(face).is_err()).collect();
+        LaidSide { mesh: surface.mesh.submesh(&faces), faces, notes: Vec::new() }
+    });
+    (laid, note.into_iter().collect())
+}
+
+fn seeming_base_note(base: &Base) -> Note {
+    Note::info(
+        "seeming-base",
+        format!("{} looks like the base that the plug stands on; it counts as moulded", base_words(base)),
+        "write base = \"auto\" in its [[part]] to leave it out, or export the plug without it",
+    )
+}
+
+fn base_words(base: &Base) -> String {
+    let [x, y, z] =
+        [base.unit_normal.x, base.unit_normal.y, base.unit_normal.z].map(|part| (100.0 * part).round() / 100.0 + 0.0);
+    format!("the flat face of {:.4} m2 that looks towards ({x}, {y}, {z})", base.area_m2)
 }
 
 /// The laid side, if it is not the mesh as it is: a plug, and a sheet as wound, need no copy.

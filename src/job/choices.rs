@@ -49,6 +49,26 @@ pub enum Winding {
     Reversed,
 }
 
+/// The face that a plug stands on, which is not moulded.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Base {
+    /// None, or the one that looks like it.
+    Word(BaseWord),
+    /// The flat face that looks this way.
+    Towards(Direction),
+}
+
+/// How a base is found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum BaseWord {
+    /// All of the plug is moulded.
+    None,
+    /// The flat face that looks like a base is left out.
+    Auto,
+}
+
 /// The name of a schedule, or `false` for what is not built.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub enum Choice {

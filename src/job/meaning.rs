@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use toml::de::{DeTable, DeValue};
 
-use super::choices::{Choice, Face, Outward};
+use super::choices::{Base, Choice, Face, Outward};
 use super::fault::Fault;
 use super::source::Source;
 use super::types::{Edge, EdgeKind, Job, JobPart, Split};
@@ -112,6 +112,12 @@ impl<'job> Check<'job> {
         }
         if let Some(Outward::Towards(direction)) = part.outward {
             self.direction(path, "outward", direction);
+        }
+        if let Some(Base::Towards(direction)) = part.base {
+            self.direction(path, "base", direction);
+        }
+        if let Some(direction) = part.pull {
+            self.direction(path, "pull", direction);
         }
         self.choices(path, part.mould.as_ref(), part.moulding.as_ref(), job);
         let mut lines = BTreeMap::new();

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::choices::{Choice, Face, Outward};
+use super::choices::{Base, Choice, Direction, Face, Outward};
 use super::source::Source;
 use crate::geometry::skin::SkinKind;
 use crate::geometry::split::Plane;
@@ -103,6 +103,12 @@ pub struct JobPart {
     /// Which side of an open surface is seen on the finished body: "as wound" (the side from which the triangles run anticlockwise), "reversed", or a direction [x, y, z] that it faces.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outward: Option<Outward>,
+    /// The face that a plug stands on, which is not moulded: "none", "auto" (the flat face that looks like it), or the direction [x, y, z] that it looks towards. Only of a plug, a body without a wall; without this key none is left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub base: Option<Base>,
+    /// The direction [x, y, z] in which the mould is drawn off; without this key the best one is searched, piece by piece.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pull: Option<Direction>,
     /// What the mesh is, where the program cannot tell: a surface without thickness, a body with a wall, or a plug.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<SkinKind>,

@@ -344,6 +344,28 @@ stock_item! {
         cure_h,
         /// Coldest temperature at which those hours count, in deg C.
         cure_least_c,
+        /// Draft that every wall of a moulded face ought to have, in degrees.
+        draft_deg,
+        /// Draft under which a wall counts as standing along the pull, in degrees.
+        near_zero_draft_deg,
+        /// Modulus in bending of a laminate of mat, in MPa, for how far it gives when it is peeled or carried.
+        laminate_modulus_mpa,
+        /// Strain that a laminate is bent to when it is peeled off, in percent at most.
+        peel_strain_percent,
+        /// Force along the edge by which a laminate is peeled off by hand, in N per mm at most.
+        peel_force_n_mm,
+        /// From wedge to wedge along a flange, in mm.
+        wedge_spacing_mm,
+        /// Face square to the pull that one air or water port frees, in m2.
+        port_area_m2,
+        /// What one person lifts, in kg.
+        lift_one_kg,
+        /// What two persons lift together, in kg.
+        lift_two_kg,
+        /// Longest piece that one person handles, in mm.
+        lift_one_mm,
+        /// Sag of a flat under its own mass, over its span, from which on it is stiffened.
+        sag_over_span,
     }
     figure_options {
         /// Temperature of the shop while it is laid up, in deg C. It is not assumed: where it is not told, sheets leave room for it.

@@ -16,6 +16,7 @@ pub mod materials;
 pub mod plies;
 pub mod ply;
 pub mod properties;
+pub mod release;
 pub mod remedies;
 pub mod schedule;
 pub mod stages;

@@ -98,6 +98,9 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "side-undecided"
         | "skin-either-side"
         | "skin-inside-out"
+        | "seeming-base"
+        | "no-base"
+        | "base-left-out"
         | "inside-out" => Class::OpeningsAndSides,
         "core-beside-gelcoat"
         | "heavy-first-ply"
@@ -112,6 +115,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "thin-mould"
         | "wall-and-schedule"
         | "region-not-here"
+        | "locks"
         | "strip-with-gaps" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
@@ -129,6 +133,10 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "corner-along-split"
         | "depth-over-radius"
         | "no-gelcoat"
+        | "peels"
+        | "tight-release"
+        | "undercut-of-facets"
+        | "stiffen-flat"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

@@ -13,10 +13,12 @@ pub mod gather;
 pub mod older;
 pub mod panel;
 pub mod piece;
+pub mod release;
 pub mod together;
 mod types;
 pub mod zones;
 
 pub use cures::CureFigures;
+pub use release::{Flat, Release};
 pub use together::{PlyTogether, Together};
 pub use types::*;

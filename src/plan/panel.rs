@@ -13,11 +13,12 @@ use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
 use crate::geometry::part::Part;
+use crate::geometry::pull::BaseChoice;
 use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
 use crate::geometry::split::{AlongSplit, InPlane, Missed, Piece, Plane, SplitResult, clip_corners, cut};
 use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
-use crate::job::{Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
+use crate::job::{Base, BaseWord, Face, FaceSide, Job, JobPart, Outward, Shelf, Winding};
 use crate::laminate::error::LaminateError;
 use crate::laminate::plies::{PlannedPly, PliesPlan, plan_plies};
 use crate::laminate::schedule::Make;
@@ -45,7 +46,7 @@ pub struct Panel<'a> {
 pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch) -> Result<PartPlan, LaminateError> {
     let Panel { entry, part, planes, mesh_sha256 } = panel;
     let units = part.unit;
-    let survey = survey(part, &options(entry), watch);
+    let survey = survey(part, &survey_options(entry), watch);
     let mut notes: Vec<Note> = survey.notes().cloned().collect();
     notes.extend(assumed_side(entry, &survey));
     let surface = Surface::stitched(survey.laid_mesh());
@@ -136,6 +137,7 @@ impl Stage<'_> {
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
             bending: self.bending,
+            pull: entry.pull.map(Vector::from),
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -212,7 +214,9 @@ fn apart_note(areas_m2: &[f64]) -> Option<Note> {
     })
 }
 
-fn options(entry: &JobPart) -> SurveyOptions {
+/// What the entry of a panel says of its mesh.
+#[must_use]
+pub fn survey_options(entry: &JobPart) -> SurveyOptions {
     // Corners are listed build by build, by what its plies follow; here only the search is done.
     let listing = Listing { tighter_than_mm: 0.0, least_turn_deg: 30.0 };
     SurveyOptions {
@@ -228,6 +232,12 @@ fn options(entry: &JobPart) -> SurveyOptions {
             Some(Outward::Winding(Winding::Reversed)) => OutwardChoice::Reversed,
             Some(Outward::Towards(direction)) => OutwardChoice::Towards(Vector::from(direction)),
         },
+        base: match entry.base {
+            None | Some(Base::Word(BaseWord::None)) => BaseChoice::None,
+            Some(Base::Word(BaseWord::Auto)) => BaseChoice::Auto,
+            Some(Base::Towards(direction)) => BaseChoice::Towards(Vector::from(direction)),
+        },
+        pull: None,
     }
 }
 

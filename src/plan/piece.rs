@@ -4,13 +4,14 @@ use rayon::prelude::*;
 
 use super::borders::{BorderNormals, Borders};
 use super::corners::{laminated_radius_mm, met_corners};
+use super::release::{asked, release, release_notes};
 use super::types::{Coverage, MetCorner, PiecePlan};
 use super::zones::{Zoned, cover};
 use crate::geometry::bending::Bending;
 use crate::geometry::corners::Corner;
 use crate::geometry::edges::EdgeLoop;
 use crate::geometry::girth::{Girth, girth};
-use crate::geometry::mesh::{FaceId, Mesh, Point};
+use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
 use crate::geometry::offset::{FaceGrowth, Side, face_growth};
 use crate::geometry::refine::Refined;
 use crate::geometry::refine::nearest::FacetTree;
@@ -48,6 +49,8 @@ pub struct Ground<'a> {
     pub regions: &'a [String],
     /// See [`Self::regions`].
     pub face_regions: &'a [u32],
+    /// The direction in which it is drawn off, if the job says so.
+    pub pull: Option<Vector>,
     /// Bending of each facet of the laid side.
     pub bending: &'a Bending,
 }
@@ -104,7 +107,7 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
     lay_up.workings.extend(rolls.iter().zip(&plan.plies).filter_map(|(roll, ply)| roll.working(ply.ply)));
     let flanges_mm = flange_strips(&borders, mesh);
     let mass = mass(&zoned, &lay_up, &borders, &flanges_mm, growth.as_deref(), plan);
-    Ok(PiecePlan {
+    let mut planned = PiecePlan {
         name: piece.name.clone(),
         size_mm: mesh.bounds().map_or([0.0; 3], |bounds| bounds.size_mm().into()),
         area_m2: piece.area_m2(),
@@ -125,8 +128,13 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         corners: met.into_iter().filter(needs_work).collect(),
         points: corners.points,
         lay_up,
+        release: None,
         notes,
-    })
+    };
+    let asked = asked(&planned, plan.make, ground.pull, &ground.stock.practice);
+    planned.release = release(piece.mesh(), &planned.splits, &planned.edges, &asked);
+    planned.notes.extend(planned.release.iter().flat_map(|release| release_notes(release, plan.make)));
+    Ok(planned)
 }
 
 /// Smallest radius on each facet as the first ply meets it; facets know the bending of what they are a part of.

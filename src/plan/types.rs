@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::cures::CureFigures;
 use super::decisions::Decision;
 use super::figures::UsedFigure;
+use super::release::Release;
 use super::together::Together;
 use crate::geometry::corners::{Corner, CornerPoint};
 use crate::geometry::mesh::Point;
@@ -238,6 +239,8 @@ pub struct PiecePlan {
     /// Flanges as triangles that stand square to the face, chord by chord of their roots, in mm: what their mass is spread
     /// over. Where a root turns they overlap or gape, so that their sum is not quite the area of the flanges.
     pub flanges_mm: Vec<[Point; 3]>,
+    /// How it comes off and who lifts it.
+    pub release: Option<Release>,
     /// What a person should know about this piece.
     pub notes: Vec<Note>,
 }

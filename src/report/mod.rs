@@ -7,6 +7,7 @@ pub mod glb;
 pub mod json;
 pub mod page;
 pub mod scene;
+pub mod splits;
 pub mod stills;
 pub mod stock;
 #[cfg(feature = "cli")]

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use super::pull::PullEntry;
 use super::{CornerEntry, ErrorEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::part::Health;
@@ -34,6 +35,8 @@ struct PartEntry<'a> {
     skin: SkinEntry,
     corners: Vec<CornerEntry<'a>>,
     points: Vec<PointEntry<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pull: Option<PullEntry>,
 }
 
 /// A skin as documents show it.
@@ -86,6 +89,7 @@ impl<'a> From<&'a Survey> for PartEntry<'a> {
             skin: (&survey.skin).into(),
             corners: survey.listed.corners.iter().map(Into::into).collect(),
             points: survey.listed.points.iter().map(Into::into).collect(),
+            pull: survey.pull.as_ref().map(Into::into),
         }
     }
 }

@@ -11,9 +11,12 @@ use crate::geometry::mesh::Point;
 mod builds;
 mod measure;
 mod plan;
+mod pull;
+mod splits;
 
 pub use measure::measure;
 pub use plan::{plan, refused_plan};
+pub use splits::splits;
 
 /// A corner as documents show it.
 #[derive(Serialize)]

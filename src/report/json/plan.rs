@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::builds::{CureEntry, Range, TogetherEntry};
+use super::pull::{PullEntry, ReleaseEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -144,6 +145,10 @@ struct PlannedEntry<'a> {
 
 #[derive(Serialize)]
 struct PieceEntry<'a> {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pull: Option<PullEntry>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    release: Option<ReleaseEntry>,
     name: &'a str,
     size_mm: [f64; 3],
     area_m2: f64,
@@ -363,6 +368,8 @@ impl<'a> From<&'a PiecePlan> for PieceEntry<'a> {
         Self {
             name: &piece.name,
             size_mm: piece.size_mm,
+            pull: piece.release.as_ref().map(|release| (&release.pull).into()),
+            release: piece.release.as_ref().map(Into::into),
             area_m2: piece.area_m2,
             splits: piece.splits.iter().map(Into::into).collect(),
             edges: piece.edges.iter().map(Into::into).collect(),

@@ -9,11 +9,13 @@ use crate::notes::{Level, Note};
 pub mod check;
 mod measure;
 mod plan;
+mod splits;
 pub mod stock;
 pub mod table;
 
 pub use measure::measure;
 pub use plan::plan;
+pub use splits::splits;
 
 /// Writes what could not be used and how to mend it.
 ///

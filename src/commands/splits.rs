@@ -1,0 +1,186 @@
+//! `matloft splits`: where to split so that every mould comes off.
+
+use std::path::{Path, PathBuf};
+
+use super::check::tell;
+use super::job_input::{JobMesh, Unopened, meshes, open};
+use super::measure::{positive, unit};
+use super::progress::Progress;
+use super::{Exit, Streams, input};
+use crate::geometry::corners::Listing;
+use crate::geometry::load::{LoadFault, LoadOptions, load};
+use crate::geometry::mesh::Vector;
+use crate::geometry::part::Part;
+use crate::geometry::pull::propose::{SplitSearch, propose};
+use crate::geometry::pull::{BaseChoice, Face, PullOptions, pull};
+use crate::geometry::split::Plane;
+use crate::geometry::stitch::Surface;
+use crate::geometry::survey::{SurveyOptions, survey};
+use crate::job::{Job, JobErrors, JobPart};
+use crate::laminate::stock::Stock;
+use crate::plan::panel::survey_options;
+use crate::report;
+use crate::report::splits::SplitSearched;
+use crate::units::LengthUnit;
+
+/// Proposals shown of one panel.
+const MOST_PROPOSALS: usize = 3;
+
+/// What `splits` takes.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// A job file, or STL or OBJ files or folders that hold them
+    #[arg(required = true, value_name = "JOB|FILE|FOLDER")]
+    pub files: Vec<PathBuf>,
+    /// Unit of the meshes, where no job says it: mm, cm, m, in or ft
+    #[arg(long, value_parser = unit)]
+    pub units: Option<LengthUnit>,
+    /// How many planes at most: 1 or 2
+    #[arg(long, default_value = "1", value_parser = clap::value_parser!(u8).range(1..=2))]
+    pub planes: u8,
+    /// Search for panels with less draft than this, too; without it only for those that lock
+    #[arg(long, value_name = "DEG", value_parser = positive)]
+    pub draft: Option<f64>,
+    /// The face that a plug stands on, which is not moulded: none, auto or X,Y,Z, where no job says it
+    #[arg(long, default_value = "none", value_parser = base, allow_hyphen_values = true)]
+    pub base: BaseChoice,
+    /// Print one JSON document
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Reads the choice of a base.
+pub(super) fn base(text: &str) -> Result<BaseChoice, String> {
+    match text {
+        "none" => Ok(BaseChoice::None),
+        "auto" => Ok(BaseChoice::Auto),
+        _ => super::measure::direction(text)
+            .map(BaseChoice::Towards)
+            .map_err(|_| format!("'{text}' is no base; write none, auto, or the way it looks, such as 0,0,-1")),
+    }
+}
+
+/// Searches and tells.
+///
+/// # Errors
+/// If the result cannot be written.
+pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    let (searched, faults, errors) = match args.files.as_slice() {
+        [only] if only.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml")) => of_job(only, args),
+        files => {
+            let (searched, faults) = of_files(files, args);
+            (searched, faults, None)
+        }
+    };
+    if args.json {
+        report::json::splits(&searched, &faults, &mut *streams.out)?;
+    } else {
+        report::terminal::splits(&searched, &mut *streams.out)?;
+    }
+    tell(errors.as_ref(), &faults, streams)?;
+    Ok(if faults.is_empty() && errors.is_none() { Exit::Done } else { Exit::BadInput })
+}
+
+type Found = (Vec<SplitSearched>, Vec<LoadFault>, Option<JobErrors>);
+
+fn of_job(path: &Path, args: &Args) -> Found {
+    let job = match open(path) {
+        Ok(job) => job,
+        Err(Unopened::File(fault)) => return (Vec::new(), vec![fault], None),
+        Err(Unopened::Job(errors)) => return (Vec::new(), Vec::new(), Some(errors)),
+    };
+    let stock = match job.shelf() {
+        Ok(shelf) => shelf.stock,
+        Err(error) => {
+            let (message, remedy) = (error.to_string(), error.remedy());
+            return (Vec::new(), vec![LoadFault { file: input::shown(path), object: None, message, remedy }], None);
+        }
+    };
+    let progress = Progress::of(job.parts.len());
+    let (mut searched, mut found) = (Vec::new(), Vec::new());
+    for (entry, mesh) in job.parts.iter().zip(meshes(&job, path)) {
+        match mesh {
+            Ok(mesh) => searched.extend(of_entry(entry, mesh, &stock, args, &progress)),
+            Err(faults) => found.extend(faults),
+        }
+        progress.done_with(&entry.name);
+    }
+    progress.finish();
+    let errors = (!found.is_empty()).then(|| job_errors(&job, found));
+    (searched, Vec::new(), errors)
+}
+
+fn job_errors(job: &Job, faults: super::job_input::PartFaults) -> JobErrors {
+    job.source.errors(faults)
+}
+
+/// A panel of a job, with the planes that it names tried first.
+fn of_entry(entry: &JobPart, mesh: JobMesh, stock: &Stock, args: &Args, watch: &Progress) -> Option<SplitSearched> {
+    let JobMesh { part, planes, .. } = mesh;
+    let marked: Vec<(String, Plane)> = entry.splits.iter().map(|split| split.name.clone()).zip(planes).collect();
+    let asked = Asked {
+        options: survey_options(entry),
+        along: entry.pull.map(Vector::from),
+        marked: &marked,
+        flange_mm: entry.flange_mm(stock),
+        usual_draft_deg: stock.practice.draft_deg.value,
+    };
+    search(part, &asked, args, watch)
+}
+
+fn of_files(files: &[PathBuf], args: &Args) -> (Vec<SplitSearched>, Vec<LoadFault>) {
+    let (paths, mut faults) = input::mesh_files(files);
+    let progress = Progress::of(paths.len());
+    // Used only if the built-in stock could not be read, which a test rules out.
+    const FALLBACK: (f64, f64) = (75.0, 3.0);
+    let (flange_mm, usual_draft_deg) =
+        Stock::starter().map_or(FALLBACK, |stock| (stock.practice.flange_mm.value, stock.practice.draft_deg.value));
+    let mut searched = Vec::new();
+    for path in &paths {
+        let shown = input::shown(path);
+        match input::read(path) {
+            Ok(bytes) => {
+                let loaded = load(&bytes, &shown, &LoadOptions { unit: args.units, by_object: false });
+                faults.extend(loaded.errors);
+                let listing = Listing { tighter_than_mm: 0.0, least_turn_deg: 30.0 };
+                let options = SurveyOptions { base: args.base, ..SurveyOptions::listing(listing) };
+                let asked = Asked { options, along: None, marked: &[], flange_mm, usual_draft_deg };
+                searched.extend(loaded.parts.into_iter().filter_map(|part| search(part, &asked, args, &progress)));
+            }
+            Err(fault) => faults.push(fault),
+        }
+        progress.done_with(&shown);
+    }
+    progress.finish();
+    (searched, faults)
+}
+
+/// What is asked of one panel.
+struct Asked<'a> {
+    options: SurveyOptions,
+    along: Option<Vector>,
+    marked: &'a [(String, Plane)],
+    flange_mm: f64,
+    usual_draft_deg: f64,
+}
+
+fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Option<SplitSearched> {
+    let survey = survey(part, &asked.options, watch);
+    let surface = Surface::stitched(survey.laid_mesh());
+    let wanted_draft_deg = args.draft.unwrap_or(asked.usual_draft_deg);
+    let options = PullOptions { wanted_draft_deg, along: asked.along };
+    let pull = pull(&Face::of(&surface), &options)?;
+    let enough_deg = args.draft.unwrap_or(-90.0);
+    let needs_none = pull.releases && pull.least_draft_deg >= enough_deg;
+    let wanted = SplitSearch { n_planes: usize::from(args.planes), wanted_draft_deg, most: MOST_PROPOSALS };
+    let proposals = if needs_none { Vec::new() } else { propose(&surface, asked.marked, &wanted) };
+    Some(SplitSearched {
+        name: survey.part.name.clone(),
+        file: survey.part.file.clone(),
+        wanted_draft_deg: if args.draft.is_some() { wanted_draft_deg } else { -90.0 },
+        proposals,
+        flange_mm: asked.flange_mm,
+        notes: survey.notes().cloned().collect(),
+        pull,
+    })
+}

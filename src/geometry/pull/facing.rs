@@ -1,0 +1,259 @@
+//! Which way a moulded face faces: its normals, weighed by area.
+
+use rayon::prelude::*;
+use rustc_hash::FxHashMap;
+
+use crate::geometry::mesh::{FaceId, Mesh, Vector};
+use crate::geometry::normals::{CornerNormals, Facets};
+use crate::geometry::stitch::Surface;
+
+/// A moulded face with the normals that count for its release.
+#[derive(Debug)]
+pub struct Face<'mesh> {
+    /// The facets and how they meet.
+    pub surface: &'mesh Surface<'mesh>,
+    /// Unit normal of each facet; zero without area.
+    pub facet_normals: Vec<Vector>,
+    /// Normals of the CAD surface, rebuilt.
+    pub corner_normals: CornerNormals,
+    /// Area of each facet.
+    pub areas_mm2: Vec<f64>,
+}
+
+impl<'mesh> Face<'mesh> {
+    /// Prepares a face, outward side out.
+    #[must_use]
+    pub fn of(surface: &'mesh Surface<'mesh>) -> Self {
+        let mesh = surface.mesh;
+        let n_faces = mesh.faces.len() as FaceId;
+        let facet_normals: Vec<Vector> = (0..n_faces).into_par_iter().map(|face| mesh.normal(face)).collect();
+        let areas_mm2 = (0..n_faces).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
+        let facets = Facets { mesh, topology: &surface.topology, normals: &facet_normals };
+        let corner_normals = CornerNormals::with_open_ends(&facets);
+        Self { surface, facet_normals, corner_normals, areas_mm2 }
+    }
+
+    /// Its facets.
+    #[must_use]
+    pub const fn mesh(&self) -> &'mesh Mesh {
+        self.surface.mesh
+    }
+
+    /// Every corner normal with a third of its facet's area, facet by facet; one entry for a facet whose corners agree.
+    #[must_use]
+    pub fn facing(&self) -> Facing {
+        let of_face = |face: FaceId| {
+            let area_mm2 = self.areas_mm2[face as usize];
+            let normals = self.corner_normals.of_face(face);
+            let alike = normals[0] == normals[1] && normals[1] == normals[2];
+            let shares = if alike { 1 } else { 3 };
+            normals.into_iter().take(if area_mm2 > 0.0 { shares } else { 0 }).map(move |normal| Member {
+                normal,
+                weight_mm2: area_mm2 / shares as f64,
+                face,
+            })
+        };
+        Facing::new((0..self.mesh().faces.len() as FaceId).into_par_iter().flat_map_iter(of_face).collect())
+    }
+}
+
+impl Face<'_> {
+    /// The normal of each facet with its area.
+    #[must_use]
+    pub fn facing_of_facets(&self) -> Facing {
+        let with_area = self.mesh().face_ids().filter(|&face| self.areas_mm2[face as usize] > 0.0);
+        let member = |face: FaceId| Member {
+            normal: self.facet_normals[face as usize],
+            weight_mm2: self.areas_mm2[face as usize],
+            face,
+        };
+        Facing::new(with_area.map(member).collect())
+    }
+}
+
+/// One normal of a face.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Member {
+    /// Unit normal.
+    pub normal: Vector,
+    /// Area that it stands for.
+    pub weight_mm2: f64,
+    /// The facet that it comes from.
+    pub face: FaceId,
+}
+
+/// Normals with their weights.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Facing {
+    /// Unit normals.
+    pub normals: Vec<Vector>,
+    /// The area that each stands for, in mm2.
+    pub weights_mm2: Vec<f64>,
+    /// The facet that each comes from.
+    pub faces: Vec<FaceId>,
+    /// Sum of the weights.
+    pub whole_mm2: f64,
+}
+
+/// Bins of the histogram by which trimmed drafts are found.
+const BINS: usize = 4096;
+/// Members looked at by one thread at a time; fixed, so that sums have one order.
+const CHUNK: usize = 1 << 15;
+
+impl Facing {
+    /// From members.
+    #[must_use]
+    pub fn new(members: Vec<Member>) -> Self {
+        Self {
+            whole_mm2: members.iter().map(|member| member.weight_mm2).sum(),
+            normals: members.iter().map(|member| member.normal).collect(),
+            weights_mm2: members.iter().map(|member| member.weight_mm2).collect(),
+            faces: members.iter().map(|member| member.face).collect(),
+        }
+    }
+
+    /// The member of this number.
+    #[must_use]
+    pub fn member(&self, number: usize) -> Member {
+        Member { normal: self.normals[number], weight_mm2: self.weights_mm2[number], face: self.faces[number] }
+    }
+
+    /// How many members there are.
+    #[must_use]
+    pub const fn len(&self) -> usize {
+        self.normals.len()
+    }
+
+    /// Whether there are none.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.normals.is_empty()
+    }
+
+    /// The same face with nearly equal normals as one, in cells of about `180 / n_cells` degrees.
+    #[must_use]
+    pub fn gathered(&self, n_cells: u32) -> Self {
+        let cells = |range: std::ops::Range<usize>| {
+            let mut cells: FxHashMap<u32, (Vector, f64, FaceId)> = FxHashMap::default();
+            for number in range {
+                let (normal, weight) = (self.normals[number], self.weights_mm2[number]);
+                let cell = cells.entry(cell_of(&normal, n_cells)).or_insert((Vector::zeros(), 0.0, self.faces[number]));
+                cell.0 += normal * weight;
+                cell.1 += weight;
+            }
+            let mut sorted: Vec<(u32, (Vector, f64, FaceId))> = cells.into_iter().collect();
+            sorted.sort_unstable_by_key(|&(key, _)| key);
+            sorted
+        };
+        let starts: Vec<usize> = (0..self.len()).step_by(CHUNK).collect();
+        let chunks: Vec<_> =
+            starts.into_par_iter().map(|start| cells(start..(start + CHUNK).min(self.len()))).collect();
+        let mut all: Vec<_> = chunks.into_iter().flatten().collect();
+        // A stable sort keeps the order of the chunks, and with it the order of the sums.
+        all.sort_by_key(|&(key, _)| key);
+        let mut members: Vec<Member> = Vec::new();
+        for same in all.chunk_by(|a, b| a.0 == b.0) {
+            let sum: Vector = same.iter().map(|(_, (sum, ..))| sum).sum();
+            let weight_mm2 = same.iter().map(|(_, (_, weight, _))| weight).sum();
+            if sum.norm() > 0.0 {
+                members.push(Member { normal: sum.normalize(), weight_mm2, face: same[0].1.2 });
+            }
+        }
+        Self::new(members)
+    }
+
+    /// Sine of the draft along a direction that all but a share of the area has at least, and what is left out for it.
+    #[must_use]
+    pub fn trimmed_sine(&self, direction: &Vector, share: f64) -> f64 {
+        let allowed_mm2 = share * self.whole_mm2;
+        if self.len() < BINS {
+            return self.trimmed_sine_of_few(direction, allowed_mm2);
+        }
+        let bin_of = |sine: f64| (((sine + 1.0) * 0.5 * BINS as f64) as usize).min(BINS - 1);
+        let histogram = |range: std::ops::Range<usize>| {
+            let mut bins = vec![0.0; BINS];
+            for number in range {
+                bins[bin_of(self.normals[number].dot(direction))] += self.weights_mm2[number];
+            }
+            bins
+        };
+        let starts: Vec<usize> = (0..self.len()).step_by(CHUNK).collect();
+        let parts: Vec<Vec<f64>> =
+            starts.into_par_iter().map(|start| histogram(start..(start + CHUNK).min(self.len()))).collect();
+        let mut bins = vec![0.0; BINS];
+        for part in parts {
+            bins.iter_mut().zip(part).for_each(|(bin, more)| *bin += more);
+        }
+        let (mut below_mm2, mut last) = (0.0, BINS - 1);
+        for (bin, weight) in bins.iter().enumerate() {
+            if below_mm2 + weight > allowed_mm2 {
+                last = bin;
+                break;
+            }
+            below_mm2 += weight;
+        }
+        // Within the bin, member by member.
+        let here = (0..self.len()).filter_map(|number| {
+            let sine = self.normals[number].dot(direction);
+            (bin_of(sine) == last).then(|| (sine, self.weights_mm2[number]))
+        });
+        let mut here: Vec<(f64, f64)> = here.collect();
+        here.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        for &(sine, weight) in &here {
+            below_mm2 += weight;
+            if below_mm2 > allowed_mm2 {
+                return sine;
+            }
+        }
+        here.last().map_or(1.0, |&(sine, _)| sine)
+    }
+
+    /// The same one by one, lowest first: what may be left out are few.
+    fn trimmed_sine_of_few(&self, direction: &Vector, allowed_mm2: f64) -> f64 {
+        let mut below_mm2 = 0.0;
+        let mut last = (f64::NEG_INFINITY, 0);
+        loop {
+            let mut next = (f64::INFINITY, usize::MAX);
+            for (number, normal) in self.normals.iter().enumerate() {
+                let own = (normal.dot(direction), number);
+                if own < next && own > last {
+                    next = own;
+                }
+            }
+            let (sine, number) = next;
+            if number == usize::MAX {
+                return last.0.max(-1.0);
+            }
+            below_mm2 += self.weights_mm2[number];
+            if below_mm2 > allowed_mm2 {
+                return sine;
+            }
+            last = next;
+        }
+    }
+
+    /// The members with at least so much draft along a direction.
+    #[must_use]
+    pub fn at_least(&self, direction: &Vector, sine: f64) -> Self {
+        let kept = (0..self.len()).filter(|&number| self.normals[number].dot(direction) >= sine);
+        Self::new(kept.map(|number| self.member(number)).collect())
+    }
+
+    /// Mean normal, weighed; zero if the face closes.
+    #[must_use]
+    pub fn mean_normal(&self) -> Vector {
+        let sum: Vector = self.normals.iter().zip(&self.weights_mm2).map(|(normal, weight)| normal * *weight).sum();
+        if sum.norm() > 1e-9 * self.whole_mm2 { sum.normalize() } else { Vector::zeros() }
+    }
+}
+
+/// Cell of a unit vector on the sphere, laid out as an octahedron unfolded into a square of `n_cells` a side.
+pub(super) fn cell_of(normal: &Vector, n_cells: u32) -> u32 {
+    let size = normal.abs().sum().max(f64::MIN_POSITIVE);
+    let (mut u, mut v) = (normal.x / size, normal.y / size);
+    if normal.z < 0.0 {
+        (u, v) = ((1.0 - v.abs()) * 1f64.copysign(u), (1.0 - u.abs()) * 1f64.copysign(v));
+    }
+    let step = |x: f64| (((x + 1.0) * 0.5 * f64::from(n_cells)) as u32).min(n_cells - 1);
+    step(u) * n_cells + step(v)
+}

@@ -1,0 +1,308 @@
+//! How a piece comes off, where to start it, and who can lift it.
+
+use serde::Serialize;
+
+use super::types::{EdgeLine, PiecePlan, SplitLine};
+use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
+use crate::geometry::pull::{Face, Patch, Pull, PullOptions, below, pull};
+use crate::geometry::stitch::Surface;
+use crate::laminate::release::{Answer, Hands, Peel, ShapeFacts, answer, hands, own_sag_mm, remedy};
+use crate::laminate::schedule::Make;
+use crate::laminate::stock::Practice;
+use crate::maths::cos;
+use crate::notes::Note;
+use crate::units::{m2_from_mm2, rad_from_deg};
+
+/// Walls that are told one by one.
+const MOST_WALLS: usize = 8;
+/// What faces the pull within this is level: suction holds it.
+const LEVEL_DEG: f64 = 30.0;
+/// A flat spans facets whose normals differ by less than this.
+const FLAT_DEG: f64 = 6.0;
+/// An undercut that reaches this share of the piece's extent both ways across the pull runs all round.
+const ALL_ROUND: f64 = 0.8;
+
+/// How one piece of a build comes off and is handled.
+#[derive(Debug, Clone)]
+pub struct Release {
+    /// What the shape says.
+    pub pull: Pull,
+    /// What that means for this build.
+    pub answer: Answer,
+    /// What peeling asks of it, where something holds.
+    pub peel: Option<Peel>,
+    /// Area that stands along the pull, in m2.
+    pub near_zero_m2: f64,
+    /// Walls with less than the draft wanted that do not lock, largest first.
+    pub tight_walls: Vec<Patch>,
+    /// Where wedges start it, along its edges.
+    pub wedges_mm: Vec<Point>,
+    /// Where air or water is let in, the crown first.
+    pub ports_mm: Vec<Point>,
+    /// Who lifts it.
+    pub hands: Hands,
+    /// Its largest flat.
+    pub flat: Option<Flat>,
+}
+
+/// The largest flat of a piece.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Flat {
+    /// Area.
+    pub area_m2: f64,
+    /// The lesser of its extents.
+    pub span_mm: f64,
+    /// How far a square plate of that span sags under its own mass.
+    pub own_sag_mm: f64,
+    /// It needs stiffeners.
+    pub stiffen: bool,
+}
+
+/// What a release is reckoned from.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked<'a> {
+    /// What is built.
+    pub make: Make,
+    /// Given direction, if any.
+    pub along: Option<Vector>,
+    /// Thickness of plies and gelcoat, in mm.
+    pub thickness_mm: f64,
+    /// Mass of a square metre of it, in kg.
+    pub mass_kg_m2: f64,
+    /// Mass of the piece, in kg.
+    pub mass_kg: f64,
+    /// The shop's habits.
+    pub practice: &'a Practice,
+}
+
+/// Finds how a piece comes off. Nothing for a piece without area.
+#[must_use]
+pub fn release(mesh: &Mesh, splits: &[SplitLine], edges: &[EdgeLine], asked: &Asked<'_>) -> Option<Release> {
+    let surface = Surface::stitched(mesh);
+    let face = Face::of(&surface);
+    let options = PullOptions { wanted_draft_deg: asked.practice.draft_deg.value, along: asked.along };
+    let pull = pull(&face, &options)?;
+    let near_zero = below(&face, &pull.direction, asked.practice.near_zero_draft_deg.value);
+    let locking: f64 = pull.undercuts.iter().map(|patch| patch.area_m2).sum();
+    let near_zero_m2 = (near_zero.iter().map(|patch| patch.area_m2).sum::<f64>() - locking).max(0.0);
+    let mut tight_walls = below(&face, &pull.direction, asked.practice.draft_deg.value - 0.05);
+    tight_walls.truncate(MOST_WALLS);
+    let facts = facts(mesh, &pull, near_zero_m2);
+    let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
+    let size = mesh.bounds()?.size_mm();
+    Some(Release {
+        answer,
+        peel,
+        near_zero_m2,
+        tight_walls,
+        wedges_mm: wedges(splits, edges, asked.practice.wedge_spacing_mm.value),
+        ports_mm: ports(&face, &pull.direction, asked.practice.port_area_m2.value),
+        hands: hands(asked.mass_kg, size.max(), asked.practice),
+        flat: flat(&face, asked),
+        pull,
+    })
+}
+
+fn facts(mesh: &Mesh, pull: &Pull, near_zero_m2: f64) -> ShapeFacts {
+    let direction = pull.direction;
+    let along = |point: &Point| point.coords.dot(&direction);
+    let crown = mesh.points_mm.iter().map(along).fold(f64::NEG_INFINITY, f64::max);
+    let worst = pull.undercuts.iter().filter(|patch| !patch.noise).max_by(|a, b| a.depth_mm.total_cmp(&b.depth_mm));
+    let size = mesh.bounds().map_or_else(Vector::zeros, |bounds| bounds.size_mm());
+    // Extents across the pull, by the axes that are not the pull's own.
+    let own = direction.abs().imax();
+    let across =
+        |extent: Vector| (0..3).filter(|&axis| axis != own).map(move |axis| extent[axis]).collect::<Vec<f64>>();
+    let extent = worst.map_or_else(Vector::zeros, |patch| patch.bounds.size_mm());
+    ShapeFacts {
+        releases: pull.releases,
+        least_draft_deg: pull.least_draft_deg,
+        under_wanted_m2: pull.undercut.under_wanted_m2,
+        near_zero_m2,
+        depth_mm: worst.map_or(0.0, |patch| patch.depth_mm),
+        bends_over_mm: worst.map_or(0.0, |patch| (crown - along(&patch.at_mm)).max(0.0)),
+        across_mm: across(extent).into_iter().fold(0.0, f64::max),
+        all_round: across(extent).iter().zip(across(size)).all(|(own, whole)| *own >= ALL_ROUND * whole)
+            && worst.is_some(),
+    }
+}
+
+/// Wedge starts at even steps along every edge and split of a piece, two at least.
+fn wedges(splits: &[SplitLine], edges: &[EdgeLine], spacing_mm: f64) -> Vec<Point> {
+    let lines = splits.iter().flat_map(|split| &split.lines_mm).chain(edges.iter().flat_map(|edge| &edge.lines_mm));
+    let mut starts = Vec::new();
+    for line in lines {
+        let length_mm: f64 = line.windows(2).map(|pair| (pair[1] - pair[0]).norm()).sum();
+        let n = (length_mm / spacing_mm).ceil().max(1.0);
+        let step_mm = length_mm / n;
+        starts.extend((0..n as usize).filter_map(|k| at_length(line, step_mm * (k as f64 + 0.5))));
+    }
+    starts
+}
+
+fn at_length(line: &[Point], mut left_mm: f64) -> Option<Point> {
+    for pair in line.windows(2) {
+        let step = pair[1] - pair[0];
+        let length_mm = step.norm();
+        if left_mm <= length_mm && length_mm > 0.0 {
+            return Some(pair[0] + step * (left_mm / length_mm));
+        }
+        left_mm -= length_mm;
+    }
+    line.last().copied()
+}
+
+/// Where air or water is let in: at the crown, where the mould sits deepest, then on what is level and far from the others, one
+/// for so much level area.
+fn ports(face: &Face<'_>, direction: &Vector, area_m2: f64) -> Vec<Point> {
+    let level = cos(rad_from_deg(LEVEL_DEG));
+    let faces: Vec<(Point, f64)> = face
+        .mesh()
+        .face_ids()
+        .filter(|&facet| face.facet_normals[facet as usize].dot(direction) >= level)
+        .map(|facet| (middle(face.mesh(), facet), face.areas_mm2[facet as usize]))
+        .collect();
+    let level_mm2: f64 = faces.iter().map(|(_, area)| area).sum();
+    let n = (m2_from_mm2(level_mm2) / area_m2).ceil().clamp(1.0, 12.0) as usize;
+    let along = |point: &Point| point.coords.dot(direction);
+    let Some(crown) = faces.iter().map(|(at, _)| along(at)).reduce(f64::max) else { return Vec::new() };
+    let lowest = faces.iter().map(|(at, _)| along(at)).fold(crown, f64::min);
+    // The crown is the middle of what lies within a twentieth of the height from the highest point.
+    let top = || faces.iter().filter(|(at, _)| along(at) >= crown - 0.05 * (crown - lowest));
+    let top_mm2: f64 = top().map(|(_, area)| area).sum();
+    let centre = top().map(|(at, area)| at.coords * *area).sum::<Vector>() / top_mm2.max(f64::MIN_POSITIVE);
+    let nearest = |wanted: &Point| {
+        let distance = |(at, _): &&(Point, f64)| (at - wanted).norm();
+        faces.iter().min_by(|a, b| distance(a).total_cmp(&distance(b))).map(|(at, _)| *at)
+    };
+    let mut ports: Vec<Point> = nearest(&Point::from(centre)).into_iter().collect();
+    while ports.len() < n {
+        let off = |at: &Point| ports.iter().map(|port| (at - port).norm()).fold(f64::INFINITY, f64::min);
+        let Some((next, _)) = faces.iter().max_by(|a, b| off(&a.0).total_cmp(&off(&b.0))) else { break };
+        ports.push(*next);
+    }
+    ports
+}
+
+fn middle(mesh: &Mesh, facet: FaceId) -> Point {
+    let [a, b, c] = mesh.corners(facet);
+    Point::from((a.coords + b.coords + c.coords) / 3.0)
+}
+
+/// The largest flat, and whether it sags under its own mass.
+fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
+    let gathered = face.facing_of_facets().gathered(64);
+    let largest = (0..gathered.len()).max_by(|&a, &b| gathered.weights_mm2[a].total_cmp(&gathered.weights_mm2[b]))?;
+    let normal = gathered.normals[largest];
+    let least = cos(rad_from_deg(FLAT_DEG));
+    let flat: Vec<FaceId> =
+        face.mesh().face_ids().filter(|&facet| face.facet_normals[facet as usize].dot(&normal) >= least).collect();
+    let mut one = Vector::zeros();
+    one[normal.abs().imin()] = 1.0;
+    let one = normal.cross(&one).normalize();
+    let other = normal.cross(&one);
+    let extent = |axis: &Vector| {
+        let corners = flat.iter().flat_map(|&facet| face.mesh().corners(facet)).map(|corner| corner.coords.dot(axis));
+        let (low, high) = corners.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
+        (high - low).max(0.0)
+    };
+    let span_mm = extent(&one).min(extent(&other));
+    let practice = asked.practice;
+    let own_sag_mm = own_sag_mm(span_mm, asked.thickness_mm, asked.mass_kg_m2, practice.laminate_modulus_mpa.value);
+    Some(Flat {
+        area_m2: m2_from_mm2(flat.iter().map(|&facet| face.areas_mm2[facet as usize]).sum()),
+        span_mm,
+        own_sag_mm,
+        stiffen: own_sag_mm > practice.sag_over_span.value * span_mm,
+    })
+}
+
+/// What a person should know of a release.
+#[must_use]
+pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
+    let pull = &release.pull;
+    let mut notes = Vec::new();
+    let worst = pull.undercuts.iter().find(|patch| !patch.noise);
+    let place = |patch: &Patch| {
+        let [x, y, z] = [patch.at_mm.x, patch.at_mm.y, patch.at_mm.z].map(f64::round);
+        format!("({x}, {y}, {z}) mm")
+    };
+    match (release.answer, worst) {
+        (Answer::Locks | Answer::Peels, Some(worst)) => {
+            let text = format!(
+                "the {} {} along {}: {:.4} m2 reach under themselves, most near {} by {:.1} mm",
+                make.word(),
+                release.answer.words(),
+                direction_words(&pull.direction),
+                pull.undercut.by_facets_m2,
+                place(worst),
+                worst.depth_mm
+            );
+            notes.push(if release.answer == Answer::Locks {
+                Note::warning("locks", text, remedy(release.answer, make))
+            } else {
+                Note::info("peels", text, remedy(release.answer, make))
+            });
+        }
+        (Answer::Tight, _) => notes.push(Note::info(
+            "tight-release",
+            format!(
+                "least draft is {:.1} degrees along {}, and {:.3} m2 stand along the pull",
+                pull.least_draft_deg,
+                direction_words(&pull.direction),
+                release.near_zero_m2
+            ),
+            remedy(release.answer, make),
+        )),
+        _ => {}
+    }
+    if let Some(noise) = pull.undercuts.iter().find(|patch| patch.noise).filter(|_| worst.is_none()) {
+        notes.push(Note::info(
+            "undercut-of-facets",
+            format!(
+                "{:.4} m2 near {} lean against the pull by no more than the facets of the export stray",
+                noise.area_m2,
+                place(noise)
+            ),
+            "export finer if that wall matters",
+        ));
+    }
+    if let Some(flat) = release.flat.filter(|flat| flat.stiffen && make == Make::Mould) {
+        notes.push(Note::info(
+            "stiffen-flat",
+            format!(
+                "a flat of {:.2} m2 spans {:.0} mm and sags about {:.1} mm under its own mass",
+                flat.area_m2, flat.span_mm, flat.own_sag_mm
+            ),
+            "bond stiffeners over it once it has cured, before it comes off",
+        ));
+    }
+    notes
+}
+
+/// A direction for people: an axis by its name, any other by its parts.
+#[must_use]
+pub fn direction_words(direction: &Vector) -> String {
+    for (axis, name) in ["x", "y", "z"].into_iter().enumerate() {
+        if direction[axis].abs() > 1.0 - 1e-6 {
+            return format!("{}{name}", if direction[axis] < 0.0 { "-" } else { "+" });
+        }
+    }
+    let [x, y, z] = [direction.x, direction.y, direction.z].map(|part| (1000.0 * part).round() / 1000.0 + 0.0);
+    format!("({x}, {y}, {z})")
+}
+
+/// Everything that a piece's own plan says of it, for [`release`].
+#[must_use]
+pub fn asked<'a>(piece: &PiecePlan, make: Make, along: Option<Vector>, practice: &'a Practice) -> Asked<'a> {
+    let lay_up = &piece.lay_up;
+    let gelcoat_mm = lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.thickness_mm.likely);
+    Asked {
+        make,
+        along,
+        thickness_mm: lay_up.thickness_mm.likely + gelcoat_mm,
+        mass_kg_m2: if piece.area_m2 > 0.0 { lay_up.mass_kg.likely / piece.area_m2 } else { 0.0 },
+        mass_kg: lay_up.mass_kg.likely,
+        practice,
+    }
+}

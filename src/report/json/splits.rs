@@ -1,0 +1,114 @@
+//! The document of `splits`.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::pull::PullEntry;
+use super::{ErrorEntry, triple, write};
+use crate::geometry::load::LoadFault;
+use crate::geometry::pull::propose::{Proposal, ProposedPiece};
+use crate::job::split_lines;
+use crate::notes::Note;
+use crate::report::splits::{SplitSearched, plane_name};
+
+#[derive(Serialize)]
+struct Document<'a> {
+    parts: Vec<PartEntry<'a>>,
+    errors: Vec<ErrorEntry<'a>>,
+}
+
+#[derive(Serialize)]
+struct PartEntry<'a> {
+    name: &'a str,
+    file: &'a str,
+    pull: PullEntry,
+    wanted_draft_deg: f64,
+    needs_no_split: bool,
+    flange_mm: f64,
+    proposals: Vec<ProposalEntry>,
+    notes: &'a [Note],
+}
+
+#[derive(Serialize)]
+struct ProposalEntry {
+    planes: Vec<PlaneEntry>,
+    releases: bool,
+    least_draft_deg: f64,
+    pieces: Vec<PieceEntry>,
+    cut_length_mm: f64,
+    flanges_m2: f64,
+    job_lines: String,
+}
+
+#[derive(Serialize)]
+struct PlaneEntry {
+    name: String,
+    marked: bool,
+    point_mm: [f64; 3],
+    normal: [f64; 3],
+}
+
+#[derive(Serialize)]
+struct PieceEntry {
+    name: String,
+    area_m2: f64,
+    pull: PullEntry,
+}
+
+impl ProposalEntry {
+    fn of(proposal: &Proposal, flange_mm: f64) -> Self {
+        let planes = || proposal.planes.iter().enumerate();
+        let lines =
+            planes().map(|(number, (name, plane))| split_lines(&plane_name(name.as_deref(), number), "mould", plane));
+        Self {
+            planes: planes()
+                .map(|(number, (name, plane))| PlaneEntry {
+                    name: plane_name(name.as_deref(), number),
+                    marked: name.is_some(),
+                    point_mm: triple(&plane.point_mm),
+                    normal: plane.unit_normal.into(),
+                })
+                .collect(),
+            releases: proposal.releases,
+            least_draft_deg: proposal.least_draft_deg,
+            pieces: proposal.pieces.iter().map(Into::into).collect(),
+            cut_length_mm: proposal.cut_length_mm,
+            flanges_m2: proposal.flanges_m2(flange_mm),
+            job_lines: lines.collect::<Vec<_>>().join("\n"),
+        }
+    }
+}
+
+impl From<&ProposedPiece> for PieceEntry {
+    fn from(piece: &ProposedPiece) -> Self {
+        Self { name: piece.name.clone(), area_m2: piece.area_m2, pull: (&piece.pull).into() }
+    }
+}
+
+impl<'a> From<&'a SplitSearched> for PartEntry<'a> {
+    fn from(searched: &'a SplitSearched) -> Self {
+        let flange_mm = searched.flange_mm;
+        Self {
+            name: &searched.name,
+            file: &searched.file,
+            pull: (&searched.pull).into(),
+            wanted_draft_deg: searched.wanted_draft_deg,
+            needs_no_split: searched.needs_no_split(),
+            flange_mm,
+            proposals: searched.proposals.iter().map(|proposal| ProposalEntry::of(proposal, flange_mm)).collect(),
+            notes: &searched.notes,
+        }
+    }
+}
+
+/// Writes the document of `splits`.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn splits(searched: &[SplitSearched], faults: &[LoadFault], out: &mut dyn Write) -> io::Result<()> {
+    write(
+        &Document { parts: searched.iter().map(Into::into).collect(), errors: faults.iter().map(Into::into).collect() },
+        out,
+    )
+}

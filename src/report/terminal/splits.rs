@@ -1,0 +1,91 @@
+//! Where to split, for a person: what holds, then each proposal with the lines to paste.
+
+use std::io::{self, Write};
+
+use super::{notes, place};
+use crate::geometry::pull::propose::Proposal;
+use crate::job::split_lines;
+use crate::plan::release::direction_words;
+use crate::report::splits::{SplitSearched, plane_name};
+
+/// Writes what was found, panel by panel.
+///
+/// # Errors
+/// If `out` cannot be written.
+pub fn splits(searched: &[SplitSearched], out: &mut dyn Write) -> io::Result<()> {
+    for (number, panel) in searched.iter().enumerate() {
+        if number > 0 {
+            writeln!(out)?;
+        }
+        one(panel, out)?;
+    }
+    Ok(())
+}
+
+fn one(panel: &SplitSearched, out: &mut dyn Write) -> io::Result<()> {
+    let (name, pull) = (&panel.name, &panel.pull);
+    let along = direction_words(&pull.direction);
+    if pull.releases {
+        writeln!(out, "{name}: comes off in one along {along}, least draft {:.1} degrees", pull.least_draft_deg)?;
+    } else {
+        writeln!(
+            out,
+            "{name}: no direction frees it in one; {:.4} m2 hold at least, along {along}",
+            pull.undercut.by_facets_m2
+        )?;
+        for blocker in &pull.blocking {
+            writeln!(
+                out,
+                "  holds: the face at {} mm that looks towards {}",
+                place(&blocker.at_mm),
+                direction_words(&blocker.unit_normal)
+            )?;
+        }
+    }
+    if panel.needs_no_split() {
+        return notes(name, &panel.notes, out);
+    }
+    match panel.proposals.as_slice() {
+        [] => writeln!(out, "  no plane was found that parts it")?,
+        [first, ..] if !first.releases => {
+            writeln!(out, "  no plane that was tried frees every piece; the best of them:")?;
+        }
+        _ => {}
+    }
+    for (number, found) in panel.proposals.iter().enumerate() {
+        proposal(number, found, panel.flange_mm, out)?;
+    }
+    notes(name, &panel.notes, out)
+}
+
+fn proposal(number: usize, found: &Proposal, flange_mm: f64, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(
+        out,
+        "\n  {}. cut {:.0} mm long, flanges of {flange_mm:.0} mm along it {:.3} m2",
+        number + 1,
+        found.cut_length_mm,
+        found.flanges_m2(flange_mm)
+    )?;
+    for piece in &found.pieces {
+        let pull = &piece.pull;
+        let along = direction_words(&pull.direction);
+        if pull.releases {
+            writeln!(
+                out,
+                "     piece {} ({:.3} m2) comes off along {along}, least draft {:.1} degrees",
+                piece.name, piece.area_m2, pull.least_draft_deg
+            )?;
+        } else {
+            writeln!(
+                out,
+                "     piece {} ({:.3} m2) locks: {:.4} m2 hold along {along}",
+                piece.name, piece.area_m2, pull.undercut.by_facets_m2
+            )?;
+        }
+    }
+    for (number, (name, plane)) in found.planes.iter().enumerate() {
+        let lines = split_lines(&plane_name(name.as_deref(), number), "mould", plane);
+        lines.lines().try_for_each(|line| writeln!(out, "     {line}"))?;
+    }
+    Ok(())
+}
