@@ -94,7 +94,7 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         faults.extend(errors);
     }
     if let Some(path) = &args.report
-        && let Err(error) = super::plan::replace(path, &super::pictures::page_of_surveys(&surveys))
+        && let Err(error) = super::write_out::replace(path, &super::pictures::page_of_surveys(&surveys))
     {
         faults.push(LoadFault {
             file: input::shown(path),

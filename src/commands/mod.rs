@@ -16,6 +16,7 @@ mod reduce;
 pub mod schema;
 pub mod start;
 pub mod stock;
+mod write_out;
 
 /// How the program ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
