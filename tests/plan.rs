@@ -257,6 +257,54 @@ fn what_moved_since_the_last_plan_is_told() {
     assert!(changed.err.contains("area_m2 was 0.250, is 0.220"), "{}", changed.err);
 }
 
+/// Every file under a folder, by name.
+fn all_in(folder: &std::path::Path) -> std::collections::BTreeMap<std::path::PathBuf, Vec<u8>> {
+    let mut found = std::collections::BTreeMap::new();
+    for entry in std::fs::read_dir(folder).expect("the folder is there") {
+        let path = entry.expect("an entry").path();
+        if path.is_dir() {
+            found.extend(all_in(&path));
+        } else {
+            found.insert(path.clone(), std::fs::read(&path).expect("the file is there"));
+        }
+    }
+    found
+}
+
+#[test]
+fn a_plan_whose_pictures_have_no_room_leaves_every_older_file_as_it_was() {
+    let bench = Bench::new().with("job.toml", PANEL).with("panel.stl", binary_stl(&folded_plate()));
+    assert_eq!(bench.run(["plan", "job.toml", "--out", "out"]).code, 0);
+    std::fs::remove_dir_all(bench.path("out/stills")).expect("the pictures go");
+    let bench = bench.with("out/stills", "a file in the way").with("panel.stl", binary_stl(&plate_with_opening()));
+    let before = all_in(&bench.path("out"));
+    let ran = bench.run(["plan", "job.toml", "--out", "out"]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert!(ran.err.contains("stills") && ran.err.contains("cannot be written"), "{}", ran.err);
+    assert!(all_in(&bench.path("out")) == before, "nothing is new, nothing is gone, nothing lies about");
+}
+
+#[test]
+fn pictures_of_a_panel_that_has_another_name_now_go_and_other_files_stay() {
+    let bench = Bench::new().with("job.toml", PANEL).with("panel.stl", binary_stl(&folded_plate()));
+    assert_eq!(bench.run(["plan", "job.toml", "--out", "out"]).code, 0);
+    let stills = |bench: &Bench| -> Vec<String> {
+        let files = all_in(&bench.path("out/stills")).into_keys();
+        files.map(|path| path.file_name().expect("a name").to_string_lossy().into_owned()).collect()
+    };
+    let first = stills(&bench);
+    assert!(first.len() >= 2 && first.iter().all(|name| name.starts_with("01-panel-")), "{first:?}");
+    let others = ["01-panel-1.jpg", "1-panel-1.png", "delivery note.png"];
+    let bench = others.iter().fold(bench, |bench, name| bench.with(&format!("out/stills/{name}"), "the shop's own"));
+    let bench = bench.with("job.toml", PANEL.replace("\"panel\"", "\"galley hatch\""));
+    let ran = bench.run(["plan", "job.toml", "--out", "out"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let mut wanted: Vec<String> = first.iter().map(|name| name.replace("panel", "galley-hatch")).collect();
+    wanted.extend(others.map(str::to_owned));
+    wanted.sort();
+    assert_eq!(stills(&bench), wanted);
+}
+
 /// The demo's plan on so many threads. Ten times what it takes: a plan that does not end is a fault, not a wait.
 fn demo(arguments: &[&str], threads: &str) -> Ran {
     Bench::new().run_with(arguments, |command| {

@@ -15,7 +15,7 @@ use common::program::{Bench, Ran, fixture};
 use common::shapes::{Triangle, moved, turned_box, wavy_sheet};
 
 /// Test files in the order in which they run.
-const TESTS: [&str; 4] = ["page.test.mjs", "view.test.mjs", "reach.test.mjs", "names.test.mjs"];
+const TESTS: [&str; 5] = ["figures.test.mjs", "page.test.mjs", "view.test.mjs", "reach.test.mjs", "names.test.mjs"];
 
 /// Each would set `window.hit`, open a dialog or break the page if it were taken for more than text.
 const IN_A_FILE: &str = r#"<img src=x onerror="window.hit=1">&'Tür"#;

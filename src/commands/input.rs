@@ -37,14 +37,17 @@ fn meshes_in(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
     let mut found = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
-        let is_mesh =
-            path.extension().is_some_and(|ending| ENDINGS.iter().any(|known| ending.eq_ignore_ascii_case(known)));
-        if is_mesh && path.is_file() {
+        if has_mesh_ending(&path) && path.is_file() {
             found.push(path);
         }
     }
     found.sort();
     Ok(found)
+}
+
+/// Whether a file calls itself a mesh.
+pub fn has_mesh_ending(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ENDINGS.iter().any(|known| ending.eq_ignore_ascii_case(known)))
 }
 
 /// The bytes of a file, or a fault that says why not.

@@ -1,6 +1,6 @@
 //! `matloft measure`: what the meshes themselves say; needs no job file.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
@@ -88,41 +88,22 @@ fn heaviest_mat_limit_mm() -> f64 {
 /// If the result cannot be written.
 pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let (files, mut faults) = input::mesh_files(&args.files);
-    let options = LoadOptions { unit: args.units, by_object: args.objects };
     let listing =
         Listing { tighter_than_mm: args.radius.unwrap_or_else(heaviest_mat_limit_mm), least_turn_deg: args.least_turn };
     let survey_options = SurveyOptions {
         pull: Some(PullOptions { wanted_draft_deg: args.draft, along: args.pull }),
         ..SurveyOptions::listing(listing)
     };
-    let progress = Progress::of(files.len());
-    let measured: Vec<(Vec<Survey>, Vec<LoadFault>)> = files
-        .par_iter()
-        .map(|path| {
-            let loaded = match input::read(path) {
-                Ok(bytes) => load(&bytes, &input::shown(path), &options),
-                Err(fault) => Loaded { parts: Vec::new(), errors: vec![fault] },
-            };
-            let surveys = loaded.parts.into_par_iter().map(|part| survey(part, &survey_options, &progress)).collect();
-            progress.done_with(&input::shown(path));
-            (surveys, loaded.errors)
-        })
-        .collect();
-    progress.finish();
     let mut surveys = Vec::new();
-    for (some, errors) in measured {
-        surveys.extend(some);
-        faults.extend(errors);
-    }
-    if let Some(path) = &args.report
-        && let Err(error) = super::plan::replace(path, &super::pictures::page_of_surveys(&surveys))
-    {
-        faults.push(LoadFault {
-            file: input::shown(path),
-            object: None,
-            message: format!("the report cannot be written: {error}"),
-            remedy: "check the folder's name, its rights and the room on the disk".to_owned(),
-        });
+    if let Some(fault) = args.report.as_deref().and_then(|report| in_the_way(report, &files)) {
+        faults.push(fault);
+    } else {
+        for (some, errors) in surveyed(args, &files, &survey_options) {
+            surveys.extend(some);
+            faults.extend(errors);
+        }
+        let written = args.report.as_deref().map(|report| write_report(report, &surveys, &faults));
+        faults.extend(written.and_then(Result::err));
     }
     if args.json {
         report::json::measure(&surveys, &faults, &mut *streams.out)?;
@@ -138,4 +119,54 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     } else {
         Exit::Done
     })
+}
+
+/// What each file gave, in their order.
+fn surveyed(args: &Args, files: &[PathBuf], survey_options: &SurveyOptions) -> Vec<(Vec<Survey>, Vec<LoadFault>)> {
+    let options = LoadOptions { unit: args.units, by_object: args.objects };
+    let progress = Progress::of(files.len());
+    let measured = files
+        .par_iter()
+        .map(|path| {
+            let loaded = match input::read(path) {
+                Ok(bytes) => load(&bytes, &input::shown(path), &options),
+                Err(fault) => Loaded { parts: Vec::new(), errors: vec![fault] },
+            };
+            let surveys = loaded.parts.into_par_iter().map(|part| survey(part, survey_options, &progress)).collect();
+            progress.done_with(&input::shown(path));
+            (surveys, loaded.errors)
+        })
+        .collect();
+    progress.finish();
+    measured
+}
+
+/// A mesh where the report is to be written. The report takes the place of what is there, and a mesh may be the only one.
+fn in_the_way(report: &Path, files: &[PathBuf]) -> Option<LoadFault> {
+    let there = report.canonicalize().ok()?;
+    let is_input = || files.iter().any(|file| file.canonicalize().is_ok_and(|file| file == there));
+    let is_mesh = there.is_file() && (input::has_mesh_ending(report) || input::has_mesh_ending(&there));
+    (is_mesh || is_input()).then(|| {
+        of_report(
+            report,
+            "the report would overwrite a mesh; nothing was measured or written".to_owned(),
+            "give the report another name, one that ends in .html",
+        )
+    })
+}
+
+/// Writes the report, unless it would show no panel: then an older one is worth more.
+fn write_report(path: &Path, surveys: &[Survey], faults: &[LoadFault]) -> Result<(), LoadFault> {
+    if surveys.is_empty() {
+        let message = "the report is not written, because no panel could be measured; an older one is as it was";
+        return Err(of_report(path, message.to_owned(), "mend the files at fault and measure again"));
+    }
+    super::write_out::replace(path, &super::pictures::page_of_surveys(surveys, faults)).map_err(|error| {
+        let remedy = "check the folder's name, its rights and the room on the disk";
+        of_report(path, format!("the report cannot be written: {error}"), remedy)
+    })
+}
+
+fn of_report(path: &Path, message: String, remedy: &str) -> LoadFault {
+    LoadFault { file: input::shown(path), object: None, message, remedy: remedy.to_owned() }
 }

@@ -17,6 +17,7 @@ pub mod schema;
 pub mod splits;
 pub mod start;
 pub mod stock;
+mod write_out;
 
 /// How the program ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -1,6 +1,5 @@
 //! `matloft plan`: a job to what every panel takes, piece by piece.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
@@ -8,6 +7,7 @@ use rayon::prelude::*;
 use super::check::tell;
 use super::job_input::{JobMesh, PartFaults, Unopened, meshes, open};
 use super::progress::Progress;
+use super::write_out::write_out;
 use super::{Exit, Streams};
 use crate::geometry::load::LoadFault;
 use crate::job::twins::{Fingerprint, twin_notes};
@@ -18,7 +18,6 @@ use crate::laminate::schedule::Make;
 use crate::laminate::warnings::{cold_shop_note, mould_note, schedule_notes};
 use crate::notes::{Level, Note};
 use crate::plan::gather::gather;
-use crate::plan::older::{Moved, moved};
 use crate::plan::panel::{Panel, plan_panel};
 use crate::plan::{PartFault, PartPlan, Plan};
 use crate::report;
@@ -171,69 +170,4 @@ fn lay_up_notes(job: &Job, shelf: &Shelf) -> Result<Vec<Note>, LaminateError> {
         }
     }
     Ok(each_once)
-}
-
-/// Writes the plan into a folder, and says what moved since the plan that was there. Every file is written beside its place
-/// first and then moved there, so that a half-written one never replaces a good one.
-fn write_out(folder: &Path, plan: &Plan, document: &[u8], force: bool) -> Result<Vec<Moved>, LoadFault> {
-    let fault = |path: &Path, message: String, remedy: &str| LoadFault {
-        file: super::input::shown(path),
-        object: None,
-        message,
-        remedy: remedy.to_owned(),
-    };
-    let cannot = |path: &Path, error: &std::io::Error| {
-        fault(
-            path,
-            format!("cannot be written: {error}"),
-            "check the folder's name, its rights and the room on the disk",
-        )
-    };
-    std::fs::create_dir_all(folder).map_err(|error| cannot(folder, &error))?;
-    let path = folder.join("plan.json");
-    let earlier: Option<serde_json::Value> =
-        std::fs::read(&path).ok().and_then(|bytes| serde_json::from_slice(&bytes).ok());
-    let was_complete = earlier.as_ref().is_some_and(|earlier| earlier["complete"] == true);
-    if was_complete && !plan.is_complete() && !force {
-        return Err(fault(
-            &path,
-            "holds a complete plan, and this one is incomplete; nothing was written".to_owned(),
-            "mend the panels that are missing, or give --force",
-        ));
-    }
-    for (name, table) in report::csv::TABLES {
-        let mut bytes = Vec::new();
-        table(plan, &mut bytes).map_err(|error| cannot(&folder.join(name), &error))?;
-        replace(&folder.join(name), &bytes).map_err(|error| cannot(&folder.join(name), &error))?;
-    }
-    for (name, bytes) in super::pictures::of_plan(plan) {
-        let path = folder.join(name);
-        path.parent().map_or(Ok(()), std::fs::create_dir_all).map_err(|error| cannot(&path, &error))?;
-        replace(&path, &bytes).map_err(|error| cannot(&path, &error))?;
-    }
-    replace(&path, document).map_err(|error| cannot(&path, &error))?;
-    let now = serde_json::from_slice(document).unwrap_or_default();
-    Ok(earlier.map(|earlier| moved(&earlier, &now)).unwrap_or_default())
-}
-
-/// Puts a whole file in the place of another at once.
-pub(super) fn replace(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = new_file_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    file.persist(path).map_err(|error| error.error)?;
-    Ok(())
-}
-
-/// A file with a name of its own, readable as any new file is; temporary files are private unless told otherwise.
-fn new_file_in(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // The umask takes off what the user does not give.
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder)
 }

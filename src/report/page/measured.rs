@@ -5,22 +5,43 @@ use maud::{Markup, html};
 use super::figure::{At, count, figure};
 use super::panels::blocks;
 use crate::geometry::corners::Corner;
+use crate::geometry::load::LoadFault;
 use crate::geometry::part::Health;
 use crate::geometry::skin::Skin;
 use crate::geometry::survey::Survey;
 use crate::report::stills::Still;
 
-/// The section.
-pub fn section(surveys: &[Survey], stills: &[Still]) -> Markup {
+/// The section; what could not be measured stands first.
+pub fn section(surveys: &[Survey], faults: &[LoadFault], stills: &[Still]) -> Markup {
     let at = At::root().key("parts");
     html! {
         section #panels {
             h2 { "Panel by panel" }
+            (missing(faults))
             @if surveys.is_empty() { p { "No panel could be measured." } }
             @else {
                 (blocks::beside_the_view(html! {
                     @for (index, survey) in surveys.iter().enumerate() { (panel(index, survey, stills, &at.item(index))) }
                 }))
+            }
+        }
+    }
+}
+
+/// What is not among the panels, and why.
+fn missing(faults: &[LoadFault]) -> Markup {
+    html! {
+        @if !faults.is_empty() {
+            p.incomplete role="note" { "This report is incomplete. Not measured:" }
+            ul.notes {
+                @for fault in faults {
+                    li data-level="Error" {
+                        strong { bdi dir="auto" { (fault.file) } }
+                        @if let Some(object) = &fault.object { ", object " bdi dir="auto" { (object) } }
+                        ": " bdi dir="auto" { (fault.message) }
+                        @if !fault.remedy.is_empty() { ". " span.remedy { "To mend it: " bdi dir="auto" { (fault.remedy) } "." } }
+                    }
+                }
             }
         }
     }

@@ -6,6 +6,7 @@
 use maud::{Markup, html};
 
 use super::stills::Still;
+use crate::geometry::load::LoadFault;
 use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 
@@ -62,10 +63,10 @@ pub fn plan(plan: &Plan, text: &WithoutPictures, pictures: Pictures<'_>) -> Stri
     frame::page(title, &SECTIONS_OF_PLAN, &body, pictures.glb)
 }
 
-/// The report of measured panels, without a job.
+/// The report of measured panels, without a job, and of what could not be measured.
 #[must_use]
-pub fn measure(surveys: &[Survey], pictures: Pictures<'_>) -> String {
-    let body: Markup = measured::section(surveys, pictures.stills);
+pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>) -> String {
+    let body: Markup = measured::section(surveys, faults, pictures.stills);
     frame::page("Measured panels", &SECTIONS_OF_MEASURE, &body, pictures.glb)
 }
 

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::super::figure::{At, count, figure, spread};
-use super::super::procedure::{Spot, Step, has_gelcoat, steps};
+use super::super::procedure::{Spot, Step, has_gelcoat};
 use super::super::sheet::{Item, alike, habit, listed, measured};
 use crate::job::EdgeKind;
 use crate::laminate::remedies::{Place, Remedy};
@@ -227,9 +227,11 @@ fn ply(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]) -> M
 
 /// The corners where a ply is cut as plies before it were; by name only where some of them are left out.
 fn cut_again(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]) -> Markup {
-    let before =
-        steps(item.build, pieces).into_iter().take_while(|step| !matches!(step, Step::Ply(ply, _) if *ply == index));
-    let n_cut: usize = before.map(|step| if let Step::Cuts(spots) = step { spots.len() } else { 0 }).sum();
+    // Cut so far: what any ply up to this one was the first to run over.
+    let met = pieces.iter().filter_map(|&piece| item.build.pieces.get(piece)).flat_map(|piece| &piece.corners);
+    let met_so_far = met.filter(|met| met.advice.sees.first().is_some_and(|seen| seen.ply <= index + 1));
+    let remedies = met_so_far.flat_map(|met| &met.advice.remedies);
+    let n_cut = remedies.filter(|remedy| matches!(remedy, Remedy::ReliefCuts { .. })).count();
     html! {
         "Relief cuts"
         @if again.len() < n_cut { " at " (names(item, again)) }

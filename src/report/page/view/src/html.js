@@ -22,3 +22,11 @@ export function button(text, press, attributes = {}) {
 export function mm(value) {
   return String(Number(value.toPrecision(3)));
 }
+
+/** A length for people that is never less than it is: as `mm`, rounded up. */
+export function mmUp(value) {
+  const near = Number(mm(value));
+  if (near >= value) return String(near);
+  const exponent = Number(value.toExponential(2).split('e')[1]);
+  return mm(near + 10 ** (exponent - 2));
+}

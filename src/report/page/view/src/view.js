@@ -5,7 +5,7 @@ import {
 import { Camera, FIRST_LOOK } from './camera.js';
 import { Controls } from './controls.js';
 import { ScaleBar, grid, gridMaterials } from './floor.js';
-import { element, mm } from './html.js';
+import { element, mm, mmUp } from './html.js';
 import { Labels } from './labels.js';
 import { legend } from './legend.js';
 import { LineKit, along, length, middle } from './lines.js';
@@ -226,7 +226,7 @@ export class View {
     const n = this.pieces.reduce((sum, piece) => sum + facets(piece.face), 0);
     this.reduction.textContent = reduced.length === 0
       ? `${n} facets, none left out.`
-      : `Drawn with ${after} of ${before} facets, at most ${mm(worst)} mm beside the full mesh. Values and tables come from the full mesh.`;
+      : `Drawn with ${after} of ${before} facets, ${mmUp(worst)} mm beside the full mesh at the points measured. Values and tables come from the full mesh.`;
   }
 
   /** Colours the faces by a quantity. */
