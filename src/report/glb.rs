@@ -1,7 +1,8 @@
 //! A scene as GLB (glTF 2.0, Khronos Group), in metres and y up as that standard has it.
 //!
 //! One root node turns the panel's z up to y up; under it a node for each panel, under that the faces, flanges and lines of
-//! its layers. What a node is stands in its `extras`: faces carry zones, ply limits and reduction, and four attributes of
+//! its layers. Places are about the middle of their panel, which its node puts where the panel is: single precision would lose
+//! half a millimetre of a panel that is 5 km from the origin. What a node is stands in its `extras`: faces carry zones, ply limits and reduction, and four attributes of
 //! their own by point (`_RADIUS_MM`, `_PLIES`, `_THICKNESS_MM`, `_ZONE`). What cannot be drawn (a face without facets, a
 //! place that is no number in single precision) is left out, so that any scene gives a valid file.
 
@@ -38,21 +39,23 @@ struct File {
 impl File {
     fn add_panel(&mut self, index: usize, panel: &ScenePanel) -> Option<usize> {
         let mut children = Vec::new();
+        let middle = middle(panel);
         for layer in &panel.layers {
-            let place = Place { panel, index, layer };
+            let place = Place { panel, index, layer, middle };
             children.extend(self.add_face(place));
             children.extend(self.add_flanges(place));
             children.extend(layer.lines.iter().filter_map(|line| self.add_line(place, line)));
         }
         (!children.is_empty()).then(|| {
             let extras = json!({ "what": "panel", "panel": index, "name": panel.name });
-            self.add_node(json!({ "name": panel.name, "children": children, "extras": extras }))
+            let there = [middle.x, middle.y, middle.z].map(m_from_mm);
+            self.add_node(json!({ "name": panel.name, "translation": there, "children": children, "extras": extras }))
         })
     }
 
     fn add_face(&mut self, place: Place<'_>) -> Option<usize> {
         let layer = place.layer;
-        let face = Single::of(&layer.face);
+        let face = Single::of(&layer.face, place.middle);
         if face.faces.is_empty() {
             return None;
         }
@@ -77,7 +80,7 @@ impl File {
     }
 
     fn add_flanges(&mut self, place: Place<'_>) -> Option<usize> {
-        let corners = place.layer.flanges.iter().map(|triangle| triangle.map(|corner| metres(&corner)));
+        let corners = place.layer.flanges.iter().map(|triangle| triangle.map(|corner| metres(&corner, place.middle)));
         let drawn = |[a, b, c]: &[Option<[f32; 3]>; 3]| a != b && b != c && a != c;
         let points: Vec<[f32; 3]> = corners.filter(drawn).filter_map(whole).flatten().collect();
         if points.is_empty() {
@@ -88,7 +91,7 @@ impl File {
     }
 
     fn add_line(&mut self, place: Place<'_>, line: &Line) -> Option<usize> {
-        let mut points: Vec<[f32; 3]> = line.path_mm.iter().filter_map(metres).collect();
+        let mut points: Vec<[f32; 3]> = line.path_mm.iter().filter_map(|point| metres(point, place.middle)).collect();
         points.dedup();
         if points.len() < 2 {
             return None;
@@ -143,6 +146,8 @@ struct Place<'a> {
     panel: &'a ScenePanel,
     index: usize,
     layer: &'a Layer,
+    /// Middle of the panel, in mm.
+    middle: Point,
 }
 
 impl Place<'_> {
@@ -184,18 +189,39 @@ struct Single {
 }
 
 impl Single {
-    fn of(face: &ShadedFace) -> Self {
-        let points: Vec<Option<[f32; 3]>> = face.points_mm.iter().map(metres).collect();
+    fn of(face: &ShadedFace, middle: Point) -> Self {
+        let points: Vec<Option<[f32; 3]>> = face.points_mm.iter().map(|point| metres(point, middle)).collect();
         let is_held = |corners: &&[u32; 3]| corners.iter().all(|&point| points[point as usize].is_some());
         let faces = face.faces.iter().filter(is_held).copied().collect();
         Self { points_m: points.into_iter().map(Option::unwrap_or_default).collect(), faces }
     }
 }
 
-/// A point in metres; nothing if single precision cannot hold it.
-fn metres(point: &Point) -> Option<[f32; 3]> {
-    let metres = [point.x, point.y, point.z].map(|coordinate| m_from_mm(coordinate) as f32);
-    metres.iter().all(|coordinate| coordinate.is_finite()).then_some(metres)
+/// Middle of the box round all of a panel that can be drawn, in mm.
+fn middle(panel: &ScenePanel) -> Point {
+    let of_layer = |layer: &Layer| {
+        let lines = layer.lines.iter().flat_map(|line| &line.path_mm);
+        let all = layer.face.points_mm.iter().chain(layer.flanges.as_flattened()).chain(lines);
+        all.filter(|point| is_held(point)).map(|point| (*point, *point)).reduce(around)
+    };
+    let bounds = panel.layers.iter().filter_map(of_layer).reduce(around);
+    bounds.map_or(Point::origin(), |(least, most)| nalgebra::center(&least, &most))
+}
+
+/// The box round two boxes.
+fn around(a: (Point, Point), b: (Point, Point)) -> (Point, Point) {
+    (a.0.inf(&b.0), a.1.sup(&b.1))
+}
+
+/// Whether single precision can hold a place, in metres.
+fn is_held(point: &Point) -> bool {
+    point.iter().all(|&coordinate| (m_from_mm(coordinate) as f32).is_finite())
+}
+
+/// A point in metres from the middle of its panel; nothing if single precision cannot hold where it is.
+fn metres(point: &Point, middle: Point) -> Option<[f32; 3]> {
+    let from = point - middle;
+    is_held(point).then(|| [from.x, from.y, from.z].map(|coordinate| m_from_mm(coordinate) as f32))
 }
 
 fn whole([a, b, c]: [Option<[f32; 3]>; 3]) -> Option<[[f32; 3]; 3]> {

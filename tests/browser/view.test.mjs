@@ -75,7 +75,8 @@ describe('the view of the demo', () => {
             assert.equal(await press.getAttribute('aria-pressed'), 'true', key);
             const off = await page.evaluate(([[x, y, z], name]) => {
               const { matloftView: view } = document.getElementById('view');
-              const point = view.box.min.clone().set(x / 1000, z / 1000, -y / 1000);
+              // The view has every panel about its own middle.
+              const point = view.box.min.clone().set(x / 1000, z / 1000, -y / 1000).sub(view.pieces[0].at);
               const at = view.camera.project(point);
               return view.state.picked === name ? Math.hypot(at.x - view.camera.size.width / 2, at.y - view.camera.size.height / 2) : NaN;
             }, [corner.midpoint_mm, key]);

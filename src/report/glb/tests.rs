@@ -53,7 +53,8 @@ fn places_are_in_metres_and_the_root_turns_them_up() {
     let scene = Scene { panels: vec![panel("lid", one_facet(Point::new(-125.0, 0.0, 0.0)), Vec::new())] };
     let (document, binary) = read(&bytes(&scene));
     let positions = &document["accessors"][0];
-    assert_eq!((&positions["min"], &positions["max"]), (&json!([-0.125, 0.0, -0.25]), &json!([1.5, 2.0, 0.25])));
+    assert_eq!((&positions["min"], &positions["max"]), (&json!([-0.8125, -1.0, -0.25]), &json!([0.8125, 1.0, 0.25])));
+    assert_eq!(document["nodes"][1]["translation"], json!([0.6875, 1.0, 0.0]));
     let root = document["scenes"][0]["nodes"][0].as_u64().expect("a root") as usize;
     let turned = document["nodes"][root]["rotation"].as_array().expect("a rotation");
     let [x, y, z, w] = [0, 1, 2, 3].map(|k| turned[k].as_f64().expect("a number"));
@@ -61,6 +62,40 @@ fn places_are_in_metres_and_the_root_turns_them_up() {
     assert!((turn * Vector::z() - Vector::y()).norm() < 1e-12 && (turn * Vector::x() - Vector::x()).norm() < 1e-12);
     // Three points with ten numbers each, three corners of two bytes, padded.
     assert_eq!(binary, 3 * 40 + 8);
+}
+
+#[test]
+fn a_panel_far_from_the_origin_keeps_its_shape() {
+    // 0.5 mm at 5 km is all that single precision tells apart.
+    let far = Vector::new(5e6, -7e6, 3e6);
+    let of = |shift: Vector| {
+        let mut face = one_facet(Point::new(-125.0, 0.0, 0.03));
+        face.points_mm.iter_mut().for_each(|point| *point += shift);
+        let path_mm = vec![Point::new(10.0, 20.1, 0.3) + shift, Point::new(10.2, 20.4, 0.1) + shift];
+        let line = Line { kind: LineKind::Corner, name: "1".to_owned(), path_mm };
+        let mut scene = Scene { panels: vec![panel("far off", face, vec![line])] };
+        scene.panels[0].layers[0].flanges =
+            vec![[[0.0, 0.0], [0.2, 0.0], [0.0, 0.3]].map(|[x, y]| Point::new(x, y, 7.0) + shift)];
+        read(&bytes(&scene)).0
+    };
+    let (near, off) = (of(Vector::zeros()), of(far));
+    let number = |value: &Value| value.as_f64().expect("a number");
+    let vectors =
+        near["accessors"].as_array().expect("accessors").iter().zip(off["accessors"].as_array().expect("all"));
+    let bounds = vectors.filter(|(near, _)| near.get("min").is_some());
+    let mut n = 0;
+    for (near, off) in bounds.flat_map(|(near, off)| [(&near["min"], &off["min"]), (&near["max"], &off["max"])]) {
+        for k in 0..3 {
+            assert!((number(&near[k]) - number(&off[k])).abs() < 1e-6, "a thousandth of a millimetre: {near} {off}");
+        }
+        n += 1;
+    }
+    assert_eq!(n, 6, "face, flange and line");
+    let there = |document: &Value| [0, 1, 2].map(|k| number(&document["nodes"][3]["translation"][k]));
+    let (near, off) = (there(&near), there(&off));
+    for k in 0..3 {
+        assert!((off[k] - near[k] - far[k] / 1000.0).abs() < 1e-9, "{near:?} {off:?}");
+    }
 }
 
 #[test]

@@ -7,16 +7,16 @@ const STEP_MM = 100;
 // A grid of more lines than this is grey paper; then it gets wider, and says so.
 const MOST_LINES = 120;
 
-/** A square grid under a box, on whole steps of the CAD's own coordinates. */
-export function grid(box, materials) {
+/** A square grid under a box, on whole steps of the CAD's own coordinates; `at` is where the middle of the panel is in them. */
+export function grid(box, materials, at) {
   const size = box.getSize(new Vector3());
   const longest = 1000 * Math.max(size.x, size.z);
   let step = STEP_MM;
   while (longest / step > MOST_LINES) step *= 10;
   const metres = step / 1000;
-  const line = (value, round) => round(value / metres) * metres;
-  const [x0, x1] = [line(box.min.x, Math.floor) - metres, line(box.max.x, Math.ceil) + metres];
-  const [z0, z1] = [line(box.min.z, Math.floor) - metres, line(box.max.z, Math.ceil) + metres];
+  const line = (value, middle, round) => round((value + middle) / metres) * metres - middle;
+  const [x0, x1] = [line(box.min.x, at.x, Math.floor) - metres, line(box.max.x, at.x, Math.ceil) + metres];
+  const [z0, z1] = [line(box.min.z, at.z, Math.floor) - metres, line(box.max.z, at.z, Math.ceil) + metres];
   // A little under the panel, which may stand on the floor with a whole face.
   const y = box.min.y - 0.002 * Math.max(size.x, size.y, size.z, 0.01);
   const [fine, strong] = [[], []];
@@ -24,8 +24,8 @@ export function grid(box, materials) {
     const tenth = Math.round(value / metres) % 10 === 0;
     (tenth ? strong : fine).push(from, to);
   };
-  for (let x = x0; x < x1 + metres / 2; x += metres) rule(x, new Vector3(x, y, z0), new Vector3(x, y, z1));
-  for (let z = z0; z < z1 + metres / 2; z += metres) rule(z, new Vector3(x0, y, z), new Vector3(x1, y, z));
+  for (let x = x0; x < x1 + metres / 2; x += metres) rule(x + at.x, new Vector3(x, y, z0), new Vector3(x, y, z1));
+  for (let z = z0; z < z1 + metres / 2; z += metres) rule(z + at.z, new Vector3(x0, y, z), new Vector3(x1, y, z));
   const drawn = [[fine, materials.fine], [strong, materials.strong]].map(
     ([points, material]) => new LineSegments(new BufferGeometry().setFromPoints(points), material),
   );

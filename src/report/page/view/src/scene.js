@@ -1,5 +1,6 @@
 // Reads the scene that the page carries, and arranges it by panel, build and piece. Lengths are metres, y is up, as in the file.
-import { BufferGeometry, Vector3 } from 'three';
+// Each panel stays about its own middle: put where it is, its points would lose places far from the origin.
+import { BufferGeometry, Matrix4, Vector3 } from 'three';
 import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
 
 /** The panels of a GLB in base64. */
@@ -24,10 +25,12 @@ function take(node, pieces) {
   if (!node.geometry || panel === undefined) return;
   const key = `${panel}/${make ?? ''}/${piece ?? ''}`;
   if (!pieces.has(key)) {
-    pieces.set(key, { key, panel, make: make ?? '', name: piece ?? '', face: null, flanges: [], lines: [] });
+    pieces.set(key, { key, panel, at: middleOf(node), make: make ?? '', name: piece ?? '', face: null, flanges: [], lines: [] });
   }
   const into = pieces.get(key);
-  const geometry = node.geometry.clone().applyMatrix4(node.matrixWorld);
+  const { x, y, z } = into.at;
+  const turn = new Matrix4().makeTranslation(-x, -y, -z).multiply(node.matrixWorld);
+  const geometry = node.geometry.clone().applyMatrix4(turn);
   if (what === 'face') {
     into.face = geometry;
     into.zones = node.userData.zones ?? [];
@@ -39,6 +42,13 @@ function take(node, pieces) {
   } else if (what === 'corner' || what === 'split' || what === 'edge') {
     into.lines.push({ kind: what, name: String(name ?? ''), key: `${key}/${name}`, points: pointsOf(geometry) });
   }
+}
+
+/** Where the middle of a node's panel is. */
+function middleOf(node) {
+  let panel = node;
+  while (panel.parent && panel.userData.what !== 'panel') panel = panel.parent;
+  return new Vector3().setFromMatrixPosition(panel.matrixWorld);
 }
 
 function pointsOf(geometry) {

@@ -194,7 +194,7 @@ export class View {
     for (const line of this.floor?.drawn ?? []) this.world.remove(line);
     const middleOfAll = this.box.getCenter(new Vector3());
     this.shown = this.pieces.map((piece) => this.place(piece, middleOfAll));
-    this.floor = grid(this.around, this.gridMaterials);
+    this.floor = grid(this.around, this.gridMaterials, this.pieces[0].at);
     this.world.add(...this.floor.drawn);
     this.controls.gridWords.textContent = `Floor grid, ${mm(this.floor.step)} mm`;
     this.controls.apartLabel.hidden = this.pieces.length < 2;
@@ -402,7 +402,8 @@ export class View {
       const values = piece.face.getAttribute(one.attribute);
       return values ? one.read(values.getX(nearest), piece) : '';
     });
-    const place = [local.x, -local.z, local.y].map((metres) => Math.round(1000 * metres) + 0).join(', ');
+    const there = local.clone().add(piece.at);
+    const place = [there.x, -there.z, there.y].map((metres) => Math.round(1000 * metres) + 0).join(', ');
     this.say(`At x, y, z ${place} mm${piece.make ? `, piece ${piece.name}` : ''}: ${words.filter(Boolean).join('; ')}.`);
   }
 
