@@ -66,7 +66,7 @@ test('the figures of every piece, ply and corner of the plan stand on the page',
     piece.edges.forEach((_, n) => wanted.push(`${of}/edges/${n}/length_mm`));
   })));
   assert.deepEqual(wanted.filter((pointer) => !at.has(pointer)), []);
-  const sentences = new Set(await page.locator('#panels .remedies li').allTextContents());
+  const sentences = new Set(await page.locator('#panels .remedies li bdi').allTextContents());
   const remedies = plan.parts.flatMap((part) => part.builds.flatMap((build) => build.pieces.flatMap((piece) => piece.corners.flatMap((corner) => corner.remedies.map((remedy) => remedy.text)))));
   assert.ok(remedies.length > 0);
   assert.deepEqual(remedies.filter((text) => !sentences.has(text)), []);
