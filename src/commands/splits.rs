@@ -16,7 +16,7 @@ use crate::geometry::pull::{BaseChoice, Face, PullOptions, pull};
 use crate::geometry::split::Plane;
 use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{SurveyOptions, survey};
-use crate::job::{Job, JobErrors, JobPart};
+use crate::job::{JobErrors, JobPart};
 use crate::laminate::stock::Stock;
 use crate::plan::panel::survey_options;
 use crate::report;
@@ -106,12 +106,8 @@ fn of_job(path: &Path, args: &Args) -> Found {
         progress.done_with(&entry.name);
     }
     progress.finish();
-    let errors = (!found.is_empty()).then(|| job_errors(&job, found));
+    let errors = (!found.is_empty()).then(|| job.source.errors(found));
     (searched, Vec::new(), errors)
-}
-
-fn job_errors(job: &Job, faults: super::job_input::PartFaults) -> JobErrors {
-    job.source.errors(faults)
 }
 
 /// A panel of a job, with the planes that it names tried first.

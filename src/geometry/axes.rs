@@ -36,6 +36,15 @@ pub fn principal_axes(mut matrix: [[f64; 3]; 3]) -> [Axis; 3] {
     order.map(|axis| Axis { direction: vectors[axis], value: matrix[axis][axis] })
 }
 
+/// Two unit directions square to a unit direction and to each other; the first is square to the axis least like it.
+#[must_use]
+pub fn square_to(direction: &Vector) -> [Vector; 2] {
+    let mut axis = Vector::zeros();
+    axis[direction.abs().imin()] = 1.0;
+    let one = direction.cross(&axis).normalize();
+    [one, direction.cross(&one)]
+}
+
 /// Sum of weight times `v v'`, for [`principal_axes`].
 pub fn spread(vectors: impl IntoIterator<Item = (Vector, f64)>) -> [[f64; 3]; 3] {
     let mut matrix = [[0.0; 3]; 3];

@@ -31,6 +31,14 @@ impl Mesh {
         self.faces[face as usize].map(|point| self.points_mm[point as usize])
     }
 
+    /// Middle of a facet.
+    #[inline]
+    #[must_use]
+    pub fn middle(&self, face: FaceId) -> Point {
+        let [a, b, c] = self.corners(face);
+        Point::from((a.coords + b.coords + c.coords) / 3.0)
+    }
+
     /// Twice the area of a facet times its outward normal, in mm2; zero for a facet without area.
     #[inline]
     #[must_use]

@@ -95,18 +95,22 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let bounds = mesh.bounds().unwrap_or(Bounds { least: Point::origin(), most: Point::origin() });
     let surface = Surface::stitched(mesh);
     let skin = skin::find(&surface, &SkinOptions { kind: options.kind }, watch);
-    let (laid, base_notes) = without_base(&surface, &skin, laid_side(mesh, &skin, options), options);
-    let find = |surface: &Surface| {
+    let one_plug = skin.kind == SkinKind::Solid && skin.bodies.len() == 1;
+    let plug = one_plug.then(|| Face::of(&surface));
+    let (without_base, base_notes) = plug.as_ref().map(|face| without_base(face, &options.base)).unwrap_or_default();
+    let laid = laid_side(mesh, &skin, options).or(without_base);
+    let find = |surface: &Surface, face: Option<Face<'_>>| {
         let found = corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
-        (found, options.pull.and_then(|options| pull(&Face::of(surface), &options)))
+        (found, options.pull.and_then(|options| pull(&face.unwrap_or_else(|| Face::of(surface)), &options)))
     };
     // The mesh as it is keeps its stitching; a side of it is a mesh of its own.
     let (found, pull) = match &laid {
         Some(laid) => {
+            drop(plug);
             drop(surface);
-            find(&Surface::stitched(&laid.mesh))
+            find(&Surface::stitched(&laid.mesh), None)
         }
-        None => find(&surface),
+        None => find(&surface, plug),
     };
     let listed = corners::list(&found, &options.listing);
     Survey {
@@ -124,20 +128,11 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     }
 }
 
-/// Takes the base of a plug out of what is laid, if the caller says so, and tells of a base that is there otherwise.
-fn without_base(
-    surface: &Surface<'_>,
-    skin: &Skin,
-    laid: Option<LaidSide>,
-    options: &SurveyOptions,
-) -> (Option<LaidSide>, Vec<Note>) {
-    if skin.kind != SkinKind::Solid || skin.bodies.len() != 1 || laid.is_some() {
-        return (laid, Vec::new());
-    }
-    let face = Face::of(surface);
-    let base = base_of(&face, &options.base);
-    let note = match (&options.base, &base) {
-        (BaseChoice::None, _) => seeming_bases(&face).first().map(seeming_base_note),
+/// What is laid of a plug without its base, if the caller says so; tells of a base that is there otherwise.
+fn without_base(face: &Face<'_>, choice: &BaseChoice) -> (Option<LaidSide>, Vec<Note>) {
+    let base = base_of(face, choice);
+    let note = match (choice, &base) {
+        (BaseChoice::None, _) => seeming_bases(face).first().map(seeming_base_note),
         (_, None) => Some(Note::warning(
             "no-base",
             "the job names a base that the plug stands on, but no flat face there has the whole plug behind it; all of the plug counts as moulded",
@@ -150,8 +145,9 @@ fn without_base(
         )),
     };
     let laid = base.map(|base| {
-        let faces: Vec<u32> = surface.mesh.face_ids().filter(|face| base.faces.binary_search(face).is_err()).collect();
-        LaidSide { mesh: surface.mesh.submesh(&faces), faces, notes: Vec::new() }
+        let mesh = face.mesh();
+        let faces: Vec<u32> = mesh.face_ids().filter(|face| base.faces.binary_search(face).is_err()).collect();
+        LaidSide { mesh: mesh.submesh(&faces), faces, notes: Vec::new() }
     });
     (laid, note.into_iter().collect())
 }

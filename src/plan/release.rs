@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::types::{EdgeLine, PiecePlan, SplitLine};
+use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
 use crate::geometry::pull::{Face, Patch, Pull, PullOptions, below, pull};
 use crate::geometry::stitch::Surface;
@@ -160,7 +161,7 @@ fn ports(face: &Face<'_>, direction: &Vector, area_m2: f64) -> Vec<Point> {
         .mesh()
         .face_ids()
         .filter(|&facet| face.facet_normals[facet as usize].dot(direction) >= level)
-        .map(|facet| (middle(face.mesh(), facet), face.areas_mm2[facet as usize]))
+        .map(|facet| (face.mesh().middle(facet), face.areas_mm2[facet as usize]))
         .collect();
     let level_mm2: f64 = faces.iter().map(|(_, area)| area).sum();
     let n = (m2_from_mm2(level_mm2) / area_m2).ceil().clamp(1.0, 12.0) as usize;
@@ -184,11 +185,6 @@ fn ports(face: &Face<'_>, direction: &Vector, area_m2: f64) -> Vec<Point> {
     ports
 }
 
-fn middle(mesh: &Mesh, facet: FaceId) -> Point {
-    let [a, b, c] = mesh.corners(facet);
-    Point::from((a.coords + b.coords + c.coords) / 3.0)
-}
-
 /// The largest flat, and whether it sags under its own mass.
 fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
     let gathered = face.facing_of_facets().gathered(64);
@@ -197,10 +193,7 @@ fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
     let least = cos(rad_from_deg(FLAT_DEG));
     let flat: Vec<FaceId> =
         face.mesh().face_ids().filter(|&facet| face.facet_normals[facet as usize].dot(&normal) >= least).collect();
-    let mut one = Vector::zeros();
-    one[normal.abs().imin()] = 1.0;
-    let one = normal.cross(&one).normalize();
-    let other = normal.cross(&one);
+    let [one, other] = square_to(&normal);
     let extent = |axis: &Vector| {
         let corners = flat.iter().flat_map(|&facet| face.mesh().corners(facet)).map(|corner| corner.coords.dot(axis));
         let (low, high) = corners.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));

@@ -12,3 +12,4 @@ pub mod stills;
 pub mod stock;
 #[cfg(feature = "cli")]
 pub mod terminal;
+mod thin;

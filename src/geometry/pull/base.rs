@@ -56,7 +56,11 @@ pub struct Base {
 #[must_use]
 pub fn seeming_bases(face: &Face<'_>) -> Vec<Base> {
     let mut bases = flats_to_stand_on(face);
-    bases.retain(|base| is_edged(face, base) && rest_releases(face, base));
+    bases.retain(|base| is_edged(face, base));
+    if !bases.is_empty() {
+        let facing = face.facing();
+        bases.retain(|base| rest_releases(&facing, base));
+    }
     bases
 }
 
@@ -106,8 +110,7 @@ fn base(face: &Face<'_>, faces: Vec<FaceId>) -> Option<Base> {
     let areas = || faces.iter().map(|&facet| (facet, face.areas_mm2[facet as usize]));
     let area_mm2: f64 = areas().map(|(_, area)| area).sum();
     let normal: Vector = areas().map(|(facet, area)| face.facet_normals[facet as usize] * area).sum();
-    let third = |facet: FaceId| face.mesh().corners(facet).iter().map(|corner| corner.coords).sum::<Vector>() / 3.0;
-    let moment: Vector = areas().map(|(facet, area)| third(facet) * area).sum();
+    let moment: Vector = areas().map(|(facet, area)| face.mesh().middle(facet).coords * area).sum();
     Some(Base {
         unit_normal: normal.try_normalize(0.0)?,
         area_m2: m2_from_mm2(area_mm2),
@@ -142,8 +145,7 @@ fn is_edged(face: &Face<'_>, base: &Base) -> bool {
     border_mm > 0.0 && crease_mm >= LEAST_CREASE * border_mm
 }
 
-fn rest_releases(face: &Face<'_>, base: &Base) -> bool {
-    let facing = face.facing();
+fn rest_releases(facing: &Facing, base: &Base) -> bool {
     let rest = (0..facing.len()).filter(|&number| base.faces.binary_search(&facing.faces[number]).is_err());
     let rest = Facing::new(rest.map(|number| facing.member(number)).collect());
     best_leaving_out(&rest, LEFT_OUT).is_some_and(|best| best.least_sine >= -sin(rad_from_deg(NO_DRAFT_DEG)))

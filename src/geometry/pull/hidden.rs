@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use super::facing::Face;
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use crate::geometry::rays::{ENDLESS_MM, Rays};
+use crate::geometry::skin::place_on_facet;
 use crate::units::m2_from_mm2;
 
 /// Rays in all. 40 000 give the hidden area to 0.3 % of the face.
@@ -54,8 +55,8 @@ fn plan(areas_mm2: &[f64], whole_mm2: f64, least: usize) -> Vec<usize> {
 
 fn is_blocked(face: &Face<'_>, rays: &Rays<'_>, facet: FaceId, k: usize, direction: &Vector) -> bool {
     let [a, b, c] = face.mesh().corners(facet);
-    let (u, w) = place(k + facet as usize);
-    let at: Point = a + (b - a) * u + (c - a) * w;
+    let [u, v, w] = place_on_facet(k as u32 + facet);
+    let at = Point::from(a.coords * u + b.coords * v + c.coords * w);
     let diagonal_mm = rays.diagonal_mm();
     let normal = face.facet_normals[facet as usize];
     let from = at + (normal + direction) * (START_OF_DIAGONAL * diagonal_mm);
@@ -67,14 +68,4 @@ fn is_blocked(face: &Face<'_>, rays: &Rays<'_>, facet: FaceId, k: usize, directi
         }
         hit => hit.is_some(),
     }
-}
-
-/// Places on a triangle that fill it evenly (the R2 sequence), kept off its sides.
-fn place(k: usize) -> (f64, f64) {
-    const OFF_SIDES: f64 = 0.005;
-    let u = (0.5 + 0.754_877_666_246_692_7 * k as f64).fract();
-    let w = (0.5 + 0.569_840_290_998_053_2 * k as f64).fract();
-    let (u, w) = if u + w > 1.0 { (1.0 - u, 1.0 - w) } else { (u, w) };
-    let inwards = |x: f64| x * (1.0 - 3.0 * OFF_SIDES) + OFF_SIDES;
-    (inwards(u), inwards(w))
 }

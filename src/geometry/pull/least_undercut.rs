@@ -6,7 +6,7 @@ use super::best::{coarser, spread_direction};
 use super::facing::{Face, Facing};
 use super::patches::undercuts;
 use super::undercut::undercut;
-use crate::geometry::axes::{principal_axes, spread};
+use crate::geometry::axes::{principal_axes, spread, square_to};
 use crate::geometry::mesh::Vector;
 use crate::maths::{sin, sin_cos};
 use crate::units::rad_from_deg;
@@ -124,8 +124,7 @@ fn refine(facing: &Facing, start: Vector) -> Vector {
     let (mut best, mut least) = (start, soft_mm2(facing, &start));
     let mut step = FIRST_STEP;
     while step >= LAST_STEP {
-        let across = best.cross(&unlike(&best)).normalize();
-        let other = best.cross(&across);
+        let [across, other] = square_to(&best);
         let tried = (0..8u32).map(|k| sin_cos(f64::from(k) * std::f64::consts::FRAC_PI_4)).map(|(s, c)| {
             let direction = (best + (across * c + other * s) * step).normalize();
             (direction, soft_mm2(facing, &direction))
@@ -138,13 +137,6 @@ fn refine(facing: &Facing, start: Vector) -> Vector {
         }
     }
     best
-}
-
-/// The axis least like a vector.
-fn unlike(vector: &Vector) -> Vector {
-    let mut axis = Vector::zeros();
-    axis[vector.abs().imin()] = 1.0;
-    axis
 }
 
 /// Takes the direction square to the nearly upright walls, if they are many and agree.

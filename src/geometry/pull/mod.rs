@@ -132,11 +132,8 @@ fn searched(face: &Face<'_>, facing: &Facing) -> Option<(Vector, Vec<Blocker>)> 
         return Some((best.direction, Vec::new()));
     }
     let least = least_undercut(face)?;
-    let blocker = |&facet: &FaceId| {
-        let [a, b, c] = face.mesh().corners(facet);
-        let at_mm = Point::from((a.coords + b.coords + c.coords) / 3.0);
-        Blocker { at_mm, unit_normal: face.facet_normals[facet as usize] }
-    };
+    let blocker =
+        |&facet: &FaceId| Blocker { at_mm: face.mesh().middle(facet), unit_normal: face.facet_normals[facet as usize] };
     let blocking = if least.only_noise { Vec::new() } else { best.blocked.iter().map(blocker).collect() };
     Some((least.direction, blocking))
 }

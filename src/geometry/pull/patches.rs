@@ -1,6 +1,7 @@
 //! Patches of a face that hold against a pull: where, how large, how deep.
 
 use super::facing::Face;
+use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{Bounds, FaceId, Point, Vector};
 use crate::geometry::topology::HalfEdge;
 use crate::maths::sin;
@@ -79,7 +80,7 @@ pub fn below(face: &Face<'_>, direction: &Vector, draft_deg: f64) -> Vec<Patch> 
 fn patch(face: &Face<'_>, direction: &Vector, faces: Vec<FaceId>, sine: &impl Fn(FaceId) -> f64) -> Option<Patch> {
     let mesh = face.mesh();
     let (mut area, mut against, mut chord, mut moment) = (0.0, 0.0, 0.0, Vector::zeros());
-    let (one, other) = across(direction);
+    let [one, other] = square_to(direction);
     // Extent along the pull and along two directions square to it.
     let mut extents = [(f64::INFINITY, f64::NEG_INFINITY); 3];
     let (mut least, mut most) =
@@ -114,12 +115,4 @@ fn patch(face: &Face<'_>, direction: &Vector, faces: Vec<FaceId>, sine: &impl Fn
         noise: depth_mm <= (NOISE_CHORDS * chord / area).max(NOISE_MM),
         faces,
     })
-}
-
-/// Two directions square to a unit direction and to each other.
-fn across(direction: &Vector) -> (Vector, Vector) {
-    let mut axis = Vector::zeros();
-    axis[direction.abs().imin()] = 1.0;
-    let one = direction.cross(&axis).normalize();
-    (one, direction.cross(&one))
 }

@@ -36,6 +36,7 @@ use crate::watch::Watch;
 
 pub use choose::{FaceChoice, LaidSide, OutwardChoice, choose};
 pub(crate) use cracks::Cracks;
+pub(crate) use walls::place_on_facet;
 
 use body::{BodyFaces, bodies, open_bodies_as_one};
 use examine::{Found, double_sheet, examine};

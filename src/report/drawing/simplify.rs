@@ -1,31 +1,12 @@
 //! Lines with fewer points that stay within a tolerance.
 
-/// Leaves out points from which the line strays by no more than `tolerance` (Ramer 1972, Douglas and Peucker 1973). Ends stay;
-/// a ring keeps its farthest point too.
+use crate::report::thin::kept;
+
+/// Leaves out points from which the line strays by no more than `tolerance`. Ends stay; a ring keeps its farthest point too.
 #[must_use]
 pub fn simplified(line: &[[f64; 2]], tolerance: f64) -> Vec<[f64; 2]> {
-    if line.len() < 3 {
-        return line.to_vec();
-    }
-    let mut keep = vec![false; line.len()];
-    keep[0] = true;
-    keep[line.len() - 1] = true;
-    let mut stack = vec![(0, line.len() - 1)];
-    while let Some((from, to)) = stack.pop() {
-        let mut farthest = (tolerance, None);
-        for middle in from + 1..to {
-            let away = distance(line[middle], line[from], line[to]);
-            if away > farthest.0 {
-                farthest = (away, Some(middle));
-            }
-        }
-        if let (_, Some(middle)) = farthest {
-            keep[middle] = true;
-            stack.push((from, middle));
-            stack.push((middle, to));
-        }
-    }
-    line.iter().zip(&keep).filter(|&(_, &keep)| keep).map(|(point, _)| *point).collect()
+    let stray = |point: usize, from: usize, to: usize| distance(line[point], line[from], line[to]);
+    kept(line.len(), tolerance, stray).into_iter().map(|point| line[point]).collect()
 }
 
 /// Distance of a point from the stretch between two.

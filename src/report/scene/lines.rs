@@ -6,6 +6,7 @@ use crate::geometry::edges::EdgeLoop;
 use crate::geometry::mesh::Point;
 use crate::geometry::refine::nearest::nearest_on_segment;
 use crate::plan::PiecePlan;
+use crate::report::thin::kept;
 
 /// A line is drawn through as few of its points as keep the others within this distance. Larger: a corner leaves the face
 /// where one looks closely; smaller: corners of a large panel, with a station every few mm, weigh more than its facets.
@@ -53,27 +54,12 @@ fn is_line(line: &Line) -> bool {
     line.path_mm.windows(2).any(|pair| pair[0] != pair[1])
 }
 
-/// The line through some of its points, ends among them, such that no other is farther off than `within_mm`: the one that
-/// strays most is put back, again and again (Ramer 1972, Douglas and Peucker 1973).
+/// The line through some of its points, ends among them, such that no other is farther off than `within_mm`.
 fn fewer_points(points: &[Point], within_mm: f64) -> Vec<Point> {
-    if points.len() < 3 {
-        return points.to_vec();
-    }
-    let mut kept = vec![false; points.len()];
-    kept[0] = true;
-    kept[points.len() - 1] = true;
-    let mut stretches = vec![(0, points.len() - 1)];
-    while let Some((from, to)) = stretches.pop() {
-        let off_mm = |&k: &usize| (nearest_on_segment(&points[k], points[from], points[to]) - points[k]).norm();
-        let farthest = (from + 1..to).map(|k| (off_mm(&k), k)).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
-        if let Some((off_mm, k)) = farthest
-            && off_mm > within_mm
-        {
-            kept[k] = true;
-            stretches.extend([(from, k), (k, to)]);
-        }
-    }
-    points.iter().zip(kept).filter(|(_, kept)| *kept).map(|(point, _)| *point).collect()
+    let stray_mm = |point: usize, from: usize, to: usize| {
+        (nearest_on_segment(&points[point], points[from], points[to]) - points[point]).norm()
+    };
+    kept(points.len(), within_mm, stray_mm).into_iter().map(|point| points[point]).collect()
 }
 
 #[cfg(test)]
