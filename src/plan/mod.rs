@@ -16,6 +16,7 @@ pub mod piece;
 pub mod release;
 pub mod together;
 mod types;
+pub mod work;
 pub mod zones;
 
 pub use cures::CureFigures;
