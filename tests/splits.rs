@@ -2,8 +2,8 @@
 
 mod common;
 
-use common::files::{binary_stl, obj};
-use common::program::{Bench, Ran};
+use common::files::binary_stl;
+use common::program::Bench;
 use common::shapes::Triangle;
 use common::solids;
 use matloft::geometry::load::{LoadOptions, load};
@@ -140,4 +140,134 @@ fn a_mushroom_a_channel_and_a_lipped_tray_are_freed() {
     frees(&solids::mushroom(), &[]);
     frees(&solids::channel(), &[]);
     frees(&solids::lipped_tray(), &[]);
+}
+
+#[test]
+fn a_beam_with_a_cup_on_its_flange_wants_two_planes() {
+    let (_, part) = searched(&solids::grooved_beam_with_cup(), &[]);
+    assert_eq!(part["proposals"][0]["releases"], false);
+    let told = part["notes"].as_array().expect("notes");
+    let told = told.iter().find(|note| note["code"] == "no-split-found").expect("it is said that nothing was found");
+    assert!(told["remedy"].as_str().expect("a remedy").contains("--planes 2"), "{told}");
+    let best = frees(&solids::grooved_beam_with_cup(), &["--planes", "2"]);
+    assert_eq!(best["planes"].as_array().map(Vec::len), Some(2));
+}
+
+#[test]
+fn two_balls_askew_of_each_other_are_freed_by_their_own_two_equators() {
+    let ball = solids::ball();
+    let far = common::shapes::moved(&ball, [130.0, 170.0, 47.3]);
+    let both = [ball, far].concat();
+    frees(&both, &["--planes", "2"]);
+}
+
+#[test]
+fn where_two_planes_free_nothing_it_is_said_and_what_to_do_then() {
+    let ran = Bench::new().with("panel.stl", binary_stl(&solids::three_spools())).run([
+        "splits",
+        "panel.stl",
+        "--units",
+        "mm",
+        "--planes",
+        "2",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("no one or two planes that were tried frees every piece"), "{}", ran.out);
+    assert!(ran.out.contains("broken out of the mould"), "{}", ran.out);
+}
+
+#[test]
+fn a_tray_of_one_degree_is_given_draft_by_two_planes_and_told_what_one_gains() {
+    let tray = solids::tray(300.0, 200.0, 60.0, 1.0);
+    let (_, in_one) = searched(&tray, &[]);
+    assert_eq!(in_one["needs_no_split"], true);
+    assert!((number(&in_one["pull"]["least_draft_deg"]) - 1.0).abs() < 0.05);
+    let (_, one) = searched(&tray, &["--draft", "5"]);
+    let (_, two) = searched(&tray, &["--draft", "5", "--planes", "2"]);
+    let best = &two["proposals"][0];
+    assert!(number(&best["least_draft_deg"]) > 5.0 && best["releases"] == true, "{best}");
+    let gain = number(&two["gain_deg"]);
+    assert!((gain - (number(&best["least_draft_deg"]) - 1.0)).abs() < 0.05, "{gain}");
+    // One plane from corner to corner does it too; a round tray gains nothing by one plane.
+    assert!(number(&one["proposals"][0]["least_draft_deg"]) > 0.9);
+    let round = solids::revolved(&[[0.0, 60.0], [100.0, 60.0], [101.0473, 0.0]], 90);
+    let ran = Bench::new().with("panel.stl", binary_stl(&round)).run([
+        "splits",
+        "panel.stl",
+        "--units",
+        "mm",
+        "--draft",
+        "5",
+    ]);
+    assert!(
+        ran.out.contains("no split that was tried gives 5 degrees of draft; at best it is 1.0, 0.0 more"),
+        "{}",
+        ran.out
+    );
+}
+
+/// An OBJ of named objects.
+fn obj_of(objects: &[(&str, Vec<Triangle>)]) -> String {
+    let mut text = String::new();
+    let mut first = 1;
+    for (name, triangles) in objects {
+        text.push_str(&format!("o {name}\n"));
+        for [x, y, z] in triangles.iter().flatten() {
+            text.push_str(&format!("v {x} {y} {z}\n"));
+        }
+        for corner in (first..first + 3 * triangles.len()).step_by(3) {
+            text.push_str(&format!("f {} {} {}\n", corner, corner + 1, corner + 2));
+        }
+        first += 3 * triangles.len();
+    }
+    text
+}
+
+/// A rectangle at a height, larger than a box of 200 x 300.
+fn rectangle_at(z: f64) -> Vec<Triangle> {
+    let [a, b, c, d] = [[-20.0, -20.0, z], [220.0, -20.0, z], [220.0, 320.0, z], [-20.0, 320.0, z]];
+    vec![[a, b, c], [a, c, d]]
+}
+
+fn box_and_mark() -> String {
+    obj_of(&[("body", common::shapes::plain_box([200.0, 300.0, 500.0])), ("waist", rectangle_at(180.0))])
+}
+
+#[test]
+fn a_flat_object_of_a_bare_mesh_file_is_tried_as_a_plane_and_is_no_part_of_the_panel() {
+    let ran = Bench::new().with("panel.obj", box_and_mark()).run(["splits", "panel.obj", "--units", "mm", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let parts = ran.json();
+    assert_eq!(parts["parts"].as_array().map(Vec::len), Some(1));
+    let best = &parts["parts"][0]["proposals"][0];
+    assert_eq!((&best["planes"][0]["name"], &best["planes"][0]["marked"]), (&"waist".into(), &true.into()));
+    let area: f64 = best["pieces"].as_array().expect("pieces").iter().map(|piece| number(&piece["area_m2"])).sum();
+    assert!((area - 0.62).abs() < 1e-9, "the mark counts as area: {area}");
+    assert!(parts["parts"][0]["notes"].to_string().contains("flat-objects-as-planes"));
+}
+
+#[test]
+fn a_job_has_its_own_splits_and_the_flat_objects_that_it_does_not_name_tried() {
+    let job = "units = \"mm\"\n[[part]]\nname = \"locker\"\nfile = \"panel.obj\"\nobject = \"body\"\n";
+    let named = format!("{job}[[part.split]]\nname = \"at the waist\"\nof = \"mould\"\nobject = \"waist\"\n");
+    for (job, plane) in [(job.to_owned(), "waist"), (named, "at the waist")] {
+        let ran =
+            Bench::new().with("panel.obj", box_and_mark()).with("job.toml", &job).run(["splits", "job.toml", "--json"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let planes = ran.json()["parts"][0]["proposals"][0]["planes"].clone();
+        assert_eq!(planes[0]["name"], plane);
+        assert!((number(&planes[0]["point_mm"][2]) - 180.0).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn a_body_drawn_as_one_object_for_each_face_is_not_taken_for_marks() {
+    let faces = common::shapes::plain_box([200.0, 300.0, 500.0]);
+    let names = ["a", "b", "c", "d", "e", "f"];
+    let objects: Vec<(&str, Vec<Triangle>)> =
+        names.into_iter().zip(faces.chunks(2)).map(|(name, pair)| (name, pair.to_vec())).collect();
+    let ran = Bench::new().with("panel.obj", obj_of(&objects)).run(["splits", "panel.obj", "--units", "mm", "--json"]);
+    let part = ran.json()["parts"][0].clone();
+    assert!(!part["notes"].to_string().contains("flat-objects-as-planes"));
+    assert_eq!(part["proposals"][0]["releases"], true);
 }

@@ -116,3 +116,34 @@ pub fn grooved_beam_with_cup() -> Vec<Triangle> {
         plate || flange || web || (cup && !hollow)
     })
 }
+
+/// Three rods square to one another with knobs at their ends: no two planes free them.
+pub fn three_spools() -> Vec<Triangle> {
+    let spool = [
+        [0.0, 100.0],
+        [30.0, 100.0],
+        [30.0, 80.0],
+        [12.0, 80.0],
+        [12.0, -80.0],
+        [30.0, -80.0],
+        [30.0, -100.0],
+        [0.0, -100.0],
+    ];
+    let one = revolved(&spool, 24);
+    let x = one.iter().map(|triangle| triangle.map(|[x, y, z]| [z, x, y]));
+    let y = one.iter().map(|triangle| triangle.map(|[x, y, z]| [y, z, x]));
+    one.iter().copied().chain(x).chain(y).collect()
+}
+
+/// A tray upside down: a floor and four walls that lean out by a draft, as a sheet seen from outside.
+pub fn tray(x: f64, y: f64, height: f64, draft_deg: f64) -> Vec<Triangle> {
+    let out = height * sin(draft_deg.to_radians()) / cos(draft_deg.to_radians());
+    let ring = |out: f64, z: f64| [[-out, -out, z], [x + out, -out, z], [x + out, y + out, z], [-out, y + out, z]];
+    let (top, foot) = (ring(0.0, height), ring(out, 0.0));
+    let mut sheet = vec![[top[0], top[1], top[2]], [top[0], top[2], top[3]]];
+    for k in 0..4 {
+        let next = (k + 1) % 4;
+        sheet.extend([[foot[k], foot[next], top[next]], [foot[k], top[next], top[k]]]);
+    }
+    sheet
+}
