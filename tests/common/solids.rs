@@ -117,22 +117,17 @@ pub fn grooved_beam_with_cup() -> Vec<Triangle> {
     })
 }
 
-/// Three rods square to one another with knobs at their ends: no two planes free them.
+/// Three bars square to one another through one middle, with knobs at their ends: no two planes free them.
 pub fn three_spools() -> Vec<Triangle> {
-    let spool = [
-        [0.0, 100.0],
-        [30.0, 100.0],
-        [30.0, 80.0],
-        [12.0, 80.0],
-        [12.0, -80.0],
-        [30.0, -80.0],
-        [30.0, -100.0],
-        [0.0, -100.0],
-    ];
-    let one = revolved(&spool, 24);
-    let x = one.iter().map(|triangle| triangle.map(|[x, y, z]| [z, x, y]));
-    let y = one.iter().map(|triangle| triangle.map(|[x, y, z]| [y, z, x]));
-    one.iter().copied().chain(x).chain(y).collect()
+    let steps = [-100.0, -80.0, -30.0, -12.0, 12.0, 30.0, 80.0, 100.0];
+    boxes([&steps, &steps, &steps], |i, j, k| {
+        // How far from the middle box a box lies along each axis: 3 is a knob, 1 its rim.
+        let off = [i.abs_diff(3), j.abs_diff(3), k.abs_diff(3)];
+        (0..3).any(|axis| {
+            let across = off[(axis + 1) % 3].max(off[(axis + 2) % 3]);
+            across == 0 || (off[axis] == 3 && across == 1)
+        })
+    })
 }
 
 /// A tray upside down: a floor and four walls that lean out by a draft, as a sheet seen from outside.

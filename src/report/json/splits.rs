@@ -56,6 +56,7 @@ struct PlaneEntry {
 struct PieceEntry {
     name: String,
     area_m2: f64,
+    comes_off: bool,
     pull: PullEntry,
 }
 
@@ -85,7 +86,12 @@ impl ProposalEntry {
 
 impl From<&ProposedPiece> for PieceEntry {
     fn from(piece: &ProposedPiece) -> Self {
-        Self { name: piece.name.clone(), area_m2: piece.area_m2, pull: (&piece.pull).into() }
+        Self {
+            name: piece.name.clone(),
+            area_m2: piece.area_m2,
+            comes_off: piece.comes_off(),
+            pull: (&piece.pull).into(),
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::io::{self, Write};
 
-use super::notes;
+use super::{degrees, notes};
 use crate::geometry::pull::propose::Proposal;
 use crate::job::split_lines;
 use crate::plan::blocking::contradiction;
@@ -27,7 +27,7 @@ fn one(panel: &SplitSearched, out: &mut dyn Write) -> io::Result<()> {
     let (name, pull) = (&panel.name, &panel.pull);
     let along = direction_words(&pull.direction);
     if pull.releases {
-        writeln!(out, "{name}: comes off in one along {along}, least draft {:.1} degrees", pull.least_draft_deg)?;
+        writeln!(out, "{name}: comes off in one along {along}, least draft {} degrees", degrees(pull.least_draft_deg))?;
     } else {
         let held_m2 = pull.undercut.by_facets_m2;
         writeln!(out, "{name}: no direction frees it in one; {held_m2:.4} m2 hold at least, along {along}")?;
@@ -58,8 +58,10 @@ fn proposal(number: usize, found: &Proposal, flange_mm: f64, out: &mut dyn Write
         if piece.comes_off() {
             writeln!(
                 out,
-                "     piece {} ({:.3} m2) comes off along {along}, least draft {:.1} degrees",
-                piece.name, piece.area_m2, pull.least_draft_deg
+                "     piece {} ({:.3} m2) comes off along {along}, least draft {} degrees",
+                piece.name,
+                piece.area_m2,
+                degrees(pull.least_draft_deg)
             )?;
         } else {
             writeln!(

@@ -6,6 +6,7 @@
 mod pairs;
 mod planes;
 mod sides;
+mod sight;
 mod slabs;
 
 use rayon::prelude::*;
@@ -22,8 +23,6 @@ use planes::Ground;
 const N_MOVED: usize = 5;
 /// Drafts within this are alike, in degrees; then the axis decides, then the shorter cut.
 const ALIKE_DEG: f64 = 0.1;
-/// A piece of which more than this share is hidden, beyond what leans against the pull, stands before itself.
-const HIDDEN_SHARE: f64 = 0.01;
 
 /// What is wanted of a search.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,6 +63,8 @@ pub struct ProposedPiece {
     pub area_m2: f64,
     /// How it comes off.
     pub pull: Pull,
+    /// Part of it stands before another along the pull, though nothing leans against it.
+    pub stands_before_itself: bool,
     /// Length of the cuts along it and how far each turns, for its flange.
     pub cuts: Vec<(f64, f64)>,
 }
@@ -133,9 +134,11 @@ fn proposal(surface: &Surface<'_>, planes: Vec<(Option<String>, Plane)>, search:
 
 fn pulled(piece: &Piece, options: &PullOptions) -> Option<ProposedPiece> {
     let surface = Surface::stitched(piece.mesh());
-    let pull = pull(&Face::of(&surface), options)?;
+    let face = Face::of(&surface);
+    let pull = pull(&face, options)?;
+    let stands_before_itself = pull.releases && sight::stands_before_itself(&face, &pull.direction);
     let cuts = piece.cuts.iter().flat_map(|cut| &cut.lines).map(|line| (line.length_mm, line.turning_rad)).collect();
-    Some(ProposedPiece { name: piece.name.clone(), area_m2: piece.area_m2(), pull, cuts })
+    Some(ProposedPiece { name: piece.name.clone(), area_m2: piece.area_m2(), pull, stands_before_itself, cuts })
 }
 
 /// Those that release first, then those with draft enough, of these fewer planes; then by draft up to the wanted; of drafts that
@@ -172,11 +175,10 @@ fn same_plane(a: &Plane, b: &Plane) -> bool {
 }
 
 impl ProposedPiece {
-    /// Nothing of it locks, and nothing of it stands before itself: a piece of two bodies may, without any undercut.
+    /// Nothing of it locks, and nothing of it stands before itself.
     #[must_use]
-    pub fn comes_off(&self) -> bool {
-        let hidden_m2 = self.pull.hidden_m2 - self.pull.undercut.clipped_m2;
-        self.pull.releases && hidden_m2 <= HIDDEN_SHARE * self.area_m2
+    pub const fn comes_off(&self) -> bool {
+        self.pull.releases && !self.stands_before_itself
     }
 }
 

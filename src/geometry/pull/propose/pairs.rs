@@ -4,11 +4,9 @@
 
 use rayon::prelude::*;
 
-use super::planes::{Ground, Tried, plane};
+use super::planes::{Ground, Tried, plane, quick};
 use super::{Proposal, SplitSearch, proposal};
-use crate::geometry::mesh::Vector;
 use crate::geometry::pull::LEFT_OUT_SHARE;
-use crate::geometry::pull::best::best_leaving_out;
 use crate::geometry::pull::facing::Face;
 use crate::geometry::split::{Plane, cut};
 use crate::geometry::stitch::Surface;
@@ -26,9 +24,6 @@ const MOST_FACETS: usize = 3_000_000;
 const LEAST_FIRSTS: usize = 3;
 /// Second planes that are cut exactly for each first.
 const N_SECONDS: usize = 3;
-/// Pairs whose planes are moved against each other, and facets of a mesh on which that is done; each takes some 80 cuts.
-const N_SETTLED: usize = 2;
-const MOST_FACETS_SETTLED: usize = 50_000;
 
 /// A first plane, with the name that it was marked with, if it was.
 pub type First = (Option<String>, Plane);
@@ -85,12 +80,7 @@ pub fn doubles(surface: &Surface<'_>, firsts: &[First], search: &SplitSearch) ->
     let n_facets = surface.mesh.faces.len();
     let n_begun = (MOST_FACETS / n_facets.max(1)).max(LEAST_FIRSTS).min(firsts.len());
     let tried: Vec<Vec<Proposal>> = firsts[..n_begun].par_iter().map(|first| seconds(surface, first, search)).collect();
-    let mut doubles: Vec<Proposal> = tried.into_iter().flatten().collect();
-    if n_facets <= MOST_FACETS_SETTLED && !doubles.iter().any(|double| search.is_enough(double)) {
-        let best = super::best_first(doubles.clone(), N_SETTLED, search);
-        doubles.extend(best.par_iter().filter_map(|double| settled(surface, double, search)).collect::<Vec<_>>());
-    }
-    (doubles, n_begun)
+    (tried.into_iter().flatten().collect(), n_begun)
 }
 
 /// The best second planes after a first, searched on the pieces that have less draft than is enough.
@@ -99,47 +89,15 @@ fn seconds(surface: &Surface<'_>, first: &First, search: &SplitSearch) -> Vec<Pr
     let surfaces: Vec<Surface<'_>> = split.pieces.iter().map(|piece| Surface::stitched(piece.mesh())).collect();
     let faces: Vec<Face<'_>> = surfaces.iter().map(Face::of).collect();
     let enough = sin(rad_from_deg(search.enough_deg.max(-super::super::NO_DRAFT_DEG)));
-    let short = faces
-        .iter()
-        .filter(|face| best_leaving_out(&face.facing(), LEFT_OUT_SHARE).is_some_and(|best| best.least_sine < enough));
+    let short = faces.iter().filter(|face| least_sine(face) < enough);
     let ground = Ground::of(short);
     let ranked = ground.ranked();
     let planes = ranked.iter().take(N_SECONDS).map(|tried| vec![first.clone(), (None, ground.moved(tried))]);
     planes.filter_map(|planes| proposal(surface, planes, search)).collect()
 }
 
-/// Both planes moved in turn to where the least draft of all pieces is greatest.
-fn settled(surface: &Surface<'_>, double: &Proposal, search: &SplitSearch) -> Option<Proposal> {
-    const ROUNDS: usize = 2;
-    const LAST_STEP_MM: f64 = 0.05;
-    let bounds = surface.mesh.bounds()?;
-    let score = |planes: &[First]| {
-        let named: Vec<(String, Plane)> = planes.iter().map(|(_, plane)| (String::new(), *plane)).collect();
-        let drafts = cut(surface, &named).pieces.into_iter().filter_map(|piece| {
-            let own = Surface::stitched(piece.mesh());
-            Some(best_leaving_out(&Face::of(&own).facing(), LEFT_OUT_SHARE)?.least_sine)
-        });
-        drafts.fold(1.0, f64::min)
-    };
-    let mut planes = double.planes.clone();
-    let mut best = score(&planes);
-    for _ in 0..ROUNDS {
-        // A marked plane stays where it was marked.
-        for number in (0..planes.len()).filter(|&number| double.planes[number].0.is_none()) {
-            let mut step_mm = bounds.diagonal_mm() / 32.0;
-            while step_mm > LAST_STEP_MM {
-                for sign in [-1.0, 1.0] {
-                    let mut moved = planes.clone();
-                    let normal: Vector = moved[number].1.unit_normal;
-                    moved[number].1 = plane(&normal, moved[number].1.point_mm.coords.dot(&normal) + sign * step_mm);
-                    let here = score(&moved);
-                    if here > best + 1e-4 {
-                        (planes, best) = (moved, here);
-                    }
-                }
-                step_mm *= 0.5;
-            }
-        }
-    }
-    proposal(surface, planes, search)
+/// Sine of the least draft of a piece, roughly.
+fn least_sine(face: &Face<'_>) -> f64 {
+    let facing = face.facing();
+    quick(&facing, &facing.mean_normal(), LEFT_OUT_SHARE)
 }
