@@ -17,7 +17,7 @@ const LICENCE_OF_THREE: &str = include_str!("view/LICENSE-three.txt");
 const VIEW: &str = include_str!("view/view.min.js");
 
 /// How hard the scene is packed (RFC 1950 and 1951). On the demo 1 packs to 0.48 of its size, 6 to 0.45 and 9 to the same in
-/// twice the time.
+/// half as much time again.
 const LEVEL: u8 = 6;
 
 /// A whole page. It asks for nothing from outside, and runs no script but the view's own.

@@ -7,7 +7,7 @@ use crate::geometry::pull::propose::{Proposal, ProposedPiece};
 use crate::geometry::pull::{Patch, Pull, SplitAdvice};
 use crate::laminate::schedule::Make;
 use crate::plan::release::direction_words;
-use crate::report::page::figure::{At, count, figure};
+use crate::report::page::figure::{At, figure};
 use crate::report::splits::job_lines;
 
 /// Patches that a table shows; the document holds them all.
@@ -187,13 +187,5 @@ fn proposed(piece: &ProposedPiece, at: &At) -> Markup {
                 @else { "no, " (figure(piece.pull.undercut.by_facets_m2, 4, &here.key("undercut_m2"))) " m2 hold" }
             }
         }
-    }
-}
-
-/// How many wedges and ports, in a sentence of a sheet.
-pub fn starts(n_wedges: usize, n_ports: Option<usize>, at: &At) -> Markup {
-    html! {
-        (count(n_wedges, &at.key("n_wedges"))) " wedge start" @if n_wedges != 1 { "s" }
-        @if let Some(n_ports) = n_ports { ", " (count(n_ports, &at.key("n_ports"))) " air or water port" @if n_ports != 1 { "s" } }
     }
 }
