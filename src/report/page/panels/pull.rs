@@ -79,7 +79,7 @@ pub fn measured(pull: &Pull, split: Option<&SplitAdvice>, of: &str, at: &At) -> 
 /// What locks, and the facets that block one another.
 pub fn undercuts(pull: &Pull, of: &str, at: &At) -> Markup {
     html! {
-        (patches("What leans against the pull", &pull.undercuts, of, &at.key("undercuts")))
+        (patches("What leans against the pull", &pull.undercuts, |_| true, of, &at.key("undercuts")))
         @if !pull.blocking.is_empty() {
             p { "Whichever way one pulls, one of these faces holds:" }
             ul.blocking {
@@ -95,12 +95,13 @@ pub fn undercuts(pull: &Pull, of: &str, at: &At) -> Markup {
     }
 }
 
-/// Walls one by one: place, depth, height.
-pub fn patches(name: &str, patches: &[Patch], of: &str, at: &At) -> Markup {
+/// Walls one by one, those of them that are to be told: place, depth, height.
+pub fn patches(name: &str, patches: &[Patch], told: impl Fn(&Patch) -> bool, of: &str, at: &At) -> Markup {
+    let told: Vec<(usize, &Patch)> = patches.iter().enumerate().filter(|(_, patch)| told(patch)).collect();
     html! {
-        @if !patches.is_empty() {
+        @if !told.is_empty() {
             (blocks::table(
-                html! { (name) ", " bdi { (of) } @if patches.len() > MOST_PATCHES { "; the largest of them, all stand in the document" } },
+                html! { (name) ", " bdi { (of) } @if told.len() > MOST_PATCHES { "; the largest of them, all stand in the document" } },
                 "walls",
                 html! {
                     thead { tr {
@@ -111,7 +112,7 @@ pub fn patches(name: &str, patches: &[Patch], of: &str, at: &At) -> Markup {
                         th.number scope="col" { "High (mm)" }
                     } }
                     tbody {
-                        @for (number, patch) in patches.iter().take(MOST_PATCHES).enumerate() { (patch_row(patch, &at.item(number))) }
+                        @for &(number, patch) in told.iter().take(MOST_PATCHES) { (patch_row(patch, &at.item(number))) }
                     }
                 },
             ))

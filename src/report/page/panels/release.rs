@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::{blocks, pull};
+use crate::geometry::pull::Patch;
 use crate::laminate::release::{Answer, remedy};
 use crate::laminate::schedule::Make;
 use crate::plan::{Flat, PiecePlan, Release};
@@ -32,11 +33,16 @@ pub fn block(piece: &PiecePlan, make: Make, of: &str, at: &At) -> Markup {
                 }))
                 @if let Some(largest) = release.flat { (flat(largest, make, &here.key("flat"))) }
             }
-            (pull::patches("Tight walls", &release.tight_walls, of, &here.key("tight_walls")))
+            (pull::patches("Tight walls", &release.tight_walls, |wall| !locks(release, wall), of, &here.key("tight_walls")))
             (pull::undercuts(&release.pull, of, &at.key("pull")))
             @if let Some(split) = &release.split { (pull::proposals(split, of, &here.key("split"))) }
         }
     }
+}
+
+/// Whether a wall stands among what leans against the pull already, whole.
+fn locks(release: &Release, wall: &Patch) -> bool {
+    release.pull.undercuts.iter().any(|undercut| undercut.faces == wall.faces)
 }
 
 fn answer(release: &Release, make: Make, at: &At) -> Markup {
@@ -48,7 +54,7 @@ fn answer(release: &Release, make: Make, at: &At) -> Markup {
                 @let at = at.key("peel");
                 " To bend off what holds it strains the laminate by "
                 (figure(peel.strain_percent, 2, &at.key("strain_percent"))) " % and takes "
-                (figure(peel.force_n_mm, 2, &at.key("force_n_mm"))) " N for each mm of edge; by hand, a plate on a clamped edge, no proof of strength."
+                (figure(peel.force_n_mm, if peel.force_n_mm < 10.0 { 2 } else { 0 }, &at.key("force_n_mm"))) " N for each mm of edge; by hand, a plate on a clamped edge, no proof of strength."
             }
             @if !do_this.is_empty() { " To do: " (do_this) "." }
         }

@@ -26,7 +26,7 @@ const REST_MS = 150;
 const SLICE_MS = 12;
 
 /** Where along a line its label stands, where that is not spread over all of it. */
-const PLACES = { pull: [0.2, 0.1, 0.3], holds: [1] };
+const PLACES = { pull: [1], holds: [1] };
 
 /** Lines that are shown and hidden together. */
 const LINE_SETS = { arrow: ['pull', 'holds'], undercuts: ['undercut'], proposals: ['proposal'] };
