@@ -25,9 +25,6 @@ const REST_MS = 150;
 /** Work at rest stops after so long, to look whether the reader has done something. */
 const SLICE_MS = 12;
 
-/** Where along a line its label stands, where that is not spread over all of it. */
-const PLACES = { pull: [1], holds: [1] };
-
 /** Lines that are shown and hidden together. */
 const LINE_SETS = { arrow: ['pull', 'holds'], undercuts: ['undercut'], proposals: ['proposal'] };
 
@@ -289,10 +286,8 @@ export class View {
         // A proposal that cuts in several runs is named once.
         if (line.kind === 'proposal' && named.has(line.name)) continue;
         named.add(line.name);
-        const shares = PLACES[line.kind] ?? [0.5, 0.2, 0.8, 0.35, 0.65, 0.05, 0.95];
-        const places = shares.map((share) => put(along(line.points, share)));
         const key = line.kind === 'corner' ? line.key : undefined;
-        labels.push({ text: line.name, kind: line.kind, key, places, offset: true });
+        labels.push({ text: line.name, kind: line.kind, key, places: labelPlaces(line).map(put), offset: line.kind !== 'pull' });
       }
       if (this.shading.steps) labels.push(...this.stepLabels(piece, put));
       if (this.pieces.length > 1) labels.push({ text: `piece ${piece.name}`, kind: 'piece', places: [put(highest(piece.face))], offset: true });
@@ -508,6 +503,12 @@ export class View {
       return performance.now() - begin;
     });
   }
+}
+
+/** Where a line's label may stand: along the line, past the tip of an arrow. */
+function labelPlaces({ kind, points }) {
+  if (kind === 'pull') return [points[0].clone().lerp(points[1], 1.2)];
+  return (kind === 'holds' ? [1] : [0.5, 0.2, 0.8, 0.35, 0.65, 0.05, 0.95]).map((share) => along(points, share));
 }
 
 function withFlanges(box, pieces) {
