@@ -167,7 +167,8 @@ fn check_values(glb: &Glb, node: &Value, piece: &Value) {
     all_in("_RADIUS_MM", 0.0, 10_000.0);
     let zone = all_in("_ZONE", 0.0, zones.len() as f64 - 1.0);
     all_in("_THICKNESS_MM", 0.1, 60.0);
-    let zone_plies: Vec<f64> = extras["zone_plies"].as_array().expect("a number for each zone").iter().map(number).collect();
+    let zone_plies: Vec<f64> =
+        extras["zone_plies"].as_array().expect("a number for each zone").iter().map(number).collect();
     assert_eq!(zone_plies.len(), zones.len());
     assert!(zone_plies.iter().all(|n| (1.0..=n_plies as f64).contains(n)), "{}: {zone_plies:?}", node["name"]);
     assert!(!zone.is_empty());
@@ -236,11 +237,8 @@ fn a_panel_that_locks_shows_its_pull_what_locks_what_holds_and_where_to_split() 
     borders.sort_by(f64::total_cmp);
     assert_eq!(borders.len(), 2);
     assert!((borders[0] - 1936.0).abs() < 0.5 && (borders[1] - 2000.0).abs() < 0.5, "{borders:?}");
-    let best: f64 = of_mould("proposal")
-        .into_iter()
-        .filter(|node| node["extras"]["name"] == "proposal 1")
-        .map(length_mm)
-        .sum();
+    let best: f64 =
+        of_mould("proposal").into_iter().filter(|node| node["extras"]["name"] == "proposal 1").map(length_mm).sum();
     let wanted = number(&proposals[0]["cut_length_mm"]);
     assert!((best - wanted).abs() < 0.001 * wanted, "{best} {wanted}");
     if let Some(found) = validated(&[folder.join("scene.glb")]) {
