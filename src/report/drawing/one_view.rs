@@ -115,7 +115,7 @@ impl<'a> Sketch<'a> {
         taken.extend(self.letters(order));
         taken.push(self.title());
         if order.starts {
-            self.starts(order);
+            taken.extend(self.starts(order));
         }
         self.numbers(labels, &taken);
         self.pen
@@ -238,7 +238,8 @@ impl<'a> Sketch<'a> {
     }
 
     /// Marks where a release is started, as far as that is seen here.
-    fn starts(&mut self, order: Order<'_>) {
+    fn starts(&mut self, order: Order<'_>) -> Vec<Area> {
+        let mut taken = Vec::new();
         for &(start, at) in order.pieces.iter().flat_map(|piece| &piece.starts) {
             let [x, y, depth] = self.placed.view.seen(&at);
             if self.depth.hides([x, y, depth]) {
@@ -249,8 +250,9 @@ impl<'a> Sketch<'a> {
                 Start::Wedge => self.pen.triangle(at, WEDGE_MM),
                 Start::Port => self.pen.ring(at, PORT_MM),
             }
-            self.ink.draw(&[[at[0] - WEDGE_MM, at[1]], [at[0] + WEDGE_MM, at[1]]]);
+            taken.push(Area { least: at.map(|x| x - PORT_MM), most: at.map(|x| x + PORT_MM) });
         }
+        taken
     }
 
     /// What the view is called, below it.

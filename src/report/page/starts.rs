@@ -19,7 +19,7 @@ fn releases<'a>(item: &Item<'a>, pieces: &[usize]) -> Vec<(&'a str, &'a Release,
 
 /// The letter of a piece, where there are several.
 fn letter(item: &Item<'_>, name: &str) -> Markup {
-    html! { @if item.build.pieces.len() > 1 { "piece " (name) " " } }
+    html! { @if item.build.pieces.len() > 1 { "piece " (name) ": " } }
 }
 
 /// How many wedge starts each piece has.
