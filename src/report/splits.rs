@@ -1,7 +1,8 @@
 //! Where to split: what a search found, panel by panel, for every form of output.
 
 use crate::geometry::pull::Pull;
-use crate::geometry::pull::propose::Found;
+use crate::geometry::pull::propose::{Found, Proposal};
+use crate::job::split_lines;
 use crate::notes::Note;
 
 /// What was searched and found on one panel.
@@ -107,4 +108,12 @@ const OTHER_WAYS: &str = "take out of the shape what holds, make the plug so tha
 #[must_use]
 pub fn plane_name(marked: Option<&str>, number: usize) -> String {
     marked.map_or_else(|| format!("split {}", number + 1), str::to_owned)
+}
+
+/// The lines of a job file that split a mould as a proposal says.
+#[must_use]
+pub fn job_lines(proposal: &Proposal) -> String {
+    let planes = proposal.planes.iter().enumerate();
+    let lines = planes.map(|(number, (name, plane))| split_lines(&plane_name(name.as_deref(), number), "mould", plane));
+    lines.collect::<Vec<_>>().join("\n")
 }

@@ -8,9 +8,8 @@ use super::pull::PullEntry;
 use super::{ErrorEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::pull::propose::{Proposal, ProposedPiece};
-use crate::job::split_lines;
 use crate::notes::Note;
-use crate::report::splits::{SplitSearched, plane_name};
+use crate::report::splits::{SplitSearched, job_lines, plane_name};
 
 #[derive(Serialize)]
 struct Document<'a> {
@@ -33,8 +32,9 @@ struct PartEntry<'a> {
     notes: &'a [Note],
 }
 
+/// A proposal as documents show it.
 #[derive(Serialize)]
-struct ProposalEntry {
+pub(super) struct ProposalEntry {
     planes: Vec<PlaneEntry>,
     releases: bool,
     least_draft_deg: f64,
@@ -61,10 +61,8 @@ struct PieceEntry {
 }
 
 impl ProposalEntry {
-    fn of(proposal: &Proposal, flange_mm: f64) -> Self {
+    pub(super) fn of(proposal: &Proposal, flange_mm: f64) -> Self {
         let planes = || proposal.planes.iter().enumerate();
-        let lines =
-            planes().map(|(number, (name, plane))| split_lines(&plane_name(name.as_deref(), number), "mould", plane));
         Self {
             planes: planes()
                 .map(|(number, (name, plane))| PlaneEntry {
@@ -79,7 +77,7 @@ impl ProposalEntry {
             pieces: proposal.pieces.iter().map(Into::into).collect(),
             cut_length_mm: proposal.cut_length_mm,
             flanges_m2: proposal.flanges_m2(flange_mm),
-            job_lines: lines.collect::<Vec<_>>().join("\n"),
+            job_lines: job_lines(proposal),
         }
     }
 }
