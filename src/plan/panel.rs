@@ -13,7 +13,7 @@ use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::mesh::Vector;
 use crate::geometry::part::Part;
-use crate::geometry::pull::BaseChoice;
+use crate::geometry::pull::{self, BaseChoice};
 use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
 use crate::geometry::split::{AlongSplit, InPlane, Missed, Piece, Plane, SplitResult, clip_corners, cut};
 use crate::geometry::stitch::Surface;
@@ -55,6 +55,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .face_ids()
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
+    let face = pull::Face::of(&surface);
     let bending = bending::evened(&surface);
     let walls_mm = survey.laid_walls_mm();
     let whole = cut(&surface, &[]);
@@ -76,6 +77,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
                 plan: &plan,
                 shelf,
                 job,
+                face: &face,
                 face_regions: &face_regions,
                 bending: &bending,
                 walls_mm: &walls_mm,
@@ -89,6 +91,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(wall_notes.into_iter().flatten());
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
+    drop(face);
     drop(surface);
     Ok(PartPlan {
         name: entry.name.clone(),
@@ -116,6 +119,7 @@ struct Stage<'a> {
     plan: &'a PliesPlan,
     shelf: &'a Shelf,
     job: &'a Job,
+    face: &'a pull::Face<'a>,
     face_regions: &'a [u32],
     bending: &'a Bending,
     walls_mm: &'a [f32],
@@ -139,6 +143,7 @@ impl Stage<'_> {
             flange_mm: widths.flange_mm,
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
+            whole: self.face,
             bending: self.bending,
             walls_mm: self.walls_mm,
             pull: entry.pull.map(Vector::from),

@@ -13,6 +13,7 @@ use crate::geometry::edges::EdgeLoop;
 use crate::geometry::girth::{Girth, girth};
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
 use crate::geometry::offset::{FaceGrowth, Side, face_growth};
+use crate::geometry::pull::Face;
 use crate::geometry::refine::Refined;
 use crate::geometry::refine::nearest::FacetTree;
 use crate::geometry::split::{Piece, PieceCorners};
@@ -51,6 +52,8 @@ pub struct Ground<'a> {
     pub face_regions: &'a [u32],
     /// The direction in which it is drawn off, if the job says so.
     pub pull: Option<Vector>,
+    /// The whole laid side, as it faces.
+    pub whole: &'a Face<'a>,
     /// Bending of each facet of the laid side.
     pub bending: &'a Bending,
     /// Wall behind each, in mm; 0 where none was met, empty where the panel has none.
@@ -135,7 +138,7 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         notes,
     };
     let asked = asked(&planned, plan.make, (ground.pull, ground.flange_mm), &ground.stock.practice);
-    planned.release = release(piece.mesh(), &planned.splits, &planned.edges, &asked);
+    planned.release = release(piece, ground.whole, &planned.splits, &planned.edges, &asked);
     planned.notes.extend(planned.release.iter().flat_map(|release| release_notes(release, plan.make)));
     Ok(planned)
 }

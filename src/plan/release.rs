@@ -7,6 +7,7 @@ use super::types::{EdgeLine, PiecePlan, SplitLine};
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
 use crate::geometry::pull::{Face, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, outlines, pull};
+use crate::geometry::split::Piece;
 use crate::geometry::stitch::Surface;
 use crate::laminate::release::{Answer, Hands, Peel, ShapeFacts, answer, hands, own_sag_mm, remedy};
 use crate::laminate::schedule::Make;
@@ -85,11 +86,18 @@ pub struct Asked<'a> {
     pub practice: &'a Practice,
 }
 
-/// Finds how a piece comes off. Nothing for a piece without area.
+/// Finds how a piece of the whole laid side comes off. Nothing for a piece without area.
 #[must_use]
-pub fn release(mesh: &Mesh, splits: &[SplitLine], edges: &[EdgeLine], asked: &Asked<'_>) -> Option<Release> {
+pub fn release(
+    piece: &Piece,
+    whole: &Face<'_>,
+    splits: &[SplitLine],
+    edges: &[EdgeLine],
+    asked: &Asked<'_>,
+) -> Option<Release> {
+    let mesh = piece.mesh();
     let surface = Surface::stitched(mesh);
-    let face = Face::of(&surface);
+    let face = Face::part(&surface, whole, piece.source_faces());
     let options = PullOptions { wanted_draft_deg: asked.practice.draft_deg.value, along: asked.along };
     let pull = pull(&face, &options)?;
     let near_zero = below(&face, &pull.direction, asked.practice.near_zero_draft_deg.value);

@@ -88,14 +88,14 @@ pub fn propose(surface: &Surface<'_>, marked: &[(String, Plane)], search: &Split
     let ranked = ground.ranked();
     let mut found: Vec<Proposal> = marked
         .par_iter()
-        .filter_map(|(name, plane)| proposal(surface, vec![(Some(name.clone()), *plane)], search))
+        .filter_map(|(name, plane)| proposal(&face, vec![(Some(name.clone()), *plane)], search))
         .collect();
     let moved: Vec<Plane> = ranked.iter().take(N_MOVED).map(|tried| ground.moved(tried)).collect();
-    found.extend(moved.iter().filter_map(|plane| proposal(surface, vec![(None, *plane)], search)));
+    found.extend(moved.iter().filter_map(|plane| proposal(&face, vec![(None, *plane)], search)));
     let mut pairs_begun = None;
     if search.n_planes > 1 && !found.iter().any(|proposal| search.is_enough(proposal)) {
         let firsts = pairs::firsts(&ground, &face, &best_first(found.clone(), N_MOVED, search), marked, &ranked);
-        let (double, n_begun) = pairs::doubles(surface, &firsts, search);
+        let (double, n_begun) = pairs::doubles(&face, &firsts, search);
         found.extend(double);
         pairs_begun = Some((n_begun, firsts.len()));
     }
@@ -109,15 +109,15 @@ impl SplitSearch {
 }
 
 /// Cuts and pulls each piece. Nothing if the planes cut nothing.
-fn proposal(surface: &Surface<'_>, planes: Vec<(Option<String>, Plane)>, search: &SplitSearch) -> Option<Proposal> {
+fn proposal(face: &Face<'_>, planes: Vec<(Option<String>, Plane)>, search: &SplitSearch) -> Option<Proposal> {
     let named: Vec<(String, Plane)> =
         planes.iter().enumerate().map(|(number, (_, plane))| (format!("{number}"), *plane)).collect();
-    let split = cut(surface, &named);
+    let split = cut(face.surface, &named);
     if split.pieces.len() < 2 || split.pieces.iter().all(|piece| piece.cuts.is_empty()) {
         return None;
     }
     let options = PullOptions { wanted_draft_deg: search.wanted_draft_deg, along: None };
-    let pieces: Option<Vec<ProposedPiece>> = split.pieces.par_iter().map(|piece| pulled(piece, &options)).collect();
+    let pieces: Option<Vec<ProposedPiece>> = split.pieces.par_iter().map(|piece| pulled(piece, face, &options)).collect();
     let pieces = pieces?;
     // Each cut is listed by both of its pieces.
     let cut_length_mm = 0.5 * split.pieces.iter().flat_map(|piece| &piece.cuts).map(|cut| cut.length_mm).sum::<f64>();
@@ -132,9 +132,9 @@ fn proposal(surface: &Surface<'_>, planes: Vec<(Option<String>, Plane)>, search:
     })
 }
 
-fn pulled(piece: &Piece, options: &PullOptions) -> Option<ProposedPiece> {
+fn pulled(piece: &Piece, whole: &Face<'_>, options: &PullOptions) -> Option<ProposedPiece> {
     let surface = Surface::stitched(piece.mesh());
-    let face = Face::of(&surface);
+    let face = Face::part(&surface, whole, piece.source_faces());
     let pull = pull(&face, options)?;
     let stands_before_itself = pull.releases && sight::stands_before_itself(&face, &pull.direction);
     let cuts = piece.cuts.iter().flat_map(|cut| &cut.lines).map(|line| (line.length_mm, line.turning_rad)).collect();
