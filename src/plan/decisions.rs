@@ -100,6 +100,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "skin-inside-out"
         | "seeming-base"
         | "no-base"
+        | "face-without-a-wall"
         | "base-left-out"
         | "inside-out" => Class::OpeningsAndSides,
         "core-beside-gelcoat"

@@ -254,6 +254,11 @@ pub fn survey_options(entry: &JobPart) -> SurveyOptions {
 /// Which side was taken, where the job does not say.
 fn assumed_side(entry: &JobPart, survey: &Survey) -> Option<Note> {
     match survey.skin.kind {
+        kind if kind != SkinKind::ThinSolid && entry.face.is_some() => Some(Note::warning(
+            "face-without-a-wall",
+            "the job says which side of a wall is moulded (`face`), but the panel has no wall: nothing was chosen by it",
+            "take `face` out; of an open sheet write outward = .., of a plug base = .., or export the body with its wall",
+        )),
         SkinKind::Sheet if entry.outward.is_none() => Some(Note::info(
             "sheet-as-wound",
             "an open sheet has no outside of its own: the side from which its facets run anticlockwise is taken as the one seen on the finished body",

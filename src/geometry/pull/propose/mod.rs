@@ -117,7 +117,8 @@ fn proposal(face: &Face<'_>, planes: Vec<(Option<String>, Plane)>, search: &Spli
         return None;
     }
     let options = PullOptions { wanted_draft_deg: search.wanted_draft_deg, along: None };
-    let pieces: Option<Vec<ProposedPiece>> = split.pieces.par_iter().map(|piece| pulled(piece, face, &options)).collect();
+    let pieces: Option<Vec<ProposedPiece>> =
+        split.pieces.par_iter().map(|piece| pulled(piece, face, &options)).collect();
     let pieces = pieces?;
     // Each cut is listed by both of its pieces.
     let cut_length_mm = 0.5 * split.pieces.iter().flat_map(|piece| &piece.cuts).map(|cut| cut.length_mm).sum::<f64>();

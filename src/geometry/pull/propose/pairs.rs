@@ -18,8 +18,8 @@ const N_BEST: usize = 4;
 const N_FREEING: usize = 8;
 /// Normals, the axes first, along which a plane through the middle and one at each quarter are tried as first planes.
 const N_MIDDLES: usize = 6;
-/// First planes tried times facets: about 20 s on two cores. A mesh of 10,000 facets has every one tried, one of a million
-/// the least.
+/// First planes tried times facets, which bounds the time. A mesh of 10,000 facets has every one tried, one of a million the
+/// least.
 const MOST_FACETS: usize = 3_000_000;
 const LEAST_FIRSTS: usize = 3;
 /// Second planes that are cut exactly for each first.

@@ -211,12 +211,13 @@ fn none() -> f64 {
     -sin(rad_from_deg(NO_DRAFT_DEG))
 }
 
-/// Sine of a piece's draft: along its own best direction, or straight off the plane. Nothing there is free.
+/// Sine of a piece's draft: along its own best direction, or straight off the plane. Nothing there is free. A closed body's mean
+/// normal is zero and no way off.
 pub fn quick(facing: &Facing, off_plane: &Vector, share: f64) -> f64 {
     if facing.is_empty() {
         return 1.0;
     }
-    let straight = facing.trimmed_sine(off_plane, share);
+    let straight = if *off_plane == Vector::zeros() { -1.0 } else { facing.trimmed_sine(off_plane, share) };
     let kept = facing.at_least(off_plane, straight.min(0.0));
     let own = [cone(facing), cone(&kept)].into_iter().flatten().filter_map(|cone| match cone {
         Cone::Releases(direction) => Some(facing.trimmed_sine(&direction, share)),
