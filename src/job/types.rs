@@ -11,6 +11,7 @@ use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
+use crate::workshop::mixes::habits::MixHabitsEntry;
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -38,6 +39,9 @@ pub struct Job {
     /// Who works, and how fast. Each figure has a default; write only what differs.
     #[serde(default)]
     pub crew: CrewEntry,
+    /// How mixes are sized. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub mixes: MixHabitsEntry,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -63,6 +67,7 @@ impl Default for Job {
             moulding: None,
             shop: PracticeEntry::default(),
             crew: CrewEntry::default(),
+            mixes: MixHabitsEntry::default(),
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),

@@ -97,11 +97,8 @@ impl GelTable {
     /// where it has a gap.
     #[must_use]
     pub fn gel_min(&self, temperature_c: f64, share_percent: f64) -> Option<Spread> {
-        let column: Vec<(f64, Spread)> = self
-            .rows
-            .iter()
-            .filter_map(|row| Some((row.temperature_c, between(&row.times, share_percent)?)))
-            .collect();
+        let column: Vec<(f64, Spread)> =
+            self.rows.iter().filter_map(|row| Some((row.temperature_c, between(&row.times, share_percent)?))).collect();
         between(&column, temperature_c)
     }
 }
@@ -202,8 +199,14 @@ mod tests {
         points.iter().map(point).collect()
     }
 
-    const GRID: [(f64, f64, f64); 6] =
-        [(15.0, 1.0, 80.0), (15.0, 2.0, 40.0), (20.0, 1.0, 41.0), (20.0, 2.0, 17.0), (25.0, 1.0, 19.0), (25.0, 2.0, 9.0)];
+    const GRID: [(f64, f64, f64); 6] = [
+        (15.0, 1.0, 80.0),
+        (15.0, 2.0, 40.0),
+        (20.0, 1.0, 41.0),
+        (20.0, 2.0, 17.0),
+        (25.0, 1.0, 19.0),
+        (25.0, 2.0, 9.0),
+    ];
 
     /// Source: own sum. Half-way between 40 and 10 min the time is their geometric mean, 20 min.
     #[test]

@@ -116,6 +116,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "wall-and-schedule"
         | "region-not-here"
         | "locks"
+        | "mixes-refused"
+        | "share-over-order"
         | "strip-with-gaps" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
@@ -137,6 +139,10 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "tight-release"
         | "undercut-of-facets"
         | "stiffen-flat"
+        | "temperature-of-mixes"
+        | "share-for-temperature"
+        | "gel-short"
+        | "gel-long"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })
