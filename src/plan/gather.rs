@@ -34,7 +34,7 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
     notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
-    let figures = used_figures(job, &parts, &needs, stock);
+    let figures = used_figures(job, &parts, &needs, &mixes, shelf);
     let title = job.title.clone();
     let mut plan = Plan {
         job: title,

@@ -11,6 +11,7 @@ use crate::laminate::remedies::MetAs;
 use crate::plan::Plan;
 use crate::report::drawing::{self, Sheet};
 
+mod mixes;
 mod rows;
 mod words;
 
