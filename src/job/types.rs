@@ -7,6 +7,7 @@ use super::choices::{Base, Choice, Direction, Face, Outward};
 use super::source::Source;
 use crate::geometry::skin::SkinKind;
 use crate::geometry::split::Plane;
+use crate::laminate::exposure::LimitsOf;
 use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
@@ -42,6 +43,9 @@ pub struct Job {
     /// How mixes are sized. Each figure has a default; write only what differs.
     #[serde(default)]
     pub mixes: MixHabitsEntry,
+    /// Whose limits of exposure at work are shown: of the United Kingdom, of the United States by law or by advice, or European industry's own aim. Without this key all of them are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits_of: Option<LimitsOf>,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -68,6 +72,7 @@ impl Default for Job {
             shop: PracticeEntry::default(),
             crew: CrewEntry::default(),
             mixes: MixHabitsEntry::default(),
+            limits_of: None,
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),

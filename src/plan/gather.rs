@@ -41,6 +41,7 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
         totals,
         needs,
         mixes,
+        limits_of: job.limits_of,
         practice: stock.practice.clone(),
         parts,
         notes,

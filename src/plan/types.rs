@@ -13,6 +13,7 @@ use crate::geometry::refine::Refined;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
 use crate::laminate::coverage::PlySet;
+use crate::laminate::exposure::LimitsOf;
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::plies::PliesPlan;
@@ -41,6 +42,8 @@ pub struct Plan {
     pub mixes: Mixes,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
+    /// Whose limits of exposure are shown; all of them without a choice.
+    pub limits_of: Option<LimitsOf>,
     /// What was assumed for the job as a whole.
     pub notes: Vec<Note>,
     /// Panels that are missing, and why.

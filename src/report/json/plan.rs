@@ -13,6 +13,7 @@ use crate::geometry::skin::SkinKind;
 use crate::job::JobErrors;
 use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
 use crate::laminate::cure::{Agent, Dose};
+use crate::laminate::exposure::{Limit, LimitsOf, limits};
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::{LaidGelcoat, LaidPly};
 use crate::laminate::plies::{PlannedGelcoat, PlannedPly};
@@ -45,6 +46,8 @@ struct Document<'a> {
     errors: &'a [PartFault],
     first_of_all: &'static str,
     cautions: &'static [Caution],
+    limits_of: Option<LimitsOf>,
+    exposure_limits: Vec<&'static Limit>,
 }
 
 #[derive(Serialize)]
@@ -498,6 +501,8 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         errors: &plan.errors,
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
+        limits_of: plan.limits_of,
+        exposure_limits: limits(plan.limits_of),
     };
     write(&document, out)
 }
@@ -542,6 +547,8 @@ pub fn refused_plan(
         errors: &told,
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
+        limits_of: None,
+        exposure_limits: limits(None),
     };
     write(&document, out)
 }

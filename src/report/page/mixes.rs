@@ -21,6 +21,7 @@ pub fn section(plan: &Plan) -> Markup {
     html! {
         section id="mixes" {
             h2 { "Mixes" }
+            (cautions::beside(Work::Mixing))
             @if mixes.materials.is_empty() {
                 p { "Nothing is mixed." }
             } @else {
@@ -30,7 +31,6 @@ pub fn section(plan: &Plan) -> Markup {
                     ". Gel times are the maker's where the job gives them, and otherwise stand for them: before work begins, time a \
                      cup of each lot and write it on its card. Figures are for one build."
                 }
-                (cautions::beside(Work::Mixing))
                 (materials(plan, &at))
                 (lines(plan, &at))
                 (sums(plan, &at))
@@ -343,7 +343,7 @@ fn refusals(card: &Card) -> Markup {
 fn minded(material: &MixedMaterial) -> Vec<&'static str> {
     match material.stirred {
         Some(Stirred::Hardener) => vec!["hardener in the eye", "epoxy's ratio", "heat of the mix", "skin"],
-        _ if material.kind == MixKind::Putty => vec!["catalyst in the eye", "dust", "skin"],
+        _ if material.kind == MixKind::Putty => vec!["putty's hardener", "catalyst in the eye", "dust", "skin"],
         _ => vec!["catalyst in the eye", "accelerator", "thinning catalyst", "spilt catalyst", "heat of the mix"],
     }
 }

@@ -116,14 +116,21 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
     let styrene = item.build.cures.iter().any(|cure| cure.family != Family::Epoxy);
     let first_mix = if has_gelcoat(item.build) { *step == Step::Gelcoat } else { *step == Step::Stage(0) };
     let mut about = Vec::new();
-    if *step == Step::Release && item.build.make == Make::Mould {
-        about.push("test patch");
+    if matches!(step, Step::Plug(_)) {
+        about.push("dust");
+    }
+    if *step == Step::Release {
+        about.push("wax and release agent");
+        about.extend((item.build.make == Make::Mould).then_some("test patch"));
+    }
+    if matches!(step, Step::Fillets(_)) {
+        about.push("putty's hardener");
     }
     if first_mix && agents.catalyst {
         about.extend(["accelerator", "thinning catalyst"]);
     }
     if first_mix && styrene {
-        about.extend(["styrene", "fire"]);
+        about.extend(["styrene", "fire", "hot day"]);
     }
     if first_mix && agents.hardener {
         about.extend(agents.catalyst.then_some("hardener in the eye"));
@@ -136,10 +143,13 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
         about.push("thick laminate");
     }
     if *step == Step::Stage(0) {
-        about.push("cold shop");
+        about.extend(["cold shop", "heating"]);
     }
     if *step == Step::Trim {
         about.push("dust");
+    }
+    if *step == Step::Lift {
+        about.push("taking off");
     }
     about
 }
