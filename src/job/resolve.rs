@@ -10,6 +10,7 @@ use crate::laminate::stock::{NamedFigure, Stock, StockFile, starter_schedules};
 use crate::notes::Note;
 use crate::units::LengthUnit;
 use crate::workshop::crew::Crew;
+use crate::workshop::mixes::habits::MixHabits;
 
 /// The materials and schedules that a job may use: its own laid over the starter's.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +19,8 @@ pub struct Shelf {
     pub stock: Stock,
     /// Who works.
     pub crew: Crew,
+    /// How mixes are sized.
+    pub mixes: MixHabits,
     /// Schedules by name.
     pub schedules: Schedules,
 }
@@ -31,7 +34,9 @@ impl Job {
         let mut schedules = starter_schedules()?;
         schedules.extend(self.schedules.clone());
         let stock = Stock::with(StockFile { practice: self.shop.clone(), ..self.stock.clone() })?;
-        Ok(Shelf { stock, crew: Crew::with(self.crew.clone())?, schedules })
+        let crew = Crew::with(self.crew.clone())?;
+        let mixes = MixHabits::with(self.mixes.clone())?;
+        Ok(Shelf { stock, crew, mixes, schedules })
     }
 
     /// The unit of a part's mesh. [`super::read`] sees to it that there is one; mm for a job made otherwise without.
@@ -100,7 +105,7 @@ impl Shelf {
     /// Every table of habits.
     #[must_use]
     pub fn habits(&self) -> Vec<Habits<'_>> {
-        vec![("shop", self.stock.practice.figures()), ("crew", self.crew.figures())]
+        vec![("shop", self.stock.practice.figures()), ("crew", self.crew.figures()), ("mixes", self.mixes.figures())]
     }
 
     /// The schedule of a part's mould or moulding and its name; nothing if it is not built.

@@ -7,10 +7,12 @@ use super::choices::{Base, Choice, Direction, Face, Outward};
 use super::source::Source;
 use crate::geometry::skin::SkinKind;
 use crate::geometry::split::Plane;
+use crate::laminate::exposure::LimitsOf;
 use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
+use crate::workshop::mixes::habits::MixHabitsEntry;
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -38,6 +40,12 @@ pub struct Job {
     /// Who works, and how fast. Each figure has a default; write only what differs.
     #[serde(default)]
     pub crew: CrewEntry,
+    /// How mixes are sized. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub mixes: MixHabitsEntry,
+    /// Whose limits of exposure at work are shown: of the United Kingdom, of the United States by law or by advice, or European industry's own aim. Without this key all of them are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits_of: Option<LimitsOf>,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -63,6 +71,8 @@ impl Default for Job {
             moulding: None,
             shop: PracticeEntry::default(),
             crew: CrewEntry::default(),
+            mixes: MixHabitsEntry::default(),
+            limits_of: None,
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),

@@ -116,6 +116,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "wall-and-schedule"
         | "region-not-here"
         | "locks"
+        | "mixes-refused"
+        | "share-over-order"
         | "strip-with-gaps" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
@@ -142,6 +144,10 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "less-draft-than-asked"
         | "pairs-left-out"
         | "flat-objects-as-planes"
+        | "temperature-of-mixes"
+        | "share-for-temperature"
+        | "gel-short"
+        | "gel-long"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

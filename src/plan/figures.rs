@@ -5,12 +5,15 @@ use serde::Serialize;
 use super::corners::{FLANGE_TURN_DEG, LEAST_TURN_DEG, NARROW_SIDE_MM};
 use super::release::Release;
 use super::types::{Build, PartPlan};
-use crate::job::{Job, JobPart};
+use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::{NamedFigure, Practice, Stock};
+use crate::workshop::mixes::recipe::MixKind;
+use crate::workshop::mixes::share::COLDEST_C;
+use crate::workshop::mixes::{EXPECTED_C, Mixes};
 use crate::workshop::needs::{NeedKind, Needs};
 
 /// A figure with where it was used.
@@ -77,7 +80,8 @@ fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
 /// The figures that a plan rests on: materials in the order in which the job uses them, then the shop's habits and what
 /// panels and schedules of the job say themselves, then what the program takes for granted.
 #[must_use]
-pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock) -> Vec<UsedFigure> {
+pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, mixes: &Mixes, shelf: &Shelf) -> Vec<UsedFigure> {
+    let stock = &shelf.stock;
     let mut ledger = Ledger::default();
     for part in parts {
         let entry = job.parts.iter().find(|entry| entry.name == part.name);
@@ -97,6 +101,7 @@ pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock)
         }
     }
     of_reserves(&mut ledger, needs, stock);
+    of_mixes(&mut ledger, mixes, shelf);
     of_program(&mut ledger, parts);
     ledger.figures
 }
@@ -323,6 +328,38 @@ fn of_reserves(ledger: &mut Ledger, needs: &Needs, stock: &Stock) {
             }
         };
         ledger.enter(SHOP, key, figure, &format!("order, {}", need.material));
+    }
+}
+
+/// Gel times, the crew's pace and how mixes are sized.
+fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
+    if mixes.materials.is_empty() {
+        return;
+    }
+    const MIXES: &str = "mixes";
+    let stock = &shelf.stock;
+    for material in &mixes.materials {
+        let name = &material.material;
+        let points = match material.kind {
+            MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
+            MixKind::Putty => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
+            MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.as_ref()),
+        };
+        for point in points.into_iter().flatten() {
+            ledger.enter(name, &point.key(), &point.min, MIXES);
+        }
+    }
+    ledger.enter_all("crew", shelf.crew.figures(), &[], MIXES);
+    ledger.enter_all("mixes", shelf.mixes.figures(), &[], MIXES);
+    let coldest = Figure::new(
+        COLDEST_C,
+        Mark::Published,
+        "heating that holds over 15 C, in a classification society's approval guidance for workshops",
+    );
+    ledger.enter("program", "coldest_c", &coldest, MIXES);
+    if mixes.is_assumed {
+        let expected = Figure::new(EXPECTED_C, Mark::CommonPractice, "the job does not tell its shop's temperature");
+        ledger.enter("program", "expected_c", &expected, MIXES);
     }
 }
 

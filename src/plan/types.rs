@@ -13,6 +13,7 @@ use crate::geometry::refine::Refined;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
 use crate::laminate::coverage::PlySet;
+use crate::laminate::exposure::LimitsOf;
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::plies::PliesPlan;
@@ -23,6 +24,7 @@ use crate::laminate::stock::Practice;
 use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
+use crate::workshop::mixes::Mixes;
 use crate::workshop::needs::Needs;
 
 /// What the whole job needs, panel by panel and in all.
@@ -36,8 +38,12 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// What is stirred up when, and the cards for the scales.
+    pub mixes: Mixes,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
+    /// Whose limits of exposure are shown; all of them without a choice.
+    pub limits_of: Option<LimitsOf>,
     /// What was assumed for the job as a whole.
     pub notes: Vec<Note>,
     /// Panels that are missing, and why.

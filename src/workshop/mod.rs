@@ -2,5 +2,6 @@
 
 pub mod crew;
 pub mod drops;
+pub mod mixes;
 pub mod needs;
 pub mod work;

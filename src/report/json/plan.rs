@@ -13,6 +13,7 @@ use crate::geometry::skin::SkinKind;
 use crate::job::JobErrors;
 use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
 use crate::laminate::cure::{Agent, Dose};
+use crate::laminate::exposure::{Limit, LimitsOf, limits};
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::{LaidGelcoat, LaidPly};
 use crate::laminate::plies::{PlannedGelcoat, PlannedPly};
@@ -25,6 +26,7 @@ use crate::notes::Note;
 use crate::plan::decisions::Decision;
 use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
+use crate::workshop::mixes::Mixes;
 use crate::workshop::needs::Need;
 
 #[derive(Serialize)]
@@ -35,6 +37,7 @@ struct Document<'a> {
     totals: TotalsEntry<'a>,
     practice: Option<&'a Practice>,
     order: &'a [Need],
+    mixes: Option<&'a Mixes>,
     complete: bool,
     missing: &'a [String],
     decisions: &'a [Decision],
@@ -43,6 +46,8 @@ struct Document<'a> {
     errors: &'a [PartFault],
     first_of_all: &'static str,
     cautions: &'static [Caution],
+    limits_of: Option<LimitsOf>,
+    exposure_limits: Vec<&'static Limit>,
 }
 
 #[derive(Serialize)]
@@ -487,6 +492,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
         practice: Some(&plan.practice),
         order: &plan.needs.needs,
+        mixes: Some(&plan.mixes),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
         decisions: &plan.decisions,
@@ -495,6 +501,8 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         errors: &plan.errors,
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
+        limits_of: plan.limits_of,
+        exposure_limits: limits(plan.limits_of),
     };
     write(&document, out)
 }
@@ -530,6 +538,7 @@ pub fn refused_plan(
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
         practice: None,
         order: &[],
+        mixes: None,
         complete: false,
         missing: &[],
         decisions: &[],
@@ -538,6 +547,8 @@ pub fn refused_plan(
         errors: &told,
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
+        limits_of: None,
+        exposure_limits: limits(None),
     };
     write(&document, out)
 }

@@ -22,10 +22,13 @@ pub fn section(plan: &Plan) -> Markup {
             (figures(plan))
             (workings::section(plan))
             h3 { "What to mind" }
-            @for work in [Work::Throughout, Work::Plug, Work::Mixing, Work::Trimming] {
+            @for work in [Work::Throughout, Work::Storage, Work::Plug, Work::Release, Work::Trimming] {
                 h4 { (work.words()) }
                 (cautions::beside(work))
             }
+            h4 { "What not to breathe" }
+            (cautions::exposure(plan.limits_of))
+            p { "What to mind at mixing stands beside " a href="#mixes" { "the mixes" } "." }
             p { "What to mind at wetting out and while it heats stands beside " a href="#lay-up" { "the lay-up" } "." }
         }
     }

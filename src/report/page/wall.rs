@@ -11,6 +11,7 @@ use crate::laminate::remedies::MetAs;
 use crate::plan::Plan;
 use crate::report::drawing::{self, Sheet};
 
+mod mixes;
 mod rows;
 mod words;
 
@@ -188,7 +189,7 @@ const fn choice_words(choice: Choice, has_gelcoat: bool) -> &'static str {
 /// the plug is made or materials are stored stands elsewhere on the page: here it would be read past.
 fn foot(item: &Item<'_>) -> Markup {
     let agents = item.agents();
-    let about = [(agents.catalyst, "spilt catalyst"), (true, "skin")];
+    let about = [(agents.catalyst, "spilt catalyst"), (true, "rags"), (true, "ventilation"), (true, "skin")];
     html! {
         footer.sheet-foot {
             p { strong { (FIRST_OF_ALL) } }

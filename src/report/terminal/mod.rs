@@ -8,6 +8,7 @@ use crate::notes::{Level, Note};
 
 pub mod check;
 mod measure;
+mod mixes;
 mod plan;
 mod splits;
 pub mod stock;

@@ -37,6 +37,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     }
     writeln!(out, "\nWhat to have in the shop")?;
     write!(out, "{}", order(plan))?;
+    super::mixes::mixes(&plan.mixes, out)?;
     incomplete(plan, out)?;
     assumptions(plan, out)
 }
