@@ -24,6 +24,7 @@ use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::needs::Needs;
+use crate::workshop::takes::{Finished, Taken};
 
 /// What the whole job needs, panel by panel and in all.
 #[derive(Debug, Clone)]
@@ -36,6 +37,8 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// What is taken beside the lay-ups.
+    pub takes: Taken,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
     /// What was assumed for the job as a whole.
@@ -139,6 +142,8 @@ pub struct Build {
     pub pieces: Vec<PiecePlan>,
     /// All pieces of one build together.
     pub together: Together,
+    /// What stays on one of it beside its plies, and what it weighs with that.
+    pub finished: Finished,
     /// What is laid in one go; the same for every piece.
     pub stages: Vec<Stage>,
     /// How its gelcoat and its resins go off, the gelcoat first.

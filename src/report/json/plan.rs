@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::builds::{CureEntry, Range, TogetherEntry};
 use super::pull::{PullEntry, ReleaseEntry};
+use super::takes::{FinishedEntry, TakesEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -35,6 +36,7 @@ struct Document<'a> {
     totals: TotalsEntry<'a>,
     practice: Option<&'a Practice>,
     order: &'a [Need],
+    takes: TakesEntry<'a>,
     complete: bool,
     missing: &'a [String],
     decisions: &'a [Decision],
@@ -106,6 +108,7 @@ struct BuildEntry<'a> {
     workings: &'a [Working],
     pieces: Vec<PieceEntry<'a>>,
     together: TogetherEntry,
+    finished: FinishedEntry<'a>,
     stages: &'a [Stage],
     cures: Vec<CureEntry<'a>>,
     notes: &'a [Note],
@@ -315,6 +318,7 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             workings: &build.plies_plan.workings,
             pieces: build.pieces.iter().map(Into::into).collect(),
             together: (&build.together).into(),
+            finished: (&build.finished).into(),
             stages: &build.stages,
             cures: build.cures.iter().map(Into::into).collect(),
             notes: &build.notes,
@@ -487,6 +491,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
         practice: Some(&plan.practice),
         order: &plan.needs.needs,
+        takes: (&plan.takes).into(),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
         decisions: &plan.decisions,
@@ -530,6 +535,7 @@ pub fn refused_plan(
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
         practice: None,
         order: &[],
+        takes: TakesEntry::default(),
         complete: false,
         missing: &[],
         decisions: &[],

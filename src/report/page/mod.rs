@@ -11,6 +11,7 @@ use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 
 mod assumptions;
+mod beyond;
 mod cautions;
 mod decisions;
 pub mod figure;
@@ -19,6 +20,7 @@ mod glance;
 mod lay_up;
 mod measured;
 mod panels;
+mod plug;
 mod procedure;
 mod sheet;
 mod supplier;
@@ -47,7 +49,8 @@ impl WithoutPictures {
             || rayon::join(|| lay_up::section(plan), || assumptions::section(plan)),
             || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
         );
-        Self(html! { (lay_up) (assumptions) (wall) (supplier) })
+        let (beyond, plug) = (beyond::section(plan), plug::section(plan));
+        Self(html! { (lay_up) (beyond) (plug) (assumptions) (wall) (supplier) })
     }
 }
 
@@ -73,10 +76,12 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 6] = [
+const SECTIONS_OF_PLAN: [Listed; 8] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
+    ("beyond", "Beyond the plies"),
+    ("plug", "The plug"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),
     ("supplier", "Supplier's sheets"),
