@@ -133,13 +133,30 @@ fn decimals(mass_kg: Spread) -> usize {
     }
 }
 
+/// Name of the table of what is laid.
+const LAID: &str = "What to order";
+
 fn order(plan: &Plan) -> Markup {
-    let at = At::root().key("order");
+    let is_laid = |need: &Need| need.kind <= NeedKind::Filler;
+    let n_besides = plan.needs.needs.iter().filter(|need| !is_laid(need)).count();
     html! {
         h3 { "What to order" (unless_complete(plan)) }
-        div.scroll tabindex="0" role="region" aria-label="What to order" {
+        (order_table(plan, LAID, is_laid))
+        @if n_besides > 0 {
+            details {
+                summary { "And besides: plug, release, moulds, consumables" }
+                (order_table(plan, "What to order besides", |need| !is_laid(need)))
+            }
+        }
+    }
+}
+
+fn order_table(plan: &Plan, name: &str, shown: impl Fn(&Need) -> bool) -> Markup {
+    let at = At::root().key("order");
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(name) {
             table {
-                caption.below { "Fillet putty is reckoned for every corner that a ply does not follow, filled behind the gelcoat. Tapes or doublers instead save it and take more mat: see each corner." }
+                @if name == LAID { caption.below { "Fillet putty is reckoned for every corner that a ply does not follow, filled behind the gelcoat. Tapes or doublers instead save it and take more mat: see each corner." } }
                 thead { tr {
                     th scope="col" { "Material" }
                     th.number scope="col" { "laid" span.unit { "kg" } }
@@ -147,7 +164,11 @@ fn order(plan: &Plan) -> Markup {
                     th.number scope="col" { "to buy" span.unit { "kg" } }
                     th.number scope="col" { span.unit { "m, m2, l or pieces" } }
                 } }
-                tbody { @for (index, need) in plan.needs.needs.iter().enumerate() { (order_row(need, &at.item(index), plan)) } }
+                tbody {
+                    @for (index, need) in plan.needs.needs.iter().enumerate().filter(|(_, need)| shown(need)) {
+                        (order_row(need, &at.item(index), plan))
+                    }
+                }
             }
         }
     }

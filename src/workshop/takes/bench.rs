@@ -65,6 +65,11 @@ impl Bench<'_> {
         figure.spread()
     }
 
+    /// Notes that the job gives a figure itself, and gives it.
+    pub fn given(&mut self, key: &str, value: f64, place: &str) -> f64 {
+        self.uses(place, key, &Figure::given(value), place).likely
+    }
+
     /// Writes one take down; nothing is nothing.
     pub fn take(&mut self, owner: &Owner, why: &str, kind: NeedKind, material: &str, amounts: Amounts, sum: Working) {
         if amounts != Amounts::default() {

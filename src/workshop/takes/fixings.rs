@@ -62,12 +62,12 @@ fn doublers(
 ) -> f64 {
     let place = format!("{}, {why}", owner.name);
     let n_plies = match fixing.doublers {
-        Some(plies) => plies,
+        Some(plies) => bench.given("doublers", f64::from(plies), &place) as u32,
         // Checked to be 20 at most.
         None => figure!(bench, "extras", extras, doublers, place).likely.round() as u32,
     };
     let step_mm = match fixing.step_mm {
-        Some(step_mm) => step_mm,
+        Some(step_mm) => bench.given("step_mm", step_mm, &place),
         None => figure!(bench, "extras", extras, doubler_step_mm, place).likely,
     };
     let n = f64::from(fixing.how_many);

@@ -51,15 +51,14 @@ fn joint(bench: &mut Bench<'_>, piece: &PieceWork, joint: &Joint, length_mm: f64
     let owner = Owner::of_build(piece);
     let why = format!("{} at {}", joint.kind.words(), joint.split);
     let place = format!("{}, {why}", owner.name);
-    let default_mm = match joint.kind {
-        _ if joint.width_mm.is_some() => Spread::default(),
-        JointKind::Strap => figure!(bench, "extras", extras, strap_width_mm, place),
-        JointKind::Lap | JointKind::Joggle => figure!(bench, "extras", extras, lap_width_mm, place),
-        JointKind::ReturnFlange => figure!(bench, "extras", extras, return_flange_width_mm, place),
+    let width_mm = match (joint.width_mm, joint.kind) {
+        (Some(own_mm), _) => bench.given("width_mm", own_mm, &place),
+        (None, JointKind::Strap) => figure!(bench, "extras", extras, strap_width_mm, place).likely,
+        (None, JointKind::Lap | JointKind::Joggle) => figure!(bench, "extras", extras, lap_width_mm, place).likely,
+        (None, JointKind::ReturnFlange) => figure!(bench, "extras", extras, return_flange_width_mm, place).likely,
     };
-    let width_mm = joint.width_mm.unwrap_or(default_mm.likely);
     let n_plies = match (joint.plies, joint.kind) {
-        (Some(plies), _) => f64::from(plies),
+        (Some(plies), _) => bench.given("plies", f64::from(plies), &place),
         (None, JointKind::Strap) => figure!(bench, "extras", extras, strap_plies, place).likely.round(),
         (None, _) => 0.0,
     };
@@ -141,12 +140,12 @@ fn adhesive(
 ) {
     let place = format!("{}, {why}", owner.name);
     let bond_mm = match (joint.bond_mm, joint.kind) {
-        (Some(bond_mm), _) => Spread::exactly(bond_mm),
+        (Some(bond_mm), _) => Spread::exactly(bench.given("bond_mm", bond_mm, &place)),
         (None, JointKind::Strap) => return,
         (None, _) => figure!(bench, "extras", extras, bond_mm, place),
     };
     let density_g_cm3 = match joint.adhesive_density_g_cm3 {
-        Some(density) => density,
+        Some(density) => bench.given("adhesive_density_g_cm3", density, &place),
         None => figure!(bench, "extras", extras, adhesive_density_g_cm3, place).likely,
     };
     // 1 mm over 1 m2 is a litre.

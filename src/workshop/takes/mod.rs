@@ -230,6 +230,8 @@ pub struct Taken {
 pub struct Habits<'a> {
     /// Joints, fixings, stiffeners, inner faces, moulds, release.
     pub extras: &'a Extras,
+    /// Plugs of which the panel says nothing of its own.
+    pub plug: &'a Plug,
     /// What is used up.
     pub consumables: &'a Consumables,
     /// Who works.
@@ -250,7 +252,7 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     for pieces in by_part {
         let Some(part) = pieces.first().map(|piece| piece.place.part) else { continue };
         let (Some(asked), Some(plug)) = (asked.get(part), plugs.get(part)) else { continue };
-        plug::plug(&mut bench, pieces, plug, habits.extras);
+        plug::plug(&mut bench, pieces, plug, habits.plug, habits.extras);
         release::release(&mut bench, pieces, habits.extras);
         gaps::gap(&mut bench, pieces, asked, habits.extras);
     }

@@ -56,7 +56,7 @@ pub fn spread_m2_l(solids_percent: f64, film_um: f64) -> f64 {
     10.0 * solids_percent / film_um
 }
 
-pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, extras: &Extras) {
+pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, of_job: &Plug, extras: &Extras) {
     let mould: Vec<&PieceWork> = pieces.iter().filter(|piece| piece.make == Make::Mould).collect();
     let Some(first) = mould.first() else { return };
     let part = first.place.part;
@@ -70,7 +70,7 @@ pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, ext
         lines: Vec::new(),
     };
     let owner = Owner { of: Whose::Plug(part), name: format!("{}, plug", first.part), count: work.count };
-    let mut on = OnPlug { bench, owner, habits: plug, work };
+    let mut on = OnPlug { bench, owner, habits: plug, of_job, work };
     on.filler();
     on.primer();
     on.paint();
@@ -85,6 +85,7 @@ struct OnPlug<'b, 'a> {
     bench: &'b mut Bench<'a>,
     owner: Owner,
     habits: &'b Plug,
+    of_job: &'b Plug,
     work: PlugWork,
 }
 
@@ -94,8 +95,11 @@ impl OnPlug<'_, '_> {
         self.work.lines.push(PlugLine { what, amount, unit, rests_on, working });
     }
 
+    /// A figure of the job's plugs, or one of this panel's own.
     fn uses(&mut self, field: &str, figure: &Figure) -> Spread {
-        self.bench.uses("plug", field, figure, &self.owner.name)
+        let is_of_job = self.of_job.figures().iter().any(|named| named.field == field && named.figure == figure);
+        let of = if is_of_job { "plug" } else { &self.owner.name };
+        self.bench.uses(of, field, figure, &self.owner.name)
     }
 
     fn filler(&mut self) {
@@ -319,11 +323,11 @@ pub(super) fn notes(bench: &mut Bench<'_>) {
     let untold: Vec<&str> = plugs.iter().filter(|plug| plug.made_of.is_none()).map(|plug| plug.name.as_str()).collect();
     let mut notes = Vec::new();
     if !untold.is_empty() {
-        let plugs = if untold.len() == 1 { "the plug" } else { "the plugs" };
+        let plugs = if untold.len() == 1 { "the plug is" } else { "the plugs are" };
         notes.push(Note::info(
             "plug-not-told",
             format!(
-                "the job does not say what {plugs} of {} is made of: filler is reckoned as for rough foam, which takes most, and nothing is checked of what may not touch it (polyester dissolves polystyrene foam, styrene lifts one-pack paint, under-cured epoxy primer keeps gelcoat from curing)",
+                "the job does not say what {plugs} made of ({}): filler is reckoned as for rough foam, which takes most, and nothing is checked of what may not touch it (polyester dissolves polystyrene foam, styrene lifts one-pack paint, under-cured epoxy primer keeps gelcoat from curing)",
                 untold.join(", ")
             ),
             "write `made_of` under [plug] or [part.plug]: foam-polystyrene, foam-polyurethane, timber, plaster, filler-on-board or other; `paint` and `primer` too",

@@ -48,7 +48,7 @@ fn metres(bench: &mut Bench<'_>, piece: &PieceWork, stiffening: &Stiffening, ext
     }
     let flat = piece.stiffen?;
     let spacing_mm = match stiffening.spacing_mm {
-        Some(spacing_mm) => spacing_mm,
+        Some(spacing_mm) => bench.given("spacing_mm", spacing_mm, &piece.name()),
         None => figure!(bench, "extras", extras, stiffener_spacing_mm, piece.name()).likely,
     };
     let spacing_m = m_from_mm(spacing_mm);
@@ -82,7 +82,7 @@ fn stiffeners(bench: &mut Bench<'_>, piece: &PieceWork, stiffening: &Stiffening,
     bench.take(&owner, WHY, NeedKind::StiffenerBed, "soft strip under stiffeners", bed, metres.clone());
     bench.line(piece, format!("stiffeners of piece {}, formers", piece.piece), kg, former);
     let n_plies = match stiffening.plies {
-        Some(plies) => f64::from(plies),
+        Some(plies) => bench.given("plies", f64::from(plies), &place),
         None => figure!(bench, "extras", extras, stiffener_plies, place).likely.round(),
     };
     let girth_m = width_m + 2.0 * height_m + 2.0 * land_m;

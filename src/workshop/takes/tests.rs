@@ -81,7 +81,8 @@ fn piece(stock: &Stock, place: [usize; 3], make: Make, m2: f64, resin: &str) -> 
 fn taken(pieces: Vec<PieceWork>, asked: &[Asked<'_>], plug: &Plug, colour: Option<&Colour>, stock: &Stock) -> Taken {
     let (extras, consumables) = (extras(), Consumables::with(ConsumablesEntry::default()).expect("the starter's"));
     let crew = Crew::with(CrewEntry::default()).expect("the starter's");
-    let habits = Habits { extras: &extras, consumables: &consumables, crew: &crew, colour };
+    let of_job = plug_of("");
+    let habits = Habits { extras: &extras, plug: &of_job, consumables: &consumables, crew: &crew, colour };
     let plugs = vec![plug.clone(); asked.len()];
     takes(&Work { pieces, missing: Vec::new() }, asked, &plugs, habits, stock)
 }
@@ -412,7 +413,10 @@ fn consumables_go_by_the_hours_of_laminating() {
     assert_eq!(gloves.pieces_with_reserve, Some(4.0));
 }
 
-fn arbitrary_work() -> impl Strategy<Value = (Vec<(f64, f64, u32, bool, u8)>, u8)> {
+/// Area in m2, length of the split in mm, how many mouldings, in epoxy or not, which joint.
+type Panel = (f64, f64, u32, bool, u8);
+
+fn arbitrary_work() -> impl Strategy<Value = (Vec<Panel>, u8)> {
     let piece = (0.05..20.0_f64, 0.0..5000.0_f64, 1..40_u32, any::<bool>(), 0..4_u8);
     (proptest::collection::vec(piece, 1..6), 0..4_u8)
 }
