@@ -75,7 +75,8 @@ fn balanced(plan: &Value) {
     let lines = by_lines(plan);
     let mut n_met = 0;
     for need in list(plan, "order").iter().filter(|need| need["kind"] != "filler") {
-        let key = (need["kind"].as_str().expect("a word").to_owned(), need["material"].as_str().expect("a name").to_owned());
+        let key =
+            (need["kind"].as_str().expect("a word").to_owned(), need["material"].as_str().expect("a name").to_owned());
         let (needed, sum) = (number(&need["kg"]), lines.get(&key).copied().unwrap_or(0.0));
         assert!((needed - sum).abs() <= 1e-9 * needed.max(1.0), "{key:?}: {needed} is needed, {sum} in all lines");
         n_met += usize::from(needed > 0.0);
@@ -112,7 +113,16 @@ fn an_order_with_joints_fixings_colour_and_an_inner_face_is_the_sum_of_its_lines
     );
     balanced(&plan);
     let kinds: Vec<&str> = list(&plan, "order").iter().filter_map(|need| need["kind"].as_str()).collect();
-    for kind in ["adhesive", "fixing plate", "colour paste", "wax solution", "peel ply", "cradle timber", "plug filler", "gloves"] {
+    for kind in [
+        "adhesive",
+        "fixing plate",
+        "colour paste",
+        "wax solution",
+        "peel ply",
+        "cradle timber",
+        "plug filler",
+        "gloves",
+    ] {
         assert!(kinds.contains(&kind), "{kind} is not in {kinds:?}");
     }
     assert_eq!(plan["takes"]["plugs"][0]["made_of"], "plaster");

@@ -354,7 +354,10 @@ pub fn needs(builds: &[Build<'_>], takes: &[Take], missing: &[String], stock: &S
         shares.entry((take.kind, take.material.clone())).or_default().push(share);
     }
     let needs = shares.into_iter().map(|((kind, material), shares)| need(kind, material, &shares, stock, extras));
-    Needs { complete: missing.is_empty(), missing: missing.to_vec(), needs: needs.collect() }
+    let mut needs: Vec<Need> = needs.collect();
+    // Grades of abrasive from coarse to fine: 80 before 120.
+    needs.sort_by_key(|need| (need.kind, if need.kind == NeedKind::Abrasive { need.material.len() } else { 0 }));
+    Needs { complete: missing.is_empty(), missing: missing.to_vec(), needs }
 }
 
 /// What a lay-up takes, material by material.

@@ -11,7 +11,7 @@ use crate::plan::{MetCorner, Plan};
 use crate::report::csv::{from_word, met_word};
 use crate::units::total;
 use crate::workshop::needs::NeedKind;
-use crate::workshop::takes::Measure;
+use crate::workshop::takes::{FinishedLine, Measure};
 
 /// Writes a plan for a person: panels, corners, order, notes.
 ///
@@ -210,14 +210,15 @@ fn beside(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         write!(out, "\n{listing}")?;
     }
     for (part, build) in plan.parts.iter().flat_map(|part| part.builds.iter().map(move |build| (part, build))) {
-        let lines: Vec<String> = build.finished.lines.iter().map(|line| line.what.clone()).collect();
+        let line = |line: &FinishedLine| format!("{} {:.2} kg", line.what, line.kg.likely);
+        let lines: Vec<String> = build.finished.lines.iter().map(line).collect();
         if !lines.is_empty() {
             let (name, make) = (&part.name, build.make.word());
             writeln!(
                 out,
                 "\n{name}, {make}: {} kg finished, with {}",
                 range(build.finished.mass_kg),
-                lines.join(", ")
+                lines.join("; ")
             )?;
         }
     }
