@@ -141,12 +141,17 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "tight-release"
         | "undercut-of-facets"
         | "stiffen-flat"
-        | "roll-lower-bound"
         | "joint-assumed"
         | "stiffeners-assumed"
         | "plug-not-told"
         | "colour-twice"
-        | "test-patch" => Class::Rest,
+        | "test-patch"
+        | "walls-contradict"
+        | "no-split-found"
+        | "less-draft-than-asked"
+        | "pairs-left-out"
+        | "flat-objects-as-planes"
+        | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })
 }

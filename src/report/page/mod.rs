@@ -23,6 +23,7 @@ mod panels;
 mod plug;
 mod procedure;
 mod sheet;
+mod starts;
 mod supplier;
 mod wall;
 mod workings;
