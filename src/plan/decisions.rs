@@ -118,7 +118,11 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "locks"
         | "mixes-refused"
         | "share-over-order"
-        | "strip-with-gaps" => Class::NotAsWritten,
+        | "strip-with-gaps"
+        | "polystyrene-plug"
+        | "one-pack-paint"
+        | "epoxy-primer"
+        | "hot-wire" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
         | "duplicate-triangles"
@@ -139,6 +143,11 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "tight-release"
         | "undercut-of-facets"
         | "stiffen-flat"
+        | "joint-assumed"
+        | "stiffeners-assumed"
+        | "plug-not-told"
+        | "colour-twice"
+        | "test-patch"
         | "walls-contradict"
         | "no-split-found"
         | "less-draft-than-asked"

@@ -2,6 +2,7 @@
 
 use super::decisions::decisions;
 use super::figures::used_figures;
+use super::takes::beside_lay_ups;
 use super::types::{PartFault, PartPlan, PiecePlan, Plan, Totals};
 use super::work::work;
 use crate::job::{Job, Shelf};
@@ -14,11 +15,20 @@ use crate::workshop::needs::{Build as NeededBuild, needs};
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
-pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes: Vec<Note>, shelf: &Shelf) -> Plan {
+pub fn gather(
+    job: &Job,
+    mut parts: Vec<PartPlan>,
+    errors: Vec<PartFault>,
+    mut notes: Vec<Note>,
+    shelf: &Shelf,
+) -> Plan {
     let stock = &shelf.stock;
     let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
     // A panel with several faults is missing once.
     missing.dedup();
+    let work = work(&parts, &missing, stock);
+    let takes = beside_lay_ups(job, &mut parts, &work, shelf);
+    notes.extend(takes.notes.clone());
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
         .map(|Built { name, count, piece, .. }| NeededBuild {
             name,
@@ -28,13 +38,13 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
             filler_ml: piece.filler_ml.iter().map(|(name, ml)| (name.as_str(), *ml)).collect(),
         })
         .collect();
-    let needs = needs(&builds, &missing, stock);
+    let needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
-    let mut mixes = mixes(&work(&parts, &missing, stock), &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
+    let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
     notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
-    let figures = used_figures(job, &parts, &needs, &mixes, shelf);
+    let figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
     let title = job.title.clone();
     let mut plan = Plan {
         job: title,
@@ -42,6 +52,7 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
         needs,
         mixes,
         limits_of: job.limits_of,
+        takes,
         practice: stock.practice.clone(),
         parts,
         notes,

@@ -26,6 +26,7 @@ use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::mixes::Mixes;
 use crate::workshop::needs::Needs;
+use crate::workshop::takes::{Finished, Taken};
 
 /// What the whole job needs, panel by panel and in all.
 #[derive(Debug, Clone)]
@@ -40,6 +41,8 @@ pub struct Plan {
     pub needs: Needs,
     /// What is stirred up when, and the cards for the scales.
     pub mixes: Mixes,
+    /// What is taken beside the lay-ups.
+    pub takes: Taken,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
     /// Whose limits of exposure are shown; all of them without a choice.
@@ -145,6 +148,8 @@ pub struct Build {
     pub pieces: Vec<PiecePlan>,
     /// All pieces of one build together.
     pub together: Together,
+    /// What stays on one of it beside its plies, and what it weighs with that.
+    pub finished: Finished,
     /// What is laid in one go; the same for every piece.
     pub stages: Vec<Stage>,
     /// How its gelcoat and its resins go off, the gelcoat first.

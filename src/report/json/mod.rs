@@ -13,6 +13,7 @@ mod measure;
 mod plan;
 mod pull;
 mod splits;
+mod takes;
 
 pub use measure::measure;
 pub use plan::{plan, refused_plan};

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::builds::{CureEntry, Range, TogetherEntry};
 use super::pull::{PullEntry, ReleaseEntry};
+use super::takes::{FinishedEntry, TakesEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -38,6 +39,7 @@ struct Document<'a> {
     practice: Option<&'a Practice>,
     order: &'a [Need],
     mixes: Option<&'a Mixes>,
+    takes: TakesEntry<'a>,
     complete: bool,
     missing: &'a [String],
     decisions: &'a [Decision],
@@ -111,6 +113,7 @@ struct BuildEntry<'a> {
     workings: &'a [Working],
     pieces: Vec<PieceEntry<'a>>,
     together: TogetherEntry,
+    finished: FinishedEntry<'a>,
     stages: &'a [Stage],
     cures: Vec<CureEntry<'a>>,
     notes: &'a [Note],
@@ -320,6 +323,7 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             workings: &build.plies_plan.workings,
             pieces: build.pieces.iter().map(Into::into).collect(),
             together: (&build.together).into(),
+            finished: (&build.finished).into(),
             stages: &build.stages,
             cures: build.cures.iter().map(Into::into).collect(),
             notes: &build.notes,
@@ -493,6 +497,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         practice: Some(&plan.practice),
         order: &plan.needs.needs,
         mixes: Some(&plan.mixes),
+        takes: (&plan.takes).into(),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
         decisions: &plan.decisions,
@@ -539,6 +544,7 @@ pub fn refused_plan(
         practice: None,
         order: &[],
         mixes: None,
+        takes: TakesEntry::default(),
         complete: false,
         missing: &[],
         decisions: &[],

@@ -11,6 +11,7 @@ use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 
 mod assumptions;
+mod beyond;
 mod cautions;
 mod decisions;
 pub mod figure;
@@ -20,6 +21,7 @@ mod lay_up;
 mod measured;
 mod mixes;
 mod panels;
+mod plug;
 mod procedure;
 mod sheet;
 mod starts;
@@ -49,7 +51,8 @@ impl WithoutPictures {
             || rayon::join(|| (lay_up::section(plan), mixes::section(plan)), || assumptions::section(plan)),
             || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
         );
-        Self(html! { (lay_up) (mixes) (assumptions) (wall) (supplier) })
+        let (beyond, plug) = (beyond::section(plan), plug::section(plan));
+        Self(html! { (lay_up) (beyond) (plug) (mixes) (assumptions) (wall) (supplier) })
     }
 }
 
@@ -75,10 +78,12 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 7] = [
+const SECTIONS_OF_PLAN: [Listed; 9] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
+    ("beyond", "Beyond the plies"),
+    ("plug", "The plug"),
     ("mixes", "Mixes"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),
