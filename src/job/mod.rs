@@ -10,6 +10,7 @@ mod form;
 #[cfg(feature = "cli")]
 pub mod frames;
 mod meaning;
+mod ordering;
 pub mod panels;
 pub mod read;
 pub mod resolve;

@@ -11,6 +11,7 @@ use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
+use crate::workshop::order::entries::{OnShelfEntry, SupplierEntry};
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -38,6 +39,12 @@ pub struct Job {
     /// Who works, and how fast. Each figure has a default; write only what differs.
     #[serde(default)]
     pub crew: CrewEntry,
+    /// Suppliers' price lists, set side by side. Without any, the order stands in the usual packs, without prices.
+    #[serde(default, rename = "supplier", skip_serializing_if = "Vec::is_empty")]
+    pub suppliers: Vec<SupplierEntry>,
+    /// What is in stock already: taken off the order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub on_shelf: Vec<OnShelfEntry>,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -63,6 +70,8 @@ impl Default for Job {
             moulding: None,
             shop: PracticeEntry::default(),
             crew: CrewEntry::default(),
+            suppliers: Vec::new(),
+            on_shelf: Vec::new(),
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),

@@ -137,6 +137,16 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "tight-release"
         | "undercut-of-facets"
         | "stiffen-flat"
+        | "shelf-not-counted"
+        | "shelf-expires"
+        | "shelf-date-unchecked"
+        | "shelf-life-short"
+        | "pack-too-cold"
+        | "not-offered"
+        | "no-price"
+        | "pack-not-counted"
+        | "under-minimum-order"
+        | "currencies-apart"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

@@ -2,6 +2,7 @@
 
 use super::decisions::decisions;
 use super::figures::used_figures;
+use super::order::ordered;
 use super::types::{PartFault, PartPlan, PiecePlan, Plan, Totals};
 use crate::job::Job;
 use crate::laminate::figure::Spread;
@@ -10,10 +11,11 @@ use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::workshop::needs::{Build as NeededBuild, needs};
+use crate::workshop::order::Dates;
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
-pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Vec<Note>, stock: &Stock) -> Plan {
+pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes: Vec<Note>, stock: &Stock) -> Plan {
     let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
     // A panel with several faults is missing once.
     missing.dedup();
@@ -26,16 +28,19 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Ve
             filler_ml: piece.filler_ml.iter().map(|(name, ml)| (name.as_str(), *ml)).collect(),
         })
         .collect();
-    let needs = needs(&builds, &missing, stock);
+    let mut needs = needs(&builds, &missing, stock);
     drop(builds);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
-    let figures = used_figures(job, &parts, &needs, stock);
+    let mut figures = used_figures(job, &parts, &needs, stock);
+    let order = ordered(job, &mut needs, &mut figures, Dates::default(), stock);
+    notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
     let mut plan = Plan {
         job: title,
         totals,
         needs,
+        order,
         practice: stock.practice.clone(),
         parts,
         notes,

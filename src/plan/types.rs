@@ -24,6 +24,7 @@ use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::needs::Needs;
+use crate::workshop::order::Order;
 
 /// What the whole job needs, panel by panel and in all.
 #[derive(Debug, Clone)]
@@ -36,6 +37,8 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// What to order for it, line by line as the needs are.
+    pub order: Order,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
     /// What was assumed for the job as a whole.

@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::builds::{CureEntry, Range, TogetherEntry};
+use super::order::{self, OrderEntry};
 use super::pull::{PullEntry, ReleaseEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
@@ -25,7 +26,7 @@ use crate::notes::Note;
 use crate::plan::decisions::Decision;
 use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
-use crate::workshop::needs::Need;
+use crate::workshop::order::{Basket, Quote};
 
 #[derive(Serialize)]
 struct Document<'a> {
@@ -34,7 +35,9 @@ struct Document<'a> {
     parts: Vec<PartEntry<'a>>,
     totals: TotalsEntry<'a>,
     practice: Option<&'a Practice>,
-    order: &'a [Need],
+    order: Vec<OrderEntry<'a>>,
+    quotes: &'a [Quote],
+    baskets: &'a [Basket],
     complete: bool,
     missing: &'a [String],
     decisions: &'a [Decision],
@@ -486,7 +489,9 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         parts: plan.parts.iter().map(Into::into).collect(),
         totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
         practice: Some(&plan.practice),
-        order: &plan.needs.needs,
+        order: order::lines(plan),
+        quotes: &plan.order.quotes,
+        baskets: &plan.order.baskets,
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
         decisions: &plan.decisions,
@@ -529,7 +534,9 @@ pub fn refused_plan(
         parts: Vec::new(),
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
         practice: None,
-        order: &[],
+        order: Vec::new(),
+        quotes: &[],
+        baskets: &[],
         complete: false,
         missing: &[],
         decisions: &[],
