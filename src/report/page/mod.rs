@@ -18,8 +18,10 @@ mod frame;
 mod glance;
 mod lay_up;
 mod measured;
+mod order;
 mod panels;
 mod procedure;
+mod quotation;
 mod sheet;
 mod supplier;
 mod wall;
@@ -47,7 +49,7 @@ impl WithoutPictures {
             || rayon::join(|| lay_up::section(plan), || assumptions::section(plan)),
             || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
         );
-        Self(html! { (lay_up) (assumptions) (wall) (supplier) })
+        Self(html! { (lay_up) (order::section(plan)) (assumptions) (wall) (supplier) (quotation::sheets(plan)) })
     }
 }
 
@@ -73,13 +75,15 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 6] = [
+const SECTIONS_OF_PLAN: [Listed; 8] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
+    ("order", "Order"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),
     ("supplier", "Supplier's sheets"),
+    ("quotation", "Requests for quotation"),
 ];
 
 const SECTIONS_OF_MEASURE: [Listed; 1] = [("panels", "Panel by panel")];

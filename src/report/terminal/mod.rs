@@ -8,6 +8,7 @@ use crate::notes::{Level, Note};
 
 pub mod check;
 mod measure;
+mod order;
 mod plan;
 mod splits;
 pub mod stock;
