@@ -53,7 +53,8 @@ struct Starter {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct UsualPack {
-    of: String,
+    kind: Option<String>,
+    of: Option<String>,
     kg: Option<Figure>,
     litres: Option<Figure>,
     metres: Option<Figure>,
@@ -85,18 +86,21 @@ impl UsualPacks {
         Ok(Self(text.pack))
     }
 
-    /// What they are of: kinds of need, names of the stock and of what no stock has a table for.
+    /// Materials that they are known of by name.
     pub fn names(&self) -> impl Iterator<Item = &str> {
-        self.0.iter().map(|pack| pack.of.as_str()).filter(|name| *name != ANY)
+        self.0.iter().filter_map(|pack| pack.of.as_deref())
+    }
+
+    fn of_kind(&self, kind: &str) -> Vec<(SaleUnit, &Figure)> {
+        self.0.iter().filter(|pack| pack.kind.as_deref() == Some(kind)).filter_map(UsualPack::size).collect()
     }
 
     /// Those of a need: by its name, else by its kind.
     fn of(&self, need: &Need) -> Vec<(SaleUnit, &Figure)> {
-        let under = |name: &str| -> Vec<(SaleUnit, &Figure)> {
-            self.0.iter().filter(|pack| pack.of == name).filter_map(UsualPack::size).collect()
-        };
-        let by_name = under(&sale_name(need));
-        if by_name.is_empty() { under(need.kind.word()) } else { by_name }
+        let name = sale_name(need);
+        let named = self.0.iter().filter(|pack| pack.of.as_deref() == Some(&name));
+        let by_name: Vec<_> = named.filter_map(UsualPack::size).collect();
+        if by_name.is_empty() { self.of_kind(need.kind.word()) } else { by_name }
     }
 
     /// What a need is sold by: glass by the metre, core by area, the rest as its usual packs are, or by the first unit in
@@ -122,7 +126,7 @@ impl UsualPacks {
             Some(Offer { size, ..usual(figure.clone()) })
         }));
         if offers.is_empty() {
-            let any = self.0.iter().filter(|pack| pack.of == ANY).filter_map(UsualPack::size);
+            let any = self.of_kind(ANY).into_iter();
             offers.extend(any.filter(|(unit, _)| *unit == sold_by).map(|(_, figure)| usual(figure.clone())));
         }
         offers
@@ -204,8 +208,7 @@ mod tests {
         let packs = UsualPacks::starter().expect("the starter's text");
         assert!(packs.0.iter().all(|pack| pack.size().is_some_and(|(_, figure)| figure.value > 0.0)));
         for unit in SaleUnit::ALL {
-            let any = packs.0.iter().any(|pack| pack.of == ANY && pack.size().is_some_and(|size| size.0 == unit));
-            assert!(any, "something is sold by {}", unit.symbol());
+            assert!(packs.of_kind(ANY).iter().any(|pack| pack.0 == unit), "something is sold by {}", unit.symbol());
         }
     }
 }
