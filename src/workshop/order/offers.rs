@@ -159,12 +159,13 @@ fn of_stock(need: &Need, sold_by: SaleUnit, stock: &Stock) -> Vec<Figure> {
     }
 }
 
+/// Metres on a full roll, whole ones: its mass is known to a tenth only, and what a roll lacks is found when it is laid out.
 fn roll_figure(roll: &Roll, areal_weight_g_m2: f64) -> Option<Figure> {
     if let Some(length) = &roll.length_m {
         return Some(Figure { value: fine(length.value), ..length.clone() });
     }
     let mass = roll.mass_kg.as_ref()?;
-    let metres = |kg: f64| fine(roll_m(kg, roll.width_mm.value, areal_weight_g_m2));
+    let metres = |kg: f64| roll_m(kg, roll.width_mm.value, areal_weight_g_m2).floor();
     let source = format!("full roll of {} kg, {} mm wide: {}", mass.value, roll.width_mm.value, mass.source);
     Some(Figure { value: metres(mass.value), low: metres(mass.low), high: metres(mass.high), source, mark: mass.mark })
 }
