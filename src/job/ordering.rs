@@ -10,6 +10,7 @@ use crate::nearest::nearest;
 use crate::workshop::order::entries::{Told, day};
 use crate::workshop::order::offers::UsualPacks;
 use crate::workshop::order::units::hardener_name;
+use crate::workshop::takes::asked::Fixing;
 
 /// Every fault of meaning, with the path of the value at fault.
 pub(super) fn order_faults(job: &Job) -> Vec<(String, Fault)> {
@@ -62,6 +63,10 @@ fn names(job: &Job) -> BTreeSet<String> {
     if let Ok(usual) = UsualPacks::starter() {
         names.extend(usual.names().map(str::to_owned));
     }
+    // What the job itself gives a name.
+    names.extend(job.colour.iter().map(|colour| colour.paste.clone()));
+    names.extend(job.parts.iter().flat_map(|part| &part.joints).filter_map(|joint| joint.adhesive.clone()));
+    names.extend(job.parts.iter().flat_map(|part| &part.fixings).filter_map(Fixing::plate_name));
     names
 }
 
@@ -72,7 +77,9 @@ struct Check {
 
 impl Check {
     fn entry(&mut self, path: &str, of: &str, told: Told) {
-        if !self.known.contains(of) {
+        // Abrasive goes by grades, of which there are many.
+        let grade = of.strip_prefix("abrasive P").and_then(|grade| grade.parse::<u32>().ok());
+        if !self.known.contains(of) && grade.is_none() {
             let nearest = nearest(of, self.known.iter().map(String::as_str)).map(str::to_owned);
             let known = "`matloft stock` lists what there is; a new one goes under [stock]".to_owned();
             let fault = Fault::Unknown { what: "material", name: of.to_owned(), nearest, known };

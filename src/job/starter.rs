@@ -58,6 +58,7 @@ pub fn starter(start: &Start<'_>) -> Result<String, LaminateError> {
     }
     heading(&mut text, "The shop's habits", "Each stands at its default; take the # away to change it.");
     habits(&mut text, &stock);
+    text.push_str(PLUG);
     heading(
         &mut text,
         "Schedules",
@@ -111,6 +112,16 @@ const PART_KEYS: &str = "\
 #   [[part.edge]]                  # what a free edge is, where the program assumes wrong
 #   near_mm = [400, 0, 250]        # the edge that passes nearest to this point
 #   kind = \"return-flange\"         # outer-edge, laid-across, blanked-off, return-flange or open-end
+#   [[part.joint]]                 # how the pieces of a split moulding are joined; without it they are strapped
+#   split = \"waist\"
+#   kind = \"lap\"                   # strap, lap, joggle or return-flange; width_mm, plies, material, adhesive, bond_mm
+#   [[part.fixing]]                # a hinge, a catch: pad or plate, plies stepped past it, the core made solid there
+#   name = \"hinge\"
+#   how_many = 2
+#   size_mm = [60, 40]
+#   [part.stiffening]              # of the mould: metres, former (foam, paper, timber), cradle = true
+#   [part.inside]                  # of the moulding: finish = \"flowcoat\" or \"waxed-resin\"; peel_ply_m2
+#   [part.plug]                    # what is known of this plug: made_of and the figures of [plug]
 ";
 
 const STOCK_EXAMPLE: &str = "
@@ -183,6 +194,17 @@ fn habits(text: &mut String, stock: &Stock) {
 /// A habit that has no default: the program assumes none.
 const TEMPERATURE: &str =
     "# temperature_c = 18                 # of the shop while it is laid up; not assumed, for the sheets\n";
+
+/// What the plugs are is asked, and colour. Other figures of [plug], [extras] and [consumables] are listed by `stock`.
+const PLUG: &str = "
+# [plug]                             # what the plugs are: not assumed; filler, and what may touch them, hang on it
+# made_of = \"timber\"                 # foam-polystyrene, foam-polyurethane, timber, plaster, filler-on-board, other
+# paint = \"two-pack\"                 # or one-pack, which styrene lifts
+# primer = \"other\"                   # epoxy, polyester or other
+# [colour]                           # paste in gelcoat that is bought without pigment
+# paste = \"cream\"
+# Figures of [extras], [plug] and [consumables]: `matloft stock` lists them.
+";
 
 fn figure_words(figure: &Figure) -> String {
     let source = one_line(&figure.source);

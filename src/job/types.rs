@@ -12,6 +12,8 @@ use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
 use crate::workshop::order::entries::{OnShelfEntry, SupplierEntry};
+use crate::workshop::takes::asked::{Fixing, Inside, Joint, Stiffening};
+use crate::workshop::takes::habits::{Colour, ConsumablesEntry, ExtrasEntry, PlugEntry};
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -45,6 +47,18 @@ pub struct Job {
     /// What is in stock already: taken off the order.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub on_shelf: Vec<OnShelfEntry>,
+    /// What belongs to a moulding or mould beyond its plies: joints, fixings, stiffeners, inner faces, flanges, release. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub extras: ExtrasEntry,
+    /// The plugs of every part: what they are made of, filler, primer, paint, abrasive, wax. Each figure has a default; `made_of` has none.
+    #[serde(default)]
+    pub plug: PlugEntry,
+    /// What is used up at the bench: acetone, brushes, rollers, cups, gloves. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub consumables: ConsumablesEntry,
+    /// Colour paste in the gelcoat of the mouldings, for gelcoat that is bought without pigment.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -72,6 +86,10 @@ impl Default for Job {
             crew: CrewEntry::default(),
             suppliers: Vec::new(),
             on_shelf: Vec::new(),
+            extras: ExtrasEntry::default(),
+            plug: PlugEntry::default(),
+            consumables: ConsumablesEntry::default(),
+            colour: None,
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),
@@ -150,6 +168,21 @@ pub struct JobPart {
     /// What the free edges of the panel are, where the program's assumption is wrong.
     #[serde(default, rename = "edge", skip_serializing_if = "Vec::is_empty")]
     pub edges: Vec<Edge>,
+    /// How the pieces of a split moulding are joined, split by split. A split without one is strapped.
+    #[serde(default, rename = "joint", skip_serializing_if = "Vec::is_empty")]
+    pub joints: Vec<Joint>,
+    /// What is fixed to the moulding.
+    #[serde(default, rename = "fixing", skip_serializing_if = "Vec::is_empty")]
+    pub fixings: Vec<Fixing>,
+    /// Stiffeners and cradle of the mould; without this table a mould whose flat needs them has some.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stiffening: Option<Stiffening>,
+    /// Inner face of the moulding; without this table it is bare.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inside: Option<Inside>,
+    /// This panel's plug, where it differs from the job's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plug: Option<PlugEntry>,
 }
 
 const fn one() -> u32 {

@@ -116,7 +116,11 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "wall-and-schedule"
         | "region-not-here"
         | "locks"
-        | "strip-with-gaps" => Class::NotAsWritten,
+        | "strip-with-gaps"
+        | "polystyrene-plug"
+        | "one-pack-paint"
+        | "epoxy-primer"
+        | "hot-wire" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
         | "duplicate-triangles"
@@ -147,7 +151,12 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "pack-not-counted"
         | "under-minimum-order"
         | "currencies-apart"
-        | "roll-lower-bound" => Class::Rest,
+        | "roll-lower-bound"
+        | "joint-assumed"
+        | "stiffeners-assumed"
+        | "plug-not-told"
+        | "colour-twice"
+        | "test-patch" => Class::Rest,
         _ => return None,
     })
 }

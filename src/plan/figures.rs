@@ -4,13 +4,14 @@ use serde::Serialize;
 
 use super::corners::{FLANGE_TURN_DEG, LEAST_TURN_DEG, NARROW_SIDE_MM};
 use super::types::{Build, PartPlan};
-use crate::job::{Job, JobPart};
+use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::{NamedFigure, Practice, Stock};
-use crate::workshop::needs::{NeedKind, Needs};
+use crate::workshop::needs::{NeedKind, Needs, reserve_of};
+use crate::workshop::takes::{Taken, UsedHere};
 
 /// A figure with where it was used.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -50,7 +51,14 @@ pub fn words_of(key: &str) -> String {
 
 fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
     // Longer endings first: a weight per area ends like an area.
-    const ENDINGS: [(&str, &str); 16] = [
+    const ENDINGS: [(&str, &str); 23] = [
+        ("_ml_m2", "ml/m2"),
+        ("_m2_l", "m2/l"),
+        ("_per_m2", "per m2"),
+        ("_per_h", "per h"),
+        ("_kg_h", "kg/h"),
+        ("_l_h", "l/h"),
+        ("_um", "µm"),
         ("_kg_m2", "kg/m2"),
         ("_kg_m3", "kg/m3"),
         ("_g_m2", "g/m2"),
@@ -74,7 +82,8 @@ fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
 /// The figures that a plan rests on: materials in the order in which the job uses them, then the shop's habits and what
 /// panels and schedules of the job say themselves, then what the program takes for granted.
 #[must_use]
-pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock) -> Vec<UsedFigure> {
+pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, takes: &Taken, shelf: &Shelf) -> Vec<UsedFigure> {
+    let stock = &shelf.stock;
     let mut ledger = Ledger::default();
     for part in parts {
         let entry = job.parts.iter().find(|entry| entry.name == part.name);
@@ -92,7 +101,10 @@ pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock)
             of_schedule(&mut ledger, build, &place, job);
         }
     }
-    of_reserves(&mut ledger, needs, stock);
+    for UsedHere { of, field, figure, place } in &takes.figures {
+        ledger.enter(of, field, figure, place);
+    }
+    of_reserves(&mut ledger, needs, shelf);
     of_program(&mut ledger, parts);
     ledger.figures
 }
@@ -278,18 +290,12 @@ fn of_schedule(ledger: &mut Ledger, build: &Build, place: &str, job: &Job) {
     }
 }
 
-fn of_reserves(ledger: &mut Ledger, needs: &Needs, stock: &Stock) {
-    let practice = &stock.practice;
+fn of_reserves(ledger: &mut Ledger, needs: &Needs, shelf: &Shelf) {
     for need in &needs.needs {
-        let (key, figure) = match need.kind {
-            NeedKind::Reinforcement => ("glass_reserve_percent", &practice.glass_reserve_percent),
-            NeedKind::Core => ("core_reserve_percent", &practice.core_reserve_percent),
-            NeedKind::Gelcoat => ("gelcoat_reserve_percent", &practice.gelcoat_reserve_percent),
-            NeedKind::Resin | NeedKind::Catalyst | NeedKind::Hardener | NeedKind::Filler => {
-                ("resin_reserve_percent", &practice.resin_reserve_percent)
-            }
-        };
-        ledger.enter(SHOP, key, figure, &format!("order, {}", need.material));
+        let reserve = reserve_of(need.kind, &shelf.stock.practice, &shelf.extras);
+        if let Some(figure) = reserve.figure {
+            ledger.enter(reserve.table, reserve.key, figure, &format!("order, {}", need.material));
+        }
     }
 }
 

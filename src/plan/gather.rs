@@ -3,11 +3,12 @@
 use super::decisions::decisions;
 use super::figures::used_figures;
 use super::order::ordered;
+use super::takes::beside_lay_ups;
 use super::types::{PartFault, PartPlan, PiecePlan, Plan, Totals};
-use crate::job::Job;
+use super::work::work;
+use crate::job::{Job, Shelf};
 use crate::laminate::figure::Spread;
 use crate::laminate::schedule::Make;
-use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::workshop::needs::{Build as NeededBuild, needs};
@@ -15,10 +16,20 @@ use crate::workshop::order::Dates;
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
-pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes: Vec<Note>, stock: &Stock) -> Plan {
+pub fn gather(
+    job: &Job,
+    mut parts: Vec<PartPlan>,
+    errors: Vec<PartFault>,
+    mut notes: Vec<Note>,
+    shelf: &Shelf,
+) -> Plan {
+    let stock = &shelf.stock;
     let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
     // A panel with several faults is missing once.
     missing.dedup();
+    let work = work(&parts, &missing, stock);
+    let takes = beside_lay_ups(job, &mut parts, &work, shelf);
+    notes.extend(takes.notes.clone());
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
         .map(|Built { name, count, piece, .. }| NeededBuild {
             name,
@@ -28,11 +39,11 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
             filler_ml: piece.filler_ml.iter().map(|(name, ml)| (name.as_str(), *ml)).collect(),
         })
         .collect();
-    let mut needs = needs(&builds, &missing, stock);
+    let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
-    let mut figures = used_figures(job, &parts, &needs, stock);
+    let mut figures = used_figures(job, &parts, &needs, &takes, shelf);
     let order = ordered(job, &mut needs, &mut figures, Dates::default(), stock);
     notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
@@ -41,6 +52,7 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
         totals,
         needs,
         order,
+        takes,
         practice: stock.practice.clone(),
         parts,
         notes,

@@ -15,6 +15,7 @@ pub mod order;
 pub mod panel;
 pub mod piece;
 pub mod release;
+mod takes;
 pub mod together;
 mod types;
 pub mod work;

@@ -159,6 +159,7 @@ impl Stage<'_> {
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
             together: Together::of(&pieces),
+            finished: crate::workshop::takes::Finished::default(),
             stages: stages(self.plan, &stock.practice),
             cures: cures(self.plan, stock),
             pieces,

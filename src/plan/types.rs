@@ -25,6 +25,7 @@ use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::needs::Needs;
 use crate::workshop::order::Order;
+use crate::workshop::takes::{Finished, Taken};
 
 /// What the whole job needs, panel by panel and in all.
 #[derive(Debug, Clone)]
@@ -39,6 +40,8 @@ pub struct Plan {
     pub needs: Needs,
     /// What to order for it, line by line as the needs are.
     pub order: Order,
+    /// What is taken beside the lay-ups.
+    pub takes: Taken,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
     /// What was assumed for the job as a whole.
@@ -142,6 +145,8 @@ pub struct Build {
     pub pieces: Vec<PiecePlan>,
     /// All pieces of one build together.
     pub together: Together,
+    /// What stays on one of it beside its plies, and what it weighs with that.
+    pub finished: Finished,
     /// What is laid in one go; the same for every piece.
     pub stages: Vec<Stage>,
     /// How its gelcoat and its resins go off, the gelcoat first.

@@ -4,4 +4,5 @@ pub mod crew;
 pub mod drops;
 pub mod needs;
 pub mod order;
+pub mod takes;
 pub mod work;

@@ -14,6 +14,7 @@ mod order;
 mod plan;
 mod pull;
 mod splits;
+mod takes;
 
 pub use measure::measure;
 pub use plan::{plan, refused_plan};

@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::builds::{CureEntry, Range, TogetherEntry};
 use super::order::{self, OrderEntry};
 use super::pull::{PullEntry, ReleaseEntry};
+use super::takes::{FinishedEntry, TakesEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -38,6 +39,7 @@ struct Document<'a> {
     order: Vec<OrderEntry<'a>>,
     quotes: &'a [Quote],
     baskets: &'a [Basket],
+    takes: TakesEntry<'a>,
     complete: bool,
     missing: &'a [String],
     decisions: &'a [Decision],
@@ -109,6 +111,7 @@ struct BuildEntry<'a> {
     workings: &'a [Working],
     pieces: Vec<PieceEntry<'a>>,
     together: TogetherEntry,
+    finished: FinishedEntry<'a>,
     stages: &'a [Stage],
     cures: Vec<CureEntry<'a>>,
     notes: &'a [Note],
@@ -318,6 +321,7 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             workings: &build.plies_plan.workings,
             pieces: build.pieces.iter().map(Into::into).collect(),
             together: (&build.together).into(),
+            finished: (&build.finished).into(),
             stages: &build.stages,
             cures: build.cures.iter().map(Into::into).collect(),
             notes: &build.notes,
@@ -492,6 +496,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         order: order::lines(plan),
         quotes: &plan.order.quotes,
         baskets: &plan.order.baskets,
+        takes: (&plan.takes).into(),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
         decisions: &plan.decisions,
@@ -537,6 +542,7 @@ pub fn refused_plan(
         order: Vec::new(),
         quotes: &[],
         baskets: &[],
+        takes: TakesEntry::default(),
         complete: false,
         missing: &[],
         decisions: &[],

@@ -11,6 +11,7 @@ use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 
 mod assumptions;
+mod beyond;
 mod cautions;
 mod decisions;
 pub mod figure;
@@ -20,6 +21,7 @@ mod lay_up;
 mod measured;
 mod order;
 mod panels;
+mod plug;
 mod procedure;
 mod quotation;
 mod sheet;
@@ -49,7 +51,9 @@ impl WithoutPictures {
             || rayon::join(|| lay_up::section(plan), || assumptions::section(plan)),
             || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
         );
-        Self(html! { (lay_up) (order::section(plan)) (assumptions) (wall) (supplier) (quotation::sheets(plan)) })
+        let (beyond, plug, order) = (beyond::section(plan), plug::section(plan), order::section(plan));
+        let quotation = quotation::sheets(plan);
+        Self(html! { (lay_up) (beyond) (plug) (order) (assumptions) (wall) (supplier) (quotation) })
     }
 }
 
@@ -75,10 +79,12 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 8] = [
+const SECTIONS_OF_PLAN: [Listed; 10] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
+    ("beyond", "Beyond the plies"),
+    ("plug", "The plug"),
     ("order", "Order"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::figure::{At, as_written, count, figure, fine};
 use super::glance::unless_complete;
 use crate::plan::Plan;
+use crate::workshop::needs::Need;
 use crate::workshop::order::{Basket, Line, Quote};
 
 /// The section.
@@ -77,7 +78,7 @@ fn row(line: &Line, index: usize, plan: &Plan, priced: bool, at: &At) -> Markup 
                     @if let Some(price) = line.price { (figure(price, 2, &at.key("price"))) " " @if let Some(currency) = &line.currency { bdi { (currency) } } }
                 }
             }
-            td.source { (rules(line)) }
+            td.source { (rules(line, plan.needs.needs.get(index))) }
         }
     }
 }
@@ -96,7 +97,7 @@ pub(super) fn packs(line: &Line, at: &At) -> Markup {
 }
 
 /// What the reserve and the sizes of the packs rest on.
-fn rules(line: &Line) -> Markup {
+fn rules(line: &Line, need: Option<&Need>) -> Markup {
     let mut of_packs: Vec<(&str, &str)> = Vec::new();
     for pack in &line.packs {
         let words = (pack.source.as_str(), pack.mark.words());
@@ -105,7 +106,8 @@ fn rules(line: &Line) -> Markup {
         }
     }
     html! {
-        @if let Some(mark) = line.reserve_mark { "Reserve: " bdi { (line.reserve_source) } " (" (mark.words()) "). " }
+        @if let Some(need) = need { "Reserve: " (need.reserve_why) @if line.reserve_mark.is_none() { ". " } }
+        @if let Some(mark) = line.reserve_mark { "; " bdi { (line.reserve_source) } " (" (mark.words()) "). " }
         @for (index, (source, mark)) in of_packs.iter().enumerate() {
             @if index == 0 { "Packs: " } @else { "; " }
             bdi { (source) } " (" (mark) ")"

@@ -88,6 +88,7 @@ fn heading(item: &Item<'_>, pieces: &[usize], id: &str) -> Markup {
                 @if n_pieces > 1 { div { dt { "Pieces" } dd { (letters(item, &(0..n_pieces).collect::<Vec<_>>())) } } }
                 div { dt { "Mesh" } dd { (mesh_line(item.part)) } }
                 div { dt { "To build" } dd { (how_many(item)) (copies(item)) "; weights are for one" } }
+                @if let Some(mass) = super::beyond::finished_mass(item.build, &item.at) { div { dt { "Finished" } dd { (mass) } } }
                 div { dt { "Date" } dd { span.blank {} } }
                 div { dt { "Shop" } dd { (shop_temperature(item.plan)) } }
                 div { dt { "Lots" } dd { @for what in lots(item) { (what) " " span.blank {} " " } } }

@@ -103,8 +103,8 @@ impl UsualPacks {
         if by_name.is_empty() { self.of_kind(need.kind.word()) } else { by_name }
     }
 
-    /// What a need is sold by: glass by the metre, core by area, the rest as its usual packs are, or by the first unit in
-    /// which it is known.
+    /// What a need is sold by: glass by the metre, core by area, the rest as its usual packs are; else by the measure by
+    /// which it is counted, or the first in which it is known.
     #[must_use]
     pub fn unit_of_sale(&self, need: &Need) -> SaleUnit {
         let usual = match need.kind {
@@ -113,7 +113,8 @@ impl UsualPacks {
             _ => self.of(need).first().map(|(unit, _)| *unit),
         };
         let known = |unit: &SaleUnit| in_unit(need, *unit).is_some();
-        usual.filter(known).or_else(|| SaleUnit::ALL.into_iter().find(known)).unwrap_or(SaleUnit::Kg)
+        let counted = || Some(SaleUnit::of(need.measure)).filter(known);
+        usual.filter(known).or_else(counted).or_else(|| SaleUnit::ALL.into_iter().find(known)).unwrap_or(SaleUnit::Kg)
     }
 
     /// The usual packs of a need in the unit by which it is sold, full rolls and sheets of the stock first.

@@ -87,6 +87,9 @@ pub fn specification(need: &Need, stock: &Stock) -> Specification {
             Some(Specification { words: format!("hardener that belongs to {name}"), ..plain.clone() })
         }
         NeedKind::Filler => Some(Specification { words: "polyester putty".to_owned(), ..plain.clone() }),
+        // The name of what is no material of the stock says what it is; where its kind is another word, that helps.
+        other if other.word() != name => Some(Specification { words: other.word().to_owned(), ..plain.clone() }),
+        _ => None,
     };
     known.unwrap_or(plain)
 }

@@ -7,9 +7,14 @@ use crate::laminate::plies::plan_plies;
 use crate::laminate::stock::{Stock, StockFile};
 use crate::units::total;
 use crate::workshop::needs::{Build, Need, NeedKind, Needs, needs};
+use crate::workshop::takes::habits::{Extras, ExtrasEntry};
 
 fn stock() -> Stock {
     Stock::starter().expect("the starter stock")
+}
+
+fn extras() -> Extras {
+    Extras::with(ExtrasEntry::default()).expect("the starter's")
 }
 
 fn laid(schedule: &str, area_m2: f64, stock: &Stock) -> LayUp {
@@ -29,7 +34,7 @@ fn needs_of(schedule: &str, area_m2: f64, stock: &Stock) -> Needs {
     let roll_m = vec![1.1 * area_m2; lay_up.plies.len()];
     let name = "nose, moulding a".to_owned();
     let build = Build { name, count: 1, lay_up: &lay_up, roll_m: &roll_m, filler_ml: vec![("fillet putty", 120.0)] };
-    needs(&[build], &[], stock)
+    needs(&[build], &[], &[], stock, &extras())
 }
 
 #[derive(Debug, Default, serde::Deserialize)]
@@ -292,7 +297,7 @@ proptest! {
         let builds: Vec<Build<'_>> = lay_ups.iter().zip(&rolls).zip(&drawn).map(|((lay_up, roll_m), (.., count, _))| {
             Build { name: "panel".to_owned(), count: *count, lay_up, roll_m, filler_ml: vec![("fillet putty", 35.0)] }
         }).collect();
-        let needs = needs(&builds, &[], &stock).needs;
+        let needs = needs(&builds, &[], &[], &stock, &extras()).needs;
         let packs: String = sizes.iter().map(|(kg, price)| format!("[[supplier.pack]]\nof = 'polyester'\nkg = {kg}\nprice = {price}\n")).collect();
         let lists = format!("[[on_shelf]]\nof = 'polyester'\nkg = {on_shelf}\n[[supplier]]\nname = 'A'\ncurrency = 'EUR'\n{packs}");
         let order = ordered_on(&needs, &lists, Dates::default(), &stock);

@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use crate::laminate::stock::{Core, Reinforcement, Stock};
 use crate::units::{kg_m2_from_g_m2, m_from_mm, m2_from_mm2};
-use crate::workshop::needs::{Need, NeedKind, with_reserve};
+use crate::workshop::needs::{Need, NeedKind};
+use crate::workshop::takes::Measure;
 
 /// What something is sold by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -29,6 +30,18 @@ pub enum SaleUnit {
 impl SaleUnit {
     /// All of them, in the order in which a need is taken by the first that it has.
     pub const ALL: [Self; 5] = [Self::Metres, Self::Kg, Self::Litres, Self::M2, Self::Pieces];
+
+    /// The unit of the measure by which a need is counted.
+    #[must_use]
+    pub const fn of(measure: Measure) -> Self {
+        match measure {
+            Measure::Kg => Self::Kg,
+            Measure::Litres => Self::Litres,
+            Measure::M2 => Self::M2,
+            Measure::M => Self::Metres,
+            Measure::Pieces => Self::Pieces,
+        }
+    }
 
     /// The unit as lists and JSON write it.
     #[must_use]
@@ -105,11 +118,11 @@ pub fn hardener_name(resin: &str) -> String {
 #[must_use]
 pub fn in_unit(need: &Need, unit: SaleUnit) -> Option<(f64, f64)> {
     let both = match unit {
-        SaleUnit::Metres => need.roll_m.zip(need.roll_m_with_reserve),
+        SaleUnit::Metres => need.roll_m.zip(need.roll_m_with_reserve).or(need.m.zip(need.m_with_reserve)),
         SaleUnit::Kg => Some((need.kg, need.kg_with_reserve)),
         SaleUnit::Litres => need.litres.zip(need.litres_with_reserve),
-        SaleUnit::M2 => need.m2.map(|m2| (m2, with_reserve(m2, need.reserve_percent))),
-        SaleUnit::Pieces => None,
+        SaleUnit::M2 => need.m2.zip(need.m2_with_reserve),
+        SaleUnit::Pieces => need.pieces.zip(need.pieces_with_reserve),
     };
     both.filter(|&(net, all)| net > 0.0 && all.is_finite())
 }
