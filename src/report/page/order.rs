@@ -141,7 +141,7 @@ fn quotes(plan: &Plan) -> Markup {
                     (foot_row("Goods", plan, |quote, at| figure(quote.goods, 2, &at.key("goods"))))
                     (foot_row("Delivery", plan, |quote, at| figure(quote.delivery, 2, &at.key("delivery"))))
                     (foot_row("In all", plan, |quote, at| figure(quote.total, 2, &at.key("total"))))
-                    (foot_row("Offers", plan, |quote, at| offers(quote, at)))
+                    (foot_row("Offers", plan, offers))
                 }
             }
         }
