@@ -130,7 +130,7 @@ fn the_tray_by_hand_is_the_tray_by_mesh() {
     close(&piece["catalyst_ml"], 90.89, 1e-4, "catalyst volume");
     // Without the mould, which the starter's schedule adds, and whose resin the order holds too.
     let plan = planned(&job.replace("file =", "mould = false\nfile ="), &tray());
-    ordered(&plan, "resin", "polyester", 4.3875 * 1.15, &[(1, 1.0), (1, 5.0)]);
+    ordered(&plan, "resin", "polyester", 4.3875 * 1.15, &[(1, 5.0), (1, 1.0)]);
     ordered(&plan, "gelcoat", "production gelcoat", 0.9750 * 1.10, &[(2, 1.0)]);
     ordered(&plan, "catalyst", "catalyst", 0.09089 * 1.15, &[(1, 1.0)]);
     // Off a roll that is wide enough for everything the drops are the tray's flattened length.
@@ -257,7 +257,7 @@ fn the_split_tube_by_hand_is_the_split_tube_by_mesh() {
     }
     // Both halves: 2 x 0.890238 m2 of 2.025 kg/m2 glass at 2.5 : 1, and of 1 kg/m2 gelcoat; 2 % catalyst at 1.18 g/ml.
     let (resin_kg, gelcoat_kg) = (2.0 * 0.890238 * 2.025 * 2.5, 2.0 * 0.890238);
-    ordered(&plan, "resin", "polyester", resin_kg * 1.15, &[(1, 1.0), (2, 5.0)]);
+    ordered(&plan, "resin", "polyester", resin_kg * 1.15, &[(2, 5.0), (1, 1.0)]);
     ordered(&plan, "gelcoat", "mould gelcoat", gelcoat_kg * 1.10, &[(2, 1.0)]);
     let catalyst_l = 0.02 * (resin_kg + gelcoat_kg) / 1.18;
     ordered(&plan, "catalyst", "catalyst", catalyst_l * 1.15, &[(1, 1.0)]);
@@ -294,7 +294,7 @@ fn the_side_with_a_door_by_hand_is_the_side_by_mesh() {
     close(&piece["mass_kg"], 11.6235, 1e-4, "mass");
     close(&plan["order"][0]["roll_m"], 11.34, 1e-4, "roll");
     ordered(&plan, "reinforcement", "mat 450", 11.34 * 1.10, &[(13, 1.0)]);
-    ordered(&plan, "resin", "polyester", 10.8864 * 1.15, &[(3, 1.0), (2, 5.0)]);
+    ordered(&plan, "resin", "polyester", 10.8864 * 1.15, &[(2, 5.0), (3, 1.0)]);
     let edges = piece["edges"].as_array().expect("edges");
     let across: f64 = edges.iter().map(|edge| edge["laid_across_m2"].as_f64().expect("an area")).sum();
     assert!((across - 0.54).abs() < 1e-6, "the door is {across}");

@@ -92,8 +92,7 @@ pub(super) fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
 #[must_use]
 pub fn packs_words(line: &Line) -> String {
     let unit = line.unit_of_sale.symbol();
-    let packs: Vec<String> =
-        line.packs.iter().rev().map(|pack| format!("{} x {} {unit}", pack.count, pack.size)).collect();
+    let packs: Vec<String> = line.packs.iter().map(|pack| format!("{} x {} {unit}", pack.count, pack.size)).collect();
     packs.join(", ")
 }
 

@@ -32,6 +32,8 @@ pub fn section(plan: &Plan) -> Markup {
 fn lines(plan: &Plan) -> Markup {
     let at = At::root().key("order");
     let priced = plan.order.lines.iter().any(|line| line.price.is_some());
+    let stocked = plan.order.lines.iter().any(|line| line.on_shelf > 0.0);
+    let shown = Shown { priced, stocked };
     html! {
         div.scroll tabindex="0" role="region" aria-label="Order, line by line" {
             table.order-lines {
@@ -42,7 +44,7 @@ fn lines(plan: &Plan) -> Markup {
                     th.number scope="col" { "net" }
                     th.number scope="col" { "reserve" span.unit { "%" } }
                     th.number scope="col" { "to have" }
-                    th.number scope="col" { "on shelf" }
+                    @if stocked { th.number scope="col" { "on shelf" } }
                     th.number scope="col" { "to buy" }
                     th scope="col" { "Packs" }
                     th.number scope="col" { "left over" }
@@ -50,14 +52,21 @@ fn lines(plan: &Plan) -> Markup {
                     th scope="col" { "Why so much, why these packs" }
                 } }
                 tbody {
-                    @for (index, line) in plan.order.lines.iter().enumerate() { (row(line, index, plan, priced, &at.item(index))) }
+                    @for (index, line) in plan.order.lines.iter().enumerate() { (row(line, index, plan, shown, &at.item(index))) }
                 }
             }
         }
     }
 }
 
-fn row(line: &Line, index: usize, plan: &Plan, priced: bool, at: &At) -> Markup {
+/// Columns that not every order has.
+#[derive(Debug, Clone, Copy)]
+struct Shown {
+    priced: bool,
+    stocked: bool,
+}
+
+fn row(line: &Line, index: usize, plan: &Plan, shown: Shown, at: &At) -> Markup {
     let amount = |value: f64, key: &str| figure(value, fine(value, 1), &at.key(key));
     html! {
         tr {
@@ -68,11 +77,11 @@ fn row(line: &Line, index: usize, plan: &Plan, priced: bool, at: &At) -> Markup 
                 @if let Some(need) = plan.needs.needs.get(index) { (figure(need.reserve_percent, 0, &at.key("reserve_percent"))) }
             }
             td.number { (amount(line.with_reserve, "with_reserve")) }
-            td.number { (amount(line.on_shelf, "on_shelf")) }
+            @if shown.stocked { td.number { @if line.on_shelf > 0.0 { (amount(line.on_shelf, "on_shelf")) } } }
             td.number { (amount(line.to_buy, "to_buy")) }
             td { (packs(line, at)) }
             td.number { (amount(line.left_over, "left_over")) }
-            @if priced {
+            @if shown.priced {
                 td { @if let Some(supplier) = &line.supplier { bdi { (supplier) } } }
                 td.number {
                     @if let Some(price) = line.price { (figure(price, 2, &at.key("price"))) " " @if let Some(currency) = &line.currency { bdi { (currency) } } }
@@ -88,7 +97,7 @@ pub(super) fn packs(line: &Line, at: &At) -> Markup {
     let unit = line.unit_of_sale.symbol();
     html! {
         @if line.packs.is_empty() { "none" }
-        @for (index, pack) in line.packs.iter().enumerate().rev() {
+        @for (index, pack) in line.packs.iter().enumerate() {
             @let at = at.key("packs").item(index);
             span.kept { (count(pack.count, &at.key("count"))) " × " (as_written(pack.size, &at.key("size"))) " " (unit) }
             @if index > 0 { ", " }

@@ -86,7 +86,7 @@ fn packs_wanted(line: &Line, index: usize, supplier: Option<usize>, quote: Optio
         Some((quoted, supplier)) => {
             let at = At::root().key("quotes").item(supplier).key("lines").item(index).key("packs");
             html! {
-                @for (index, pack) in quoted.packs.iter().enumerate().rev() {
+                @for (index, pack) in quoted.packs.iter().enumerate() {
                     span.kept {
                         (count(pack.count, &at.item(index).key("count"))) " × " (as_written(pack.size, &at.item(index).key("size")))
                         " " (line.unit_of_sale.symbol())

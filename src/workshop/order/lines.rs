@@ -48,7 +48,7 @@ pub struct Line {
     pub on_shelf: f64,
     /// What is to be bought at least.
     pub to_buy: f64,
-    /// The packs to buy.
+    /// The packs to buy, the largest first.
     pub packs: Vec<PackLine>,
     /// What is in them.
     pub bought: f64,
@@ -186,7 +186,7 @@ pub fn covered(demand: &Demand<'_>, offers: &[Offer]) -> Option<QuotedLine> {
     let packs: Vec<Pack> = offers.iter().map(Offer::pack).collect();
     let cover = cheapest_cover(demand.to_buy, &packs)?;
     let taken = cover.counts.iter().zip(offers).filter(|(count, _)| **count > 0);
-    let packs = taken
+    let mut packs: Vec<PackLine> = taken
         .map(|(&count, offer)| PackLine {
             count,
             size: offer.size,
@@ -199,6 +199,8 @@ pub fn covered(demand: &Demand<'_>, offers: &[Offer]) -> Option<QuotedLine> {
             mark: offer.figure.mark,
         })
         .collect();
+    // As a person counts them out: the largest first.
+    packs.sort_by(|a, b| b.size.total_cmp(&a.size));
     Some(QuotedLine { packs, bought: cover.bought, left_over: cover.left_over, price: cover.price })
 }
 
