@@ -7,6 +7,8 @@ use serde::Serialize;
 use super::table;
 use crate::plan::Plan;
 use crate::workshop::order::Line;
+use crate::workshop::order::lines::PackLine;
+use crate::workshop::order::units::SaleUnit;
 
 #[derive(Default, Serialize)]
 struct OrderRow<'a> {
@@ -88,12 +90,15 @@ pub(super) fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     table(rows, out)
 }
 
-/// `2 x 5 kg, 4 x 1 kg`.
+/// `2 x 5 kg, 4 x 1 kg`; of pieces `2 x 50`, and single ones without a size.
 #[must_use]
 pub fn packs_words(line: &Line) -> String {
-    let unit = line.unit_of_sale.symbol();
-    let packs: Vec<String> = line.packs.iter().map(|pack| format!("{} x {} {unit}", pack.count, pack.size)).collect();
-    packs.join(", ")
+    let words = |pack: &PackLine| match line.unit_of_sale {
+        SaleUnit::Pieces if pack.size == 1.0 => pack.count.to_string(),
+        SaleUnit::Pieces => format!("{} x {}", pack.count, pack.size),
+        unit => format!("{} x {} {}", pack.count, pack.size, unit.symbol()),
+    };
+    line.packs.iter().map(words).collect::<Vec<_>>().join(", ")
 }
 
 #[derive(Default, Serialize)]

@@ -6,6 +6,8 @@ use super::figure::{At, as_written, count, figure, fine};
 use super::glance::unless_complete;
 use crate::plan::Plan;
 use crate::workshop::needs::Need;
+use crate::workshop::order::lines::PackLine;
+use crate::workshop::order::units::SaleUnit;
 use crate::workshop::order::{Basket, Line, Quote};
 
 /// The section.
@@ -67,7 +69,9 @@ struct Shown {
 }
 
 fn row(line: &Line, index: usize, plan: &Plan, shown: Shown, at: &At) -> Markup {
-    let amount = |value: f64, key: &str| figure(value, fine(value, 1), &at.key(key));
+    let of_pieces = line.unit_of_sale == SaleUnit::Pieces;
+    let decimals = |value: f64| if of_pieces && value.fract() == 0.0 { 0 } else { fine(value, 1) };
+    let amount = |value: f64, key: &str| figure(value, decimals(value), &at.key(key));
     html! {
         tr {
             th scope="row" { bdi { (line.name) } }
@@ -92,15 +96,23 @@ fn row(line: &Line, index: usize, plan: &Plan, shown: Shown, at: &At) -> Markup 
     }
 }
 
-/// How many packs of which size.
+/// How many packs of which size; of single pieces how many.
 pub(super) fn packs(line: &Line, at: &At) -> Markup {
-    let unit = line.unit_of_sale.symbol();
+    listed_packs(&line.packs, line.unit_of_sale, &at.key("packs"))
+}
+
+/// Packs of a line, in its unit of sale.
+pub(super) fn listed_packs(packs: &[PackLine], unit: SaleUnit, at: &At) -> Markup {
     html! {
-        @if line.packs.is_empty() { "none" }
-        @for (index, pack) in line.packs.iter().enumerate() {
-            @let at = at.key("packs").item(index);
-            span.kept { (count(pack.count, &at.key("count"))) " × " (as_written(pack.size, &at.key("size"))) " " (unit) }
+        @if packs.is_empty() { "none" }
+        @for (index, pack) in packs.iter().enumerate() {
+            @let at = at.item(index);
             @if index > 0 { ", " }
+            span.kept {
+                (count(pack.count, &at.key("count")))
+                @if unit != SaleUnit::Pieces { " × " (as_written(pack.size, &at.key("size"))) " " (unit.symbol()) }
+                @else if pack.size != 1.0 { " × " (as_written(pack.size, &at.key("size"))) }
+            }
         }
     }
 }

@@ -3,8 +3,8 @@
 
 use maud::{Markup, html};
 
-use super::figure::{At, as_written, count, figure, fine};
-use super::order::packs;
+use super::figure::{At, as_written, figure, fine};
+use super::order::{listed_packs, packs};
 use super::sheet::print_buttons;
 use crate::plan::Plan;
 use crate::workshop::order::specification::Specification;
@@ -67,7 +67,7 @@ fn table(plan: &Plan, supplier: Option<usize>, quote: Option<&Quote>) -> Markup 
                             td.no { (number + 1) }
                             th scope="row" dir="auto" { (line.name) }
                             td { (specified(&line.specification, &at.key("specification"))) }
-                            td.figure { (figure(line.to_buy, fine(line.to_buy, 1), &at.key("to_buy"))) " " (line.unit_of_sale.symbol()) }
+                            td.figure { (figure(line.to_buy, if line.to_buy.fract() == 0.0 { 0 } else { fine(line.to_buy, 1) }, &at.key("to_buy"))) " " (line.unit_of_sale.symbol()) }
                             td { (packs_wanted(line, index, supplier, quote, &at)) }
                             td.box {} td.box {} td.box {} td.box {}
                         }
@@ -85,15 +85,7 @@ fn packs_wanted(line: &Line, index: usize, supplier: Option<usize>, quote: Optio
         None => packs(line, at),
         Some((quoted, supplier)) => {
             let at = At::root().key("quotes").item(supplier).key("lines").item(index).key("packs");
-            html! {
-                @for (index, pack) in quoted.packs.iter().enumerate() {
-                    span.kept {
-                        (count(pack.count, &at.item(index).key("count"))) " × " (as_written(pack.size, &at.item(index).key("size")))
-                        " " (line.unit_of_sale.symbol())
-                    }
-                    @if index > 0 { ", " }
-                }
-            }
+            listed_packs(&quoted.packs, line.unit_of_sale, &at)
         }
     }
 }

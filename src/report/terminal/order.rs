@@ -6,6 +6,7 @@ use super::table::{Column, Listing};
 use crate::plan::Plan;
 use crate::report::csv::order::packs_words;
 use crate::workshop::order::Line;
+use crate::workshop::order::units::SaleUnit;
 
 /// Writes the order, and what suppliers ask if the job names any.
 ///
@@ -25,7 +26,7 @@ pub fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         write!(out, "{}", quotes(plan))?;
         for basket in &plan.order.baskets {
             let from: Vec<&str> = basket.from.iter().map(|share| share.supplier.as_str()).collect();
-            let lacks = if basket.complete { String::new() } else { format!("; without {}", basket.lacks.join(", ")) };
+            let lacks = if basket.complete { String::new() } else { format!("; without {}", some(&basket.lacks)) };
             let (total, currency) = (basket.total, &basket.currency);
             writeln!(out, "Cheapest choice: {total:.2} {currency} from {}, delivery in it{lacks}", from.join(" and "))?;
         }
@@ -49,14 +50,15 @@ fn lines(plan: &Plan) -> Listing {
     }
     let mut listing = Listing::new(&columns);
     for line in &plan.order.lines {
+        let unit = line.unit_of_sale;
         let mut row = vec![
             line.name.clone(),
-            shown(line.with_reserve),
-            if line.on_shelf > 0.0 { shown(line.on_shelf) } else { "-".to_owned() },
-            shown(line.to_buy),
-            line.unit_of_sale.symbol().to_owned(),
+            shown(line.with_reserve, unit),
+            if line.on_shelf > 0.0 { shown(line.on_shelf, unit) } else { "-".to_owned() },
+            shown(line.to_buy, unit),
+            unit.symbol().to_owned(),
             packs(line),
-            shown(line.left_over),
+            shown(line.left_over, unit),
         ];
         if priced {
             row.push(line.supplier.clone().unwrap_or_else(|| "-".to_owned()));
@@ -68,9 +70,18 @@ fn lines(plan: &Plan) -> Listing {
     listing
 }
 
-/// Two decimals, as a shop's scale shows.
-fn shown(amount: f64) -> String {
-    format!("{amount:.2}")
+/// Two decimals, as a shop's scale shows; pieces are whole.
+fn shown(amount: f64, unit: SaleUnit) -> String {
+    let decimals = if unit == SaleUnit::Pieces { 0 } else { 2 };
+    format!("{amount:.decimals$}")
+}
+
+/// The first few of a list, and how many more there are.
+fn some(names: &[String]) -> String {
+    const MOST: usize = 3;
+    let more = names.len().saturating_sub(MOST);
+    let first = names.iter().take(MOST).cloned().collect::<Vec<_>>().join(", ");
+    if more > 0 { format!("{first} and {more} more") } else { first }
 }
 
 fn packs(line: &Line) -> String {
@@ -90,7 +101,7 @@ fn quotes(plan: &Plan) -> Listing {
         let offers = match (quote.complete, quote.cheapest) {
             (true, true) => "everything, the cheapest that does".to_owned(),
             (true, false) => "everything".to_owned(),
-            _ => format!("no price for {}", [&quote.lacks[..], &quote.without_price[..]].concat().join(", ")),
+            _ => format!("no price for {}", some(&[&quote.lacks[..], &quote.without_price[..]].concat())),
         };
         listing.row([
             quote.supplier.clone(),
