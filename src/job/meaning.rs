@@ -7,6 +7,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::choices::{Base, Choice, Face, Outward};
 use super::fault::Fault;
+use super::ordering::order_faults;
 use super::source::Source;
 use super::types::{Edge, EdgeKind, Job, JobPart, Split};
 use crate::geometry::mesh::Point;
@@ -86,6 +87,9 @@ pub(super) fn faults(job: &Job, names: &Names) -> Vec<(Range<usize>, Fault)> {
         check.schedule(name, schedule);
     }
     check.stock(job);
+    for (path, fault) in order_faults(job) {
+        check.at_value(&path, fault);
+    }
     check.faults
 }
 

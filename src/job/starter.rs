@@ -71,6 +71,7 @@ pub fn starter(start: &Start<'_>) -> Result<String, LaminateError> {
         layers(&mut text, name, schedule);
     }
     text.push_str(STOCK_EXAMPLE);
+    text.push_str(ORDER_EXAMPLE);
     Ok(text)
 }
 
@@ -127,6 +128,21 @@ const STOCK_EXAMPLE: &str = "
 # A material of your own, or another figure for one that is there:
 # [stock.reinforcement.\"mat 450\"]
 # resin_per_glass = { value = 2.3, source = \"weighed on the last job\" }
+";
+
+const ORDER_EXAMPLE: &str = "
+# What your suppliers ask, for prices in the order, and what you have already (these are examples):
+# [[supplier]]
+# name = \"Harbour Resins\"
+# currency = \"EUR\"
+# delivery = 15
+# [[supplier.pack]]
+# of = \"polyester\"             # a name that `matloft stock` lists, \"catalyst\", or \"epoxy hardener\"
+# kg = 25                       # or litres, metres (with width_mm), m2, pieces
+# price = 98.5
+# [[on_shelf]]
+# of = \"mat 450\"
+# metres = 12
 ";
 
 fn heading(text: &mut String, title: &str, says: &str) {

@@ -13,6 +13,7 @@ use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
 use crate::workshop::mixes::habits::MixHabitsEntry;
+use crate::workshop::order::entries::{OnShelfEntry, SupplierEntry};
 use crate::workshop::takes::asked::{Fixing, Inside, Joint, Stiffening};
 use crate::workshop::takes::habits::{Colour, ConsumablesEntry, ExtrasEntry, PlugEntry};
 
@@ -48,6 +49,12 @@ pub struct Job {
     /// Whose limits of exposure at work are shown: of the United Kingdom, of the United States by law or by advice, or European industry's own aim. Without this key all of them are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub limits_of: Option<LimitsOf>,
+    /// Suppliers' price lists, set side by side. Without any, the order stands in the usual packs, without prices.
+    #[serde(default, rename = "supplier", skip_serializing_if = "Vec::is_empty")]
+    pub suppliers: Vec<SupplierEntry>,
+    /// What is in stock already: taken off the order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub on_shelf: Vec<OnShelfEntry>,
     /// What belongs to a moulding or mould beyond its plies: joints, fixings, stiffeners, inner faces, flanges, release. Each figure has a default; write only what differs.
     #[serde(default)]
     pub extras: ExtrasEntry,
@@ -87,6 +94,8 @@ impl Default for Job {
             crew: CrewEntry::default(),
             mixes: MixHabitsEntry::default(),
             limits_of: None,
+            suppliers: Vec::new(),
+            on_shelf: Vec::new(),
             extras: ExtrasEntry::default(),
             plug: PlugEntry::default(),
             consumables: ConsumablesEntry::default(),

@@ -2,6 +2,7 @@
 
 use super::decisions::decisions;
 use super::figures::used_figures;
+use super::order::ordered;
 use super::takes::beside_lay_ups;
 use super::types::{PartFault, PartPlan, PiecePlan, Plan, Totals};
 use super::work::work;
@@ -12,6 +13,7 @@ use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::workshop::mixes::{MixShop, mixes};
 use crate::workshop::needs::{Build as NeededBuild, needs};
+use crate::workshop::order::Dates;
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
@@ -38,13 +40,15 @@ pub fn gather(
             filler_ml: piece.filler_ml.iter().map(|(name, ml)| (name.as_str(), *ml)).collect(),
         })
         .collect();
-    let needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
+    let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
     let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
     notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
-    let figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
+    let mut figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
+    let order = ordered(job, &mut needs, &mut figures, Dates::default(), stock);
+    notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
     let mut plan = Plan {
         job: title,
@@ -52,6 +56,7 @@ pub fn gather(
         needs,
         mixes,
         limits_of: job.limits_of,
+        order,
         takes,
         practice: stock.practice.clone(),
         parts,

@@ -12,6 +12,7 @@ pub mod decisions;
 pub mod figures;
 pub mod gather;
 pub mod older;
+pub mod order;
 pub mod panel;
 pub mod piece;
 pub mod release;

@@ -26,6 +26,7 @@ use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::mixes::Mixes;
 use crate::workshop::needs::Needs;
+use crate::workshop::order::Order;
 use crate::workshop::takes::{Finished, Taken};
 
 /// What the whole job needs, panel by panel and in all.
@@ -41,6 +42,8 @@ pub struct Plan {
     pub needs: Needs,
     /// What is stirred up when, and the cards for the scales.
     pub mixes: Mixes,
+    /// What to order for it, line by line as the needs are.
+    pub order: Order,
     /// What is taken beside the lay-ups.
     pub takes: Taken,
     /// The shop's habits that the plan rests on.

@@ -4,5 +4,6 @@ pub mod crew;
 pub mod drops;
 pub mod mixes;
 pub mod needs;
+pub mod order;
 pub mod takes;
 pub mod work;

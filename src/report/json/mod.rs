@@ -10,6 +10,7 @@ use crate::geometry::mesh::Point;
 
 mod builds;
 mod measure;
+mod order;
 mod plan;
 mod pull;
 mod splits;

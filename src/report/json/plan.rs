@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::builds::{CureEntry, Range, TogetherEntry};
+use super::order::{self, OrderEntry};
 use super::pull::{PullEntry, ReleaseEntry};
 use super::takes::{FinishedEntry, TakesEntry};
 use super::{CornerEntry, PointEntry, triple, write};
@@ -28,7 +29,7 @@ use crate::plan::decisions::Decision;
 use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
 use crate::workshop::mixes::Mixes;
-use crate::workshop::needs::Need;
+use crate::workshop::order::{Basket, Quote};
 
 #[derive(Serialize)]
 struct Document<'a> {
@@ -37,8 +38,10 @@ struct Document<'a> {
     parts: Vec<PartEntry<'a>>,
     totals: TotalsEntry<'a>,
     practice: Option<&'a Practice>,
-    order: &'a [Need],
     mixes: Option<&'a Mixes>,
+    order: Vec<OrderEntry<'a>>,
+    quotes: &'a [Quote],
+    baskets: &'a [Basket],
     takes: TakesEntry<'a>,
     complete: bool,
     missing: &'a [String],
@@ -495,8 +498,10 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         parts: plan.parts.iter().map(Into::into).collect(),
         totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
         practice: Some(&plan.practice),
-        order: &plan.needs.needs,
         mixes: Some(&plan.mixes),
+        order: order::lines(plan),
+        quotes: &plan.order.quotes,
+        baskets: &plan.order.baskets,
         takes: (&plan.takes).into(),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
@@ -542,8 +547,10 @@ pub fn refused_plan(
         parts: Vec::new(),
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
         practice: None,
-        order: &[],
         mixes: None,
+        order: Vec::new(),
+        quotes: &[],
+        baskets: &[],
         takes: TakesEntry::default(),
         complete: false,
         missing: &[],

@@ -20,9 +20,11 @@ mod glance;
 mod lay_up;
 mod measured;
 mod mixes;
+mod order;
 mod panels;
 mod plug;
 mod procedure;
+mod quotation;
 mod sheet;
 mod starts;
 mod supplier;
@@ -51,8 +53,9 @@ impl WithoutPictures {
             || rayon::join(|| (lay_up::section(plan), mixes::section(plan)), || assumptions::section(plan)),
             || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
         );
-        let (beyond, plug) = (beyond::section(plan), plug::section(plan));
-        Self(html! { (lay_up) (beyond) (plug) (mixes) (assumptions) (wall) (supplier) })
+        let (beyond, plug, order) = (beyond::section(plan), plug::section(plan), order::section(plan));
+        let quotation = quotation::sheets(plan);
+        Self(html! { (lay_up) (beyond) (plug) (order) (mixes) (assumptions) (wall) (supplier) (quotation) })
     }
 }
 
@@ -78,16 +81,18 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 9] = [
+const SECTIONS_OF_PLAN: [Listed; 11] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
     ("beyond", "Beyond the plies"),
     ("plug", "The plug"),
+    ("order", "Order"),
     ("mixes", "Mixes"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),
     ("supplier", "Supplier's sheets"),
+    ("quotation", "Requests for quotation"),
 ];
 
 const SECTIONS_OF_MEASURE: [Listed; 1] = [("panels", "Panel by panel")];

@@ -185,6 +185,7 @@ pub fn print_buttons() -> Markup {
         p.print-buttons {
             button type="button" data-print="wall" hidden { "Print wall sheets" } " "
             button type="button" data-print="supplier" hidden { "Print supplier's sheets" } " "
+            button type="button" data-print="quotation" hidden { "Print requests for quotation" } " "
             button type="button" data-print="all" hidden { "Print everything" }
         }
     }

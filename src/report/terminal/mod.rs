@@ -9,6 +9,7 @@ use crate::notes::{Level, Note};
 pub mod check;
 mod measure;
 mod mixes;
+mod order;
 mod plan;
 mod splits;
 pub mod stock;

@@ -41,6 +41,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     write!(out, "{}", order(plan))?;
     super::mixes::mixes(&plan.mixes, out)?;
     beside(plan, out)?;
+    super::order::order(plan, out)?;
     incomplete(plan, out)?;
     assumptions(plan, out)
 }

@@ -115,6 +115,16 @@ pub struct Fixing {
     pub solid: bool,
 }
 
+impl Fixing {
+    /// Its plate as it is ordered: material and size.
+    #[must_use]
+    pub fn plate_name(&self) -> Option<String> {
+        let plate = self.plate.as_ref()?;
+        let [length, width] = self.size_mm;
+        Some(format!("{} {length} x {width} x {} mm", plate.material, plate.thickness_mm))
+    }
+}
+
 /// What a stiffener is laid over.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]

@@ -38,8 +38,7 @@ fn plate(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, fixing: &Fixin
         .times(m2, "m2", "")
         .times(plate.thickness_mm, "mm", "")
         .times(plate.density_g_cm3, "g/cm3", "");
-    let [length, width] = fixing.size_mm;
-    let material = format!("{} {length} x {width} x {} mm", plate.material, plate.thickness_mm);
+    let Some(material) = fixing.plate_name() else { return };
     let amounts = Amounts { kg, m2: n * m2, pieces: n, ..Amounts::default() };
     bench.take(owner, why, NeedKind::FixingPlate, &material, amounts, working.clone());
     bench.line(piece, format!("{why}, plates"), Spread::exactly(kg), working);
