@@ -30,7 +30,8 @@ impl SplitAsked {
     /// Searches planes; a million facets take seconds.
     #[must_use]
     pub fn advice(&self, surface: &Surface<'_>) -> SplitAdvice {
-        let search = SplitSearch { n_planes: N_PLANES, wanted_draft_deg: self.wanted_draft_deg, most: MOST };
-        SplitAdvice { flange_mm: self.flange_mm, proposals: propose(surface, &[], &search) }
+        let search =
+            SplitSearch { n_planes: N_PLANES, wanted_draft_deg: self.wanted_draft_deg, enough_deg: -90.0, most: MOST };
+        SplitAdvice { flange_mm: self.flange_mm, proposals: propose(surface, &[], &search).proposals }
     }
 }
