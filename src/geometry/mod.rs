@@ -19,6 +19,7 @@ pub mod offset;
 pub mod part;
 pub mod pull;
 pub mod rays;
+pub mod rough;
 pub mod refine;
 pub mod shells;
 pub mod skin;
