@@ -88,8 +88,10 @@ pub fn rough(skin: &Mesh, normals: &CornerNormals, rough: &Mesh, reach_mm: f64) 
         .into_par_iter()
         .map(|face| Facet::of(skin.corners(face), normals.of_face(face), step_mm))
         .collect();
-    let looks: Vec<Vec<[Option<f64>; 2]>> =
-        facets.par_iter().map(|facet| facet.points().map(|at| facet.look(at, &rays, rough, reach_mm)).collect()).collect();
+    let looks: Vec<Vec<[Option<f64>; 2]>> = facets
+        .par_iter()
+        .map(|facet| facet.points().map(|at| facet.look(at, &rays, rough, reach_mm)).collect())
+        .collect();
     // A scan may be wound inside out; the way that more of it is seen is its outside.
     let seen = |way: usize| looks.iter().flatten().filter(|look| look[way].is_some()).count();
     let way = usize::from(seen(1) > seen(0));
@@ -124,8 +126,7 @@ struct Facet {
 
 impl Facet {
     fn of(corners: [Point; 3], normals: [Vector; 3], step_mm: f64) -> Self {
-        let longest_mm =
-            (0..3).map(|k| (corners[(k + 1) % 3] - corners[k]).norm()).fold(0.0, f64::max);
+        let longest_mm = (0..3).map(|k| (corners[(k + 1) % 3] - corners[k]).norm()).fold(0.0, f64::max);
         // No facet is parted into more than what all of them may take together.
         let n = (longest_mm / step_mm).ceil().clamp(1.0, MOST_POINTS.sqrt()) as usize;
         Self { corners, normals, n }
@@ -167,7 +168,17 @@ impl Facet {
                 }
             }
         }
-        nearest.map(|found| found.map(|proud_mm| proud_mm / length))
+        let bulge_mm = self.bulge_mm(drawn_in);
+        nearest.map(|found| found.map(|proud_mm| (proud_mm - bulge_mm) / length))
+    }
+
+    /// How far the CAD surface stands over the facet: half of what the planes through its corners, square to their normals, do
+    /// on average, which is exact where the surface bends evenly. Without it a finely scanned plug of a coarsely exported roof
+    /// seems proud all over by the sagitta of the facets.
+    fn bulge_mm(&self, [u, v]: [f64; 2]) -> f64 {
+        let at = self.at([u, v]);
+        let planes = self.corners.iter().zip(&self.normals).zip([1.0 - u - v, u, v]);
+        0.5 * planes.map(|((corner, normal), weight)| weight * (corner - at).dot(normal)).sum::<f64>()
     }
 
     /// Twice the volume of a column of height s over the whole facet, as a polynomial in s without its constant.
@@ -193,7 +204,8 @@ impl Facet {
 
     fn add(&self, proud: &[Option<f64>], found: &mut Rough) {
         let points: Vec<[f64; 2]> = self.points().collect();
-        let small_m2 = (self.corners[1] - self.corners[0]).cross(&(self.corners[2] - self.corners[0])).norm() / 2e6
+        let small_m2 = (self.corners[1] - self.corners[0]).cross(&(self.corners[2] - self.corners[0])).norm()
+            / 2e6
             / (self.n * self.n) as f64;
         let mut numbers: Vec<Option<u32>> = vec![None; points.len()];
         for trio in self.small() {

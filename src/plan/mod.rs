@@ -14,6 +14,7 @@ pub mod older;
 pub mod panel;
 pub mod piece;
 pub mod release;
+mod rough;
 pub mod together;
 mod types;
 pub mod work;

@@ -62,12 +62,11 @@ fn humps_and_hollows_on_a_flat_of_two_facets_give_their_volumes_within_a_hundred
 
 #[test]
 fn a_ball_filled_all_round_takes_the_shell_between_both_balls() {
-    let skin = shapes::finer(&shapes::ball(400.0, 24));
-    let scan = shapes::ball(392.0, 160);
+    let skin = shapes::ball(400.0, 24);
+    let scan = shapes::ball(392.0, 200);
     let found = compare(&skin, &scan, 40.0);
-    // The skin is made of facets under its ball: the column formula follows the normals, so that the shell of the true balls
-    // is found but for the sagitta of the facets; that of the skin's own volume is taken off.
-    let shell_ml = skin.signed_volume_m3() * 1e6 - scan.signed_volume_m3() * 1e6;
+    // The volume of a ball of 400 less that of one of 392, in ml.
+    let shell_ml = 4.0 / 3.0 * PI * (400.0_f64.powi(3) - 392.0_f64.powi(3)) / 1e3;
     near(found.fill_ml, shell_ml, 0.02);
     assert_eq!(found.take_off_ml, 0.0);
     near(found.fill_m2 + found.unseen_m2, skin.area_m2(), 1e-9);

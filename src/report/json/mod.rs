@@ -12,6 +12,7 @@ mod builds;
 mod measure;
 mod plan;
 mod pull;
+mod rough;
 mod splits;
 
 pub use measure::measure;

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::builds::{CureEntry, Range, TogetherEntry};
 use super::pull::{PullEntry, ReleaseEntry};
+use super::rough::RoughEntry;
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
@@ -84,6 +85,7 @@ struct PartEntry<'a> {
     quantity: u32,
     mirrored: bool,
     n_warnings: usize,
+    rough: Option<RoughEntry>,
     builds: Vec<BuildEntry<'a>>,
     notes: &'a [Note],
 }
@@ -290,6 +292,7 @@ impl<'a> From<&'a PartPlan> for PartEntry<'a> {
             quantity: part.quantity,
             mirrored: part.mirrored,
             n_warnings: part.n_warnings(),
+            rough: part.rough.as_ref().map(Into::into),
             builds: part.builds.iter().map(Into::into).collect(),
             notes: &part.notes,
         }
