@@ -151,6 +151,10 @@ pub struct JobPart {
     /// The direction [x, y, z] in which the mould is drawn off; without this key the best one is searched, piece by piece.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pull: Option<Direction>,
+    /// Scan of the rough plug, STL or OBJ, in the same place and unit as the panel's mesh: what is to be filled and taken off is measured against it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1))]
+    pub rough: Option<String>,
     /// What the mesh is, where the program cannot tell: a surface without thickness, a body with a wall, or a plug.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<SkinKind>,

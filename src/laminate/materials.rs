@@ -380,6 +380,8 @@ stock_item! {
         lift_one_mm,
         /// Sag of a flat under its own mass, over its span, from which on it is stiffened.
         sag_over_span,
+        /// How far off the finished skin a scan of the rough plug is looked for, in mm.
+        rough_reach_mm,
     }
     figure_options {
         /// Temperature of the shop while it is laid up, in deg C. It is not assumed: where it is not told, sheets leave room for it.

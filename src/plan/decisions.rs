@@ -78,6 +78,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "unknown-lines"
         | "one-sided"
         | "parts-apart"
+        | "rough-not-read"
+        | "rough-unseen"
         | "closed-piece"
         | "size-unlikely"
         | "unit-assumed"

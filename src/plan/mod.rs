@@ -16,6 +16,7 @@ pub mod order;
 pub mod panel;
 pub mod piece;
 pub mod release;
+mod rough;
 mod takes;
 pub mod together;
 mod types;

@@ -10,6 +10,7 @@ use super::together::Together;
 use crate::geometry::corners::{Corner, CornerPoint};
 use crate::geometry::mesh::Point;
 use crate::geometry::refine::Refined;
+use crate::geometry::rough::Rough;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
 use crate::laminate::coverage::PlySet;
@@ -120,6 +121,8 @@ pub struct PartPlan {
     pub mirrored: bool,
     /// Mould, moulding.
     pub builds: Vec<Build>,
+    /// The rough plug beside the finished skin, where the job gives a scan.
+    pub rough: Option<Rough>,
     /// What was repaired or assumed.
     pub notes: Vec<Note>,
 }

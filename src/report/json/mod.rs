@@ -13,6 +13,7 @@ mod measure;
 mod order;
 mod plan;
 mod pull;
+mod rough;
 mod splits;
 mod takes;
 

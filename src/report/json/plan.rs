@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::builds::{CureEntry, Range, TogetherEntry};
 use super::order::{self, OrderEntry};
 use super::pull::{PullEntry, ReleaseEntry};
+use super::rough::RoughEntry;
 use super::takes::{FinishedEntry, TakesEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
@@ -94,6 +95,7 @@ struct PartEntry<'a> {
     quantity: u32,
     mirrored: bool,
     n_warnings: usize,
+    rough: Option<RoughEntry>,
     builds: Vec<BuildEntry<'a>>,
     notes: &'a [Note],
 }
@@ -301,6 +303,7 @@ impl<'a> From<&'a PartPlan> for PartEntry<'a> {
             quantity: part.quantity,
             mirrored: part.mirrored,
             n_warnings: part.n_warnings(),
+            rough: part.rough.as_ref().map(Into::into),
             builds: part.builds.iter().map(Into::into).collect(),
             notes: &part.notes,
         }
