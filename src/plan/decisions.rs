@@ -137,6 +137,16 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "tight-release"
         | "undercut-of-facets"
         | "stiffen-flat"
+        | "record-newer"
+        | "record-replaces-nothing"
+        | "record-torn"
+        | "record-unreadable"
+        | "weighed-figure"
+        | "weighed-odd"
+        | "weighed-too-dry"
+        | "weighed-too-few"
+        | "weighed-too-rich"
+        | "weighed-waste"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

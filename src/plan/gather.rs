@@ -43,6 +43,7 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Ve
         workings,
         figures,
         decisions: Vec::new(),
+        record: None,
     };
     plan.decisions = decisions(&plan);
     plan

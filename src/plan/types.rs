@@ -24,6 +24,7 @@ use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::needs::Needs;
+use crate::workshop::record::Record;
 
 /// What the whole job needs, panel by panel and in all.
 #[derive(Debug, Clone)]
@@ -48,6 +49,8 @@ pub struct Plan {
     pub figures: Vec<UsedFigure>,
     /// What a builder has to settle, most pressing first.
     pub decisions: Vec<Decision>,
+    /// What was weighed, and what it moved; nothing where nothing was.
+    pub record: Option<Record>,
 }
 
 impl Plan {

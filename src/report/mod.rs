@@ -13,3 +13,4 @@ pub mod stock;
 #[cfg(feature = "cli")]
 pub mod terminal;
 mod thin;
+pub mod weighed;

@@ -3,4 +3,5 @@
 pub mod crew;
 pub mod drops;
 pub mod needs;
+pub mod record;
 pub mod work;

@@ -12,10 +12,12 @@ mod plan;
 mod splits;
 pub mod stock;
 pub mod table;
+mod weighed;
 
 pub use measure::measure;
 pub use plan::plan;
 pub use splits::splits;
+pub use weighed::{record, weighed};
 
 /// Writes what could not be used and how to mend it.
 ///

@@ -30,6 +30,9 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     }
     writeln!(out, "\nWhat to have in the shop")?;
     write!(out, "{}", order(plan))?;
+    if let Some(record) = &plan.record {
+        super::record(record, out)?;
+    }
     incomplete(plan, out)?;
     assumptions(plan, out)
 }
