@@ -126,7 +126,7 @@ fn planned(job: &Job, path: &Path, as_planned: bool) -> Result<(Plan, Option<Job
         .par_iter()
         .zip(meshes)
         .map(|(entry, mesh)| {
-            let JobMesh { part, planes, sha256 } = mesh.map_err(|faults| (faults, None))?;
+            let JobMesh { part, planes, sha256, .. } = mesh.map_err(|faults| (faults, None))?;
             let panel = Panel { entry, part, planes, mesh_sha256: sha256 };
             let planned = plan_panel(panel, job, &shelf, &progress).map_err(|error| (Vec::new(), Some(error)));
             progress.done_with(&entry.name);
@@ -173,7 +173,7 @@ fn weighed(job: &Path, shelf: &mut Shelf, as_planned: bool) -> Result<Option<Rec
 pub(super) fn planned_part(job: &Job, path: &Path, entry: &JobPart, shelf: &Shelf) -> Result<PartPlan, LoadFault> {
     let alone = Job { parts: vec![entry.clone()], ..job.clone() };
     let mesh = meshes(&alone, path).into_iter().next().expect("a job of one part has one mesh");
-    let JobMesh { part, planes, sha256 } = mesh.map_err(|faults| {
+    let JobMesh { part, planes, sha256, .. } = mesh.map_err(|faults| {
         let (message, remedy) =
             faults.first().map_or_else(Default::default, |(_, fault)| (fault.to_string(), fault.remedy()));
         LoadFault { file: super::input::shown(path), object: None, message, remedy }

@@ -147,6 +147,11 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "weighed-too-few"
         | "weighed-too-rich"
         | "weighed-waste"
+        | "walls-contradict"
+        | "no-split-found"
+        | "less-draft-than-asked"
+        | "pairs-left-out"
+        | "flat-objects-as-planes"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

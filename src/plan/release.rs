@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::blocking::contradiction;
 use super::types::{EdgeLine, PiecePlan, SplitLine};
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
@@ -214,7 +215,10 @@ fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
 #[must_use]
 pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
     let pull = &release.pull;
-    let mut notes = Vec::new();
+    let mut notes: Vec<Note> = contradiction(&pull.blocking)
+        .map(|words| Note::info("walls-contradict", words, "matloft splits searches where to split it"))
+        .into_iter()
+        .collect();
     let worst = pull.undercuts.iter().find(|patch| !patch.noise);
     let place = |patch: &Patch| {
         let [x, y, z] = [patch.at_mm.x, patch.at_mm.y, patch.at_mm.z].map(f64::round);

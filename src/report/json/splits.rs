@@ -23,8 +23,11 @@ struct PartEntry<'a> {
     name: &'a str,
     file: &'a str,
     pull: PullEntry,
-    wanted_draft_deg: f64,
+    asked_draft_deg: Option<f64>,
     needs_no_split: bool,
+    gain_deg: Option<f64>,
+    first_planes_tried: Option<usize>,
+    first_planes: Option<usize>,
     flange_mm: f64,
     proposals: Vec<ProposalEntry>,
     notes: &'a [Note],
@@ -53,6 +56,7 @@ struct PlaneEntry {
 struct PieceEntry {
     name: String,
     area_m2: f64,
+    comes_off: bool,
     pull: PullEntry,
 }
 
@@ -82,7 +86,12 @@ impl ProposalEntry {
 
 impl From<&ProposedPiece> for PieceEntry {
     fn from(piece: &ProposedPiece) -> Self {
-        Self { name: piece.name.clone(), area_m2: piece.area_m2, pull: (&piece.pull).into() }
+        Self {
+            name: piece.name.clone(),
+            area_m2: piece.area_m2,
+            comes_off: piece.comes_off(),
+            pull: (&piece.pull).into(),
+        }
     }
 }
 
@@ -93,10 +102,13 @@ impl<'a> From<&'a SplitSearched> for PartEntry<'a> {
             name: &searched.name,
             file: &searched.file,
             pull: (&searched.pull).into(),
-            wanted_draft_deg: searched.wanted_draft_deg,
+            asked_draft_deg: searched.asked_draft_deg,
             needs_no_split: searched.needs_no_split(),
+            gain_deg: searched.gain_deg(),
+            first_planes_tried: searched.found.pairs_begun.map(|(tried, _)| tried),
+            first_planes: searched.found.pairs_begun.map(|(_, of)| of),
             flange_mm,
-            proposals: searched.proposals.iter().map(|proposal| ProposalEntry::of(proposal, flange_mm)).collect(),
+            proposals: searched.found.proposals.iter().map(|proposal| ProposalEntry::of(proposal, flange_mm)).collect(),
             notes: &searched.notes,
         }
     }

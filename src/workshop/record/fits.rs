@@ -253,4 +253,4 @@ fn finished_over_planned(weighed: &Weighed) -> Option<f64> {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
