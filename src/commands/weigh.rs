@@ -1,7 +1,7 @@
 //! `matloft weigh`: what the scales said of a build, kept beside the job.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use chrono::DateTime;
@@ -39,7 +39,7 @@ pub struct Args {
     #[arg(long, value_name = "PIECE", requires = "panel")]
     pub piece: Option<String>,
     /// Dry glass laid, offcuts taken off: "mat 450"=1.82; once for each reinforcement
-    #[arg(long, value_name = "MATERIAL=KG", value_parser = glass, requires = "panel")]
+    #[arg(long, value_name = "MATERIAL=KG", value_parser = named_amount, requires = "panel")]
     pub glass: Vec<(String, f64)>,
     /// Resin mixed for the plies, hardener included
     #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
@@ -90,7 +90,7 @@ fn number(text: &str) -> Result<f64, String> {
     text.trim().parse().map_err(|_| "not a number; write 1.82 for 1 kg 820 g".to_owned())
 }
 
-fn amount(text: &str) -> Result<f64, String> {
+pub(super) fn amount(text: &str) -> Result<f64, String> {
     number(text).and_then(|value| if is_amount(value) { Ok(value) } else { Err("it must be over 0".to_owned()) })
 }
 
@@ -103,8 +103,9 @@ fn temperature(text: &str) -> Result<f64, String> {
         .and_then(|value| if (-50.0..=100.0).contains(&value) { Ok(value) } else { Err("-50 to 100".to_owned()) })
 }
 
-fn glass(text: &str) -> Result<(String, f64), String> {
-    let (name, kg) = text.rsplit_once('=').ok_or("write the material, `=` and its kg: \"mat 450\"=1.82")?;
+/// A material and a figure.
+pub(super) fn named_amount(text: &str) -> Result<(String, f64), String> {
+    let (name, kg) = text.rsplit_once('=').ok_or("write the material, `=` and its figure: \"mat 450\"=1.82")?;
     Ok((name.trim().to_owned(), amount(kg)?))
 }
 
@@ -187,7 +188,7 @@ fn may_replace(args: &Args, records: &Records) -> Result<(), LoadFault> {
 }
 
 fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<Note>) -> Result<Weighed, LoadFault> {
-    let entry = part(args, job, panel)?;
+    let entry = part(&args.job, job, panel)?;
     let make = made(args, job, entry)?;
     let date = match &args.date {
         Some(date) => date.clone(),
@@ -228,14 +229,15 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
     Ok(weighed)
 }
 
-fn part<'job>(args: &Args, job: &'job Job, panel: &str) -> Result<&'job JobPart, LoadFault> {
+/// The panel of that name.
+pub(super) fn part<'job>(path: &Path, job: &'job Job, panel: &str) -> Result<&'job JobPart, LoadFault> {
     job.parts.iter().find(|part| part.name == panel).ok_or_else(|| {
         let names = || job.parts.iter().map(|part| part.name.as_str());
         let remedy = match nearest(panel, names()) {
             Some(near) => format!("did you mean \"{near}\"?"),
             None => format!("its panels are {}", names().collect::<Vec<_>>().join(", ")),
         };
-        fault(&args.job, format!("the job has no panel \"{panel}\""), &remedy)
+        fault(path, format!("the job has no panel \"{panel}\""), &remedy)
     })
 }
 

@@ -10,6 +10,7 @@ pub mod coverage;
 pub mod cure;
 pub mod error;
 pub mod figure;
+pub mod lamina;
 pub mod lay_up;
 mod lay_up_workings;
 pub mod materials;
@@ -21,6 +22,7 @@ pub mod remedies;
 pub mod schedule;
 pub mod stages;
 pub mod stock;
+pub mod theory;
 pub mod warnings;
 pub mod workings;
 

@@ -137,6 +137,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "tight-release"
         | "undercut-of-facets"
         | "stiffen-flat"
+        | "core-modulus-unknown"
+        | "large-sag"
         | "record-newer"
         | "record-replaces-nothing"
         | "record-torn"

@@ -50,7 +50,7 @@ pub fn words_of(key: &str) -> String {
 
 fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
     // Longer endings first: a weight per area ends like an area.
-    const ENDINGS: [(&str, &str); 16] = [
+    const ENDINGS: [(&str, &str); 17] = [
         ("_kg_m2", "kg/m2"),
         ("_kg_m3", "kg/m3"),
         ("_g_m2", "g/m2"),
@@ -63,6 +63,7 @@ fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
         ("_kg", "kg"),
         ("_ml", "ml"),
         ("_mm", "mm"),
+        ("_mpa", "MPa"),
         ("_m", "m"),
         ("_min", "min"),
         ("_h", "h"),
@@ -145,7 +146,12 @@ fn of_materials(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&
             }
         }
         if let Some(core) = stock.cores.get(material) {
-            ledger.enter_all(material, core.figures(), &["sheet_width_mm", "sheet_length_mm"], &place);
+            ledger.enter_all(
+                material,
+                core.figures(),
+                &["sheet_width_mm", "sheet_length_mm", "modulus_mpa", "shear_modulus_mpa"],
+                &place,
+            );
         }
     }
     for name in distinct(plan.plies.iter().map(|ply| ply.resin.as_str())) {

@@ -1,5 +1,6 @@
 //! From plies to what has to be bought: needs per material, drops off the roll. Sees no facet.
 
+pub mod compare;
 pub mod crew;
 pub mod drops;
 pub mod needs;

@@ -7,6 +7,7 @@ use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
 pub mod check;
+mod compare;
 mod measure;
 mod plan;
 mod splits;
@@ -14,6 +15,7 @@ pub mod stock;
 pub mod table;
 mod weighed;
 
+pub use compare::comparisons;
 pub use measure::measure;
 pub use plan::plan;
 pub use splits::splits;
