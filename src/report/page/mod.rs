@@ -20,6 +20,7 @@ mod lay_up;
 mod measured;
 mod panels;
 mod procedure;
+mod record;
 mod sheet;
 mod supplier;
 mod wall;
