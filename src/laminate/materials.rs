@@ -227,6 +227,10 @@ stock_item! {
         sheet_width_mm,
         /// Length of a sheet in mm.
         sheet_length_mm,
+        /// Its modulus in bending, in MPa; only for comparing stiffness.
+        modulus_mpa,
+        /// Its shear modulus, in MPa; only for comparing stiffness.
+        shear_modulus_mpa,
     }
 }
 

@@ -12,6 +12,7 @@ pub mod error;
 pub mod exposure;
 pub mod figure;
 pub mod gel;
+pub mod lamina;
 pub mod lay_up;
 mod lay_up_workings;
 pub mod materials;
@@ -23,6 +24,7 @@ pub mod remedies;
 pub mod schedule;
 pub mod stages;
 pub mod stock;
+pub mod theory;
 pub mod warnings;
 pub mod workings;
 

@@ -172,7 +172,12 @@ fn of_materials(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&
             }
         }
         if let Some(core) = stock.cores.get(material) {
-            ledger.enter_all(material, core.figures(), &["sheet_width_mm", "sheet_length_mm"], &place);
+            ledger.enter_all(
+                material,
+                core.figures(),
+                &["sheet_width_mm", "sheet_length_mm", "modulus_mpa", "shear_modulus_mpa"],
+                &place,
+            );
         }
     }
     for name in distinct(plan.plies.iter().map(|ply| ply.resin.as_str())) {

@@ -65,6 +65,7 @@ pub fn gather(
         workings,
         figures,
         decisions: Vec::new(),
+        record: None,
     };
     plan.decisions = decisions(&plan);
     plan

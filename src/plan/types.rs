@@ -28,6 +28,7 @@ use crate::units::LengthUnit;
 use crate::workshop::mixes::Mixes;
 use crate::workshop::needs::Needs;
 use crate::workshop::order::Order;
+use crate::workshop::record::Record;
 use crate::workshop::takes::{Finished, Taken};
 
 /// What the whole job needs, panel by panel and in all.
@@ -61,6 +62,8 @@ pub struct Plan {
     pub figures: Vec<UsedFigure>,
     /// What a builder has to settle, most pressing first.
     pub decisions: Vec<Decision>,
+    /// What was weighed, and what it moved; nothing where nothing was.
+    pub record: Option<Record>,
 }
 
 impl Plan {

@@ -31,6 +31,7 @@ use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
 use crate::workshop::mixes::Mixes;
 use crate::workshop::order::{Basket, Quote};
+use crate::workshop::record::Record;
 
 #[derive(Serialize)]
 struct Document<'a> {
@@ -50,6 +51,8 @@ struct Document<'a> {
     figures: &'a [UsedFigure],
     notes: Vec<AboutNote<'a>>,
     errors: &'a [PartFault],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    record: Option<&'a Record>,
     first_of_all: &'static str,
     cautions: &'static [Caution],
     limits_of: Option<LimitsOf>,
@@ -512,6 +515,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         figures: &plan.figures,
         notes: plan.notes.iter().map(|note| AboutNote { about: plan.job.clone(), note }).collect(),
         errors: &plan.errors,
+        record: plan.record.as_ref(),
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
         limits_of: plan.limits_of,
@@ -561,6 +565,7 @@ pub fn refused_plan(
         figures: &[],
         notes: Vec::new(),
         errors: &told,
+        record: None,
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
         limits_of: None,

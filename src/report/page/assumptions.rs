@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::cautions;
 use super::figure::{At, as_written};
+use super::record;
 use super::workings;
 use crate::laminate::cautions::Work;
 use crate::plan::Plan;
@@ -20,6 +21,7 @@ pub fn section(plan: &Plan) -> Markup {
             (cautions::first_of_all())
             h3 { "Figures that entered" }
             (figures(plan))
+            (record::part(plan))
             (workings::section(plan))
             h3 { "What to mind" }
             @for work in [Work::Throughout, Work::Storage, Work::Plug, Work::Release, Work::Trimming] {

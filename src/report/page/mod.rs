@@ -25,6 +25,7 @@ mod panels;
 mod plug;
 mod procedure;
 mod quotation;
+mod record;
 mod sheet;
 mod starts;
 mod supplier;

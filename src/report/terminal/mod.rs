@@ -7,6 +7,7 @@ use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
 pub mod check;
+mod compare;
 mod measure;
 mod mixes;
 mod order;
@@ -14,10 +15,13 @@ mod plan;
 mod splits;
 pub mod stock;
 pub mod table;
+mod weighed;
 
+pub use compare::comparisons;
 pub use measure::measure;
 pub use plan::plan;
 pub use splits::splits;
+pub use weighed::{record, weighed};
 
 /// Writes what could not be used and how to mend it.
 ///

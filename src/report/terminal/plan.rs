@@ -42,6 +42,9 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     super::mixes::mixes(&plan.mixes, out)?;
     beside(plan, out)?;
     super::order::order(plan, out)?;
+    if let Some(record) = &plan.record {
+        super::record(record, out)?;
+    }
     incomplete(plan, out)?;
     assumptions(plan, out)
 }
