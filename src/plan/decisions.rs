@@ -143,6 +143,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "stiffen-flat"
         | "joint-assumed"
         | "stiffeners-assumed"
+        | "heavier-finished"
         | "plug-not-told"
         | "colour-twice"
         | "test-patch"
