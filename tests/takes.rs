@@ -196,3 +196,18 @@ fn a_joint_of_a_split_that_parts_the_mould_alone_is_refused() {
     let errors = job::read(&job, "job.toml").expect_err("no moulding is split");
     assert!(errors.to_string().contains("no split of the moulding"), "{errors}");
 }
+
+/// Source: own sum. A plate of 300 x 300 x 20 mm of steel at 7.8 g/cm3 weighs 14.04 kg; three of them are over any one
+/// person's 25 kg, and the lid alone is not.
+#[test]
+fn a_moulding_that_its_plates_make_heavy_is_warned_of() {
+    let plates = "[[part.fixing]]\nname = \"ballast\"\nhow_many = 3\nsize_mm = [300, 300]\n\
+                  plate = { material = \"steel\", thickness_mm = 20, density_g_cm3 = 7.8 }";
+    let job = panel(plates).replace("axis = \"x\"", "of = \"mould\"\naxis = \"x\"");
+    let bench = Bench::new().with("panel.stl", binary_stl(&lid())).with("job.toml", job);
+    let plan = bench.run(["plan", "job.toml", "--json"]).json();
+    let moulding = &plan["parts"][0]["builds"][1];
+    let plates_kg = number(&moulding["finished"]["lines"][0]["kg"]);
+    assert!((plates_kg - 3.0 * 14.04).abs() < 1e-9, "{plates_kg}");
+    assert!(list(moulding, "notes").iter().any(|note| note["code"] == "heavier-finished"));
+}

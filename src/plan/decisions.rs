@@ -157,6 +157,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "currencies-apart"
         | "joint-assumed"
         | "stiffeners-assumed"
+        | "heavier-finished"
         | "plug-not-told"
         | "colour-twice"
         | "test-patch"

@@ -1,7 +1,10 @@
 //! What is taken beside the lay-ups: from the job and the plan to the workshop, and back to each build.
 
-use super::types::PartPlan;
+use super::types::{Build, PartPlan};
 use crate::job::{Job, Shelf};
+use crate::laminate::release::hands;
+use crate::laminate::stock::Practice;
+use crate::notes::Note;
 use crate::workshop::takes::habits::Plug;
 use crate::workshop::takes::{Asked, Finished, Habits, Taken, takes};
 use crate::workshop::work::Work;
@@ -36,7 +39,24 @@ pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, she
             build.finished = Finished::of(build.mass_kg(), lines);
             let notes = taken.build_notes.iter().filter(|(of, _)| *of == at);
             build.notes.extend(notes.map(|(_, note)| note.clone()));
+            build.notes.extend(heavier_note(build, &shelf.stock.practice));
         }
     }
     taken
+}
+
+/// A warning if what stays on a build in one piece makes it heavier than those can lift who lift its plies alone.
+fn heavier_note(build: &Build, practice: &Practice) -> Option<Note> {
+    let [piece] = build.pieces.as_slice() else { return None };
+    let longest_mm = piece.size_mm.into_iter().fold(0.0, f64::max);
+    let finished_kg = build.finished.mass_kg.likely;
+    let (plies, finished) =
+        (hands(build.mass_kg().likely, longest_mm, practice), hands(finished_kg, longest_mm, practice));
+    (finished > plies).then(|| {
+        Note::warning(
+            "heavier-finished",
+            format!("with what stays on it beside its plies it weighs {finished_kg:.0} kg, more than those lift who lift the plies alone"),
+            format!("have {} for it", finished.words()),
+        )
+    })
 }

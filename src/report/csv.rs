@@ -14,18 +14,21 @@ use crate::units::total;
 
 mod mixes;
 pub mod order;
+mod takes;
 
 /// A table and the file it is kept in.
 pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
 
 /// The tables of a plan by file name.
-pub const TABLES: [Table; 6] = [
+pub const TABLES: [Table; 8] = [
     ("pieces.csv", pieces),
     ("plies.csv", plies),
     ("corners.csv", corners),
     ("mixes.csv", mixes::mixes),
     ("order.csv", order::order),
     ("request_for_quotation.csv", order::request),
+    ("takes.csv", takes::takes),
+    ("plugs.csv", takes::plugs),
 ];
 
 #[derive(Default, Serialize)]

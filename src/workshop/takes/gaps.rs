@@ -43,7 +43,7 @@ pub(super) fn gap(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>
         .times(percent.likely, "%", "shrinkage")
         .over(100.0, "", "")
         .over(2.0, "", "edges")
-        .plus(deepest_mm, "mm", "deepest wall")
+        .plus(deepest_mm, "mm", "least extent, taken for a wall")
         .times(slope.likely, "", "slope of the angle that a corner closes by");
     let (part, name) = (piece.place.part, piece.part.clone());
     bench.taken.gaps.push(Gap { part, name, shrink_mm, spring_in_mm, gap_mm, working });
