@@ -143,6 +143,11 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "share-for-temperature"
         | "gel-short"
         | "gel-long"
+        | "walls-contradict"
+        | "no-split-found"
+        | "less-draft-than-asked"
+        | "pairs-left-out"
+        | "flat-objects-as-planes"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

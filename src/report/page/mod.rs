@@ -22,6 +22,7 @@ mod mixes;
 mod panels;
 mod procedure;
 mod sheet;
+mod starts;
 mod supplier;
 mod wall;
 mod workings;
