@@ -94,8 +94,7 @@ fn head(text: &mut String, start: &Start<'_>) {
 }
 
 /// Crew, mixes and limits of exposure: what a beginner changes first.
-const MIXES: &str = "\
-
+const MIXES: &str = "
 # [crew]
 # people = 2                         # how many lay together; mixes are sized for what they lay before one gels
 # [mixes]                            # `matloft stock` lists the rest
