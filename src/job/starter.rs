@@ -59,6 +59,7 @@ pub fn starter(start: &Start<'_>) -> Result<String, LaminateError> {
     heading(&mut text, "The shop's habits", "Each stands at its default; take the # away to change it.");
     habits(&mut text, &stock);
     text.push_str(PLUG);
+    text.push_str(MIXES);
     heading(
         &mut text,
         "Schedules",
@@ -87,11 +88,27 @@ fn head(text: &mut String, start: &Start<'_>) {
          units = \"{}\"                # of the mesh files, which do not say it: mm, cm, m, in or ft\n\
          growth = true               # measure each ply where it lies; false: every ply as large as the moulded face\n\
          # mould = \"mould\"           # schedule of every mould; false: no moulds are built\n\
-         # moulding = \"moulding\"     # schedule of every moulding; false: no mouldings are built\n",
+         # moulding = \"moulding\"     # schedule of every moulding; false: no mouldings are built\n\
+         # limits_of = \"uk\"          # whose limits of exposure are shown: uk, us-osha, us-niosh, us-acgih, eu-industry; all without it\n",
         quoted(start.title),
         start.unit.symbol()
     );
 }
+
+/// Crew, mixes and limits of exposure: what a beginner changes first.
+const MIXES: &str = "
+# [crew]
+# people = 2                         # how many lay together; mixes are sized for what they lay before one gels
+# [mixes]                            # `matloft stock` lists the rest
+# most_in_cup_kg = 1.0               # the more in a cup, the sooner it gels
+# [stock.resin.polyester]            # your maker's gel times: without them rough ones stand in
+# gel_min = [
+#     { temperature_c = 18, catalyst_percent = 1.5, min = 28 },
+#     { temperature_c = 18, catalyst_percent = 2.0, min = 21 },
+#     { temperature_c = 24, catalyst_percent = 1.5, min = 18 },
+#     { temperature_c = 24, catalyst_percent = 2.0, min = 13 },
+# ]
+";
 
 /// What a part may say, once for all of them.
 const PART_KEYS: &str = "\

@@ -173,15 +173,15 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "weighed-too-few"
         | "weighed-too-rich"
         | "weighed-waste"
+        | "temperature-of-mixes"
+        | "share-for-temperature"
+        | "gel-short"
+        | "gel-long"
         | "walls-contradict"
         | "no-split-found"
         | "less-draft-than-asked"
         | "pairs-left-out"
         | "flat-objects-as-planes"
-        | "temperature-of-mixes"
-        | "share-for-temperature"
-        | "gel-short"
-        | "gel-long"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })
