@@ -243,7 +243,7 @@ fn card_head(plan: &Plan, material: &MixedMaterial, at: &At, id: &str) -> Markup
                 div { dt { "Job" } dd dir="auto" { (plan.job) } }
                 @if let Some(allowed) = material.allowed_percent {
                     div {
-                        dt { (word) }
+                        dt { (cautions::capital(word)) }
                         dd {
                             @if allowed.low < allowed.high {
                                 (range(allowed, 2, &at.key("allowed_percent"))) " % by mass, never more"
