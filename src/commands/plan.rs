@@ -144,7 +144,7 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
         }
     }
     let errors = (!found.is_empty()).then(|| job.source.errors(found));
-    Ok((gather(job, parts, faults, notes, &shelf.stock), errors))
+    Ok((gather(job, parts, faults, notes, &shelf), errors))
 }
 
 /// Notes on the schedules that the job uses, each once.

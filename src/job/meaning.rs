@@ -16,6 +16,7 @@ use crate::laminate::schedule::{Layer, Make, Schedule, Zone};
 use crate::laminate::stock::{Stock, StockFile, starter_schedules};
 use crate::nearest::nearest;
 use crate::workshop::crew::Crew;
+use crate::workshop::days::pace::Pace;
 
 /// Names that the file gives and the starter has, whether or not what they stand for is sound: a schedule with a fault
 /// in it is told once and not once more wherever it is used.
@@ -299,6 +300,9 @@ impl<'job> Check<'job> {
         }
         if let Err(error) = Crew::with(job.crew.clone()) {
             self.laminate("crew", &error);
+        }
+        if let Err(error) = Pace::with(job.days.clone()) {
+            self.laminate("days", &error);
         }
     }
 

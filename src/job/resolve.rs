@@ -10,6 +10,7 @@ use crate::laminate::stock::{NamedFigure, Stock, StockFile, starter_schedules};
 use crate::notes::Note;
 use crate::units::LengthUnit;
 use crate::workshop::crew::Crew;
+use crate::workshop::days::pace::Pace;
 
 /// The materials and schedules that a job may use: its own laid over the starter's.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +19,8 @@ pub struct Shelf {
     pub stock: Stock,
     /// Who works.
     pub crew: Crew,
+    /// When there is work, and how long it takes.
+    pub pace: Pace,
     /// Schedules by name.
     pub schedules: Schedules,
 }
@@ -31,7 +34,8 @@ impl Job {
         let mut schedules = starter_schedules()?;
         schedules.extend(self.schedules.clone());
         let stock = Stock::with(StockFile { practice: self.shop.clone(), ..self.stock.clone() })?;
-        Ok(Shelf { stock, crew: Crew::with(self.crew.clone())?, schedules })
+        let (crew, pace) = (Crew::with(self.crew.clone())?, Pace::with(self.days.clone())?);
+        Ok(Shelf { stock, crew, pace, schedules })
     }
 
     /// The unit of a part's mesh. [`super::read`] sees to it that there is one; mm for a job made otherwise without.
@@ -100,7 +104,7 @@ impl Shelf {
     /// Every table of habits.
     #[must_use]
     pub fn habits(&self) -> Vec<Habits<'_>> {
-        vec![("shop", self.stock.practice.figures()), ("crew", self.crew.figures())]
+        vec![("shop", self.stock.practice.figures()), ("crew", self.crew.figures()), ("days", self.pace.figures())]
     }
 
     /// The schedule of a part's mould or moulding and its name; nothing if it is not built.

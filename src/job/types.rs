@@ -11,6 +11,7 @@ use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
+use crate::workshop::days::pace::PaceEntry;
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -38,6 +39,9 @@ pub struct Job {
     /// Who works, and how fast. Each figure has a default; write only what differs.
     #[serde(default)]
     pub crew: CrewEntry,
+    /// When there is work, and how long it takes. Every figure has a default; write only what differs. `start`, `hours` and `away` say when; without a start the days are counted and there is no calendar file.
+    #[serde(default)]
+    pub days: PaceEntry,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -63,6 +67,7 @@ impl Default for Job {
             moulding: None,
             shop: PracticeEntry::default(),
             crew: CrewEntry::default(),
+            days: PaceEntry::default(),
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),

@@ -116,6 +116,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "wall-and-schedule"
         | "region-not-here"
         | "locks"
+        | "does-not-fit"
         | "strip-with-gaps" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
@@ -136,6 +137,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "peels"
         | "tight-release"
         | "undercut-of-facets"
+        | "hours-assumed"
+        | "start-not-told"
         | "stiffen-flat"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,

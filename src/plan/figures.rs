@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::corners::{FLANGE_TURN_DEG, LEAST_TURN_DEG, NARROW_SIDE_MM};
 use super::types::{Build, PartPlan};
-use crate::job::{Job, JobPart};
+use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
@@ -74,7 +74,8 @@ fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
 /// The figures that a plan rests on: materials in the order in which the job uses them, then the shop's habits and what
 /// panels and schedules of the job say themselves, then what the program takes for granted.
 #[must_use]
-pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock) -> Vec<UsedFigure> {
+pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, shelf: &Shelf) -> Vec<UsedFigure> {
+    let stock = &shelf.stock;
     let mut ledger = Ledger::default();
     for part in parts {
         let entry = job.parts.iter().find(|entry| entry.name == part.name);
@@ -93,6 +94,10 @@ pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock)
         }
     }
     of_reserves(&mut ledger, needs, stock);
+    if !parts.is_empty() {
+        ledger.enter_all("crew", shelf.crew.figures(), &[], "days");
+        ledger.enter_all("days", shelf.pace.figures(), &[], "days");
+    }
     of_program(&mut ledger, parts);
     ledger.figures
 }

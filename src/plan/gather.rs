@@ -3,17 +3,19 @@
 use super::decisions::decisions;
 use super::figures::used_figures;
 use super::types::{PartFault, PartPlan, PiecePlan, Plan, Totals};
-use crate::job::Job;
+use crate::job::{Job, Shelf};
 use crate::laminate::figure::Spread;
 use crate::laminate::schedule::Make;
-use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
+use crate::workshop::days::days;
+use crate::workshop::days::tasks::Habits;
 use crate::workshop::needs::{Build as NeededBuild, needs};
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
-pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Vec<Note>, stock: &Stock) -> Plan {
+pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes: Vec<Note>, shelf: &Shelf) -> Plan {
+    let stock = &shelf.stock;
     let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
     // A panel with several faults is missing once.
     missing.dedup();
@@ -28,14 +30,18 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, notes: Ve
         .collect();
     let needs = needs(&builds, &missing, stock);
     drop(builds);
+    let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
+    let days = days(&super::work::work(&parts, &missing, stock), habits);
+    notes.extend(days.notes.iter().cloned());
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
-    let figures = used_figures(job, &parts, &needs, stock);
+    let figures = used_figures(job, &parts, &needs, shelf);
     let title = job.title.clone();
     let mut plan = Plan {
         job: title,
         totals,
         needs,
+        days,
         practice: stock.practice.clone(),
         parts,
         notes,

@@ -23,6 +23,7 @@ use crate::laminate::stock::Practice;
 use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
+use crate::workshop::days::Days;
 use crate::workshop::needs::Needs;
 
 /// What the whole job needs, panel by panel and in all.
@@ -36,6 +37,8 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// Which evening.
+    pub days: Days,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
     /// What was assumed for the job as a whole.

@@ -25,6 +25,7 @@ use crate::notes::Note;
 use crate::plan::decisions::Decision;
 use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
+use crate::workshop::days::Days;
 use crate::workshop::needs::Need;
 
 #[derive(Serialize)]
@@ -35,6 +36,7 @@ struct Document<'a> {
     totals: TotalsEntry<'a>,
     practice: Option<&'a Practice>,
     order: &'a [Need],
+    days: Option<&'a Days>,
     complete: bool,
     missing: &'a [String],
     decisions: &'a [Decision],
@@ -487,6 +489,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
         practice: Some(&plan.practice),
         order: &plan.needs.needs,
+        days: Some(&plan.days),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
         decisions: &plan.decisions,
@@ -530,6 +533,7 @@ pub fn refused_plan(
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
         practice: None,
         order: &[],
+        days: None,
         complete: false,
         missing: &[],
         decisions: &[],
