@@ -267,7 +267,7 @@ pub struct Working {
 }
 
 impl Working {
-    /// The job's hours, or the assumed ones: weekday evenings of three hours and a Saturday of six.
+    /// The job's hours, or the assumed ones: weekday evenings of three hours and weekend days of six.
     #[must_use]
     pub fn of(week: Option<&[Hours]>, start: Option<Date>, away: Option<&[Away]>) -> Self {
         let told = week.filter(|week| !week.is_empty());
@@ -333,10 +333,10 @@ impl Working {
 }
 
 fn assumed() -> Vec<Hours> {
-    use Weekday::{Fri, Mon, Sat, Thu, Tue, Wed};
+    use Weekday::{Fri, Mon, Sat, Sun, Thu, Tue, Wed};
     vec![
         Hours { days: vec![Mon, Tue, Wed, Thu, Fri], from: Clock(18 * 60 + 30), to: Clock(21 * 60 + 30) },
-        Hours { days: vec![Sat], from: Clock(10 * 60), to: Clock(16 * 60) },
+        Hours { days: vec![Sat, Sun], from: Clock(10 * 60), to: Clock(16 * 60) },
     ]
 }
 
@@ -387,9 +387,9 @@ mod tests {
     }
 
     #[test]
-    fn without_hours_evenings_and_a_saturday_are_assumed() {
+    fn without_hours_evenings_and_weekend_days_are_assumed() {
         let working = Working::of(None, None, None);
         let minutes: u32 = (0..7).flat_map(|day| working.stretches_of(day)).map(|stretch| stretch.minutes()).sum();
-        assert_eq!((minutes, working.told), (5 * 180 + 360, false));
+        assert_eq!((minutes, working.told), (5 * 180 + 2 * 360, false));
     }
 }

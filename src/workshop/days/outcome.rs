@@ -208,7 +208,7 @@ fn notes(work: &Work, working: &Working, unfit: &[DoesNotFit]) -> Vec<Note> {
     if !working.told {
         notes.push(Note::info(
             "hours-assumed",
-            "the days are planned for evenings of 3 h from Monday to Friday and a Saturday of 6 h",
+            "the days are planned for evenings of 3 h from Monday to Friday and 6 h on Saturday and on Sunday",
             "write your own: [days] hours = [{ days = [\"mon\", \"wed\"], from = \"18:30\", to = \"21:30\" }]",
         ));
     }

@@ -18,7 +18,7 @@ stock_item! {
     options {
         /// The first day; without it days are counted and there is no calendar file.
         start: Date,
-        /// Hours in which there is work; without them evenings of three hours and a Saturday of six are assumed.
+        /// Hours in which there is work; without them evenings of three hours and weekend days of six are assumed.
         hours: Vec<Hours>,
         /// Days without work.
         away: Vec<Away>,

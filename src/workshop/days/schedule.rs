@@ -1,8 +1,9 @@
 //! Which task when.
 //!
-//! The rule, so that a person can follow it: jobs of work are taken in order (test patch, then plug and mould of each panel
-//! from small to large, then the mouldings in the same order), and within a job task by task. Each task goes to the first
-//! free time after its least waits. Tasks that hang together by greatest waits (release film, gelcoat, putty, plies, green
+//! The rule, so that a person can follow it: panels are taken from small and simple to large, in lots of four plugs. On the
+//! plugs of a lot it goes step by step: all are faired, then all primed, sanded flat, painted; then mould by mould. A lot's
+//! mouldings have their turn before the plugs of the lot after the next. Each task goes to the first free time after its
+//! least waits, so that what comes later in this order fills the gaps. Tasks that hang together by greatest waits (release film, gelcoat, putty, plies, green
 //! trim) go down together or not at all: the first start from which every one of them keeps its window. What is mended by
 //! abrading may come apart, if holding all stages together would have the last ply laid more than three days later; then the
 //! laminate is abraded first. A green trim is given up for the saw if waiting for an evening that is long enough would have
@@ -11,7 +12,8 @@
 use super::bench::{Bench, Span};
 use super::hours::{DAY_MIN, Working};
 use super::place::{Placed, ToPlace, try_block};
-use super::task::{Counted, Kind, Link, Most, Task, Tasks, Why};
+use super::task::{Counted, Group, Kind, Link, Most, Task, Tasks, Why};
+use crate::laminate::schedule::Make;
 
 /// How much later the last ply may be laid so that all stages of a piece keep the overlay window.
 const STAGES_WORTH_DAYS: u32 = 3;
@@ -86,21 +88,61 @@ pub fn schedule(tasks: &Tasks, working: &Working, people: u32) -> Schedule {
     };
     // Nobody is away, nothing else is done: what finds no time in these weeks never does.
     let mut empty = Bench::of_days(&Working { start: None, away: Vec::new(), ..working.clone() }, people, EMPTY_DAYS);
-    for (group, job) in tasks.groups.iter().enumerate() {
-        let lacks = job.needs.iter().any(|need| desk.schedule.unfit.iter().any(|unfit| unfit.group == *need));
-        if lacks {
+    let all: Vec<Vec<Vec<usize>>> = tasks.groups.iter().map(|group| blocks(tasks, group.tasks.clone())).collect();
+    for (group, blocks) in all.iter().enumerate() {
+        let unfit = blocks.iter().find(|block| !fits_alone(tasks, block, &mut empty));
+        if desk.lacks(group) {
             desk.schedule.unfit.push(Unfit { group, block: Vec::new() });
+        } else if let Some(block) = unfit {
+            desk.schedule.unfit.push(Unfit { group, block: block.clone() });
+        }
+    }
+    for (group, block) in order(tasks, &all) {
+        if desk.is_out(group) {
             continue;
         }
-        let blocks = blocks(tasks, job.tasks.clone());
-        let unfit = blocks.iter().find(|block| !fits_alone(tasks, block, &mut empty));
-        let unfit = unfit.cloned().or_else(|| desk.group(&blocks));
-        if let Some(block) = unfit {
-            desk.forget(group);
-            desk.schedule.unfit.push(Unfit { group, block });
+        if desk.lacks(group) {
+            desk.leave_out(group, Vec::new());
+        } else if !desk.block(block) {
+            desk.leave_out(group, block.clone());
         }
     }
     desk.schedule
+}
+
+/// The blocks in the order in which they get a time: lot by lot, on the plugs of a lot step by step, a lot's mouldings
+/// before the plugs of the lot after the next.
+fn order<'a>(tasks: &Tasks, all: &'a [Vec<Vec<usize>>]) -> Vec<(usize, &'a Vec<usize>)> {
+    let mut order = Vec::new();
+    for (group, blocks) in all.iter().enumerate() {
+        let Group { part, make, lot, .. } = tasks.groups[group];
+        // The test patch is first; the mouldings of a lot fall between the moulds of two.
+        let turn = match (part, make) {
+            (None, _) => 0,
+            (Some(_), Make::Mould) => 2 * lot + 1,
+            (Some(_), Make::Moulding) => 2 * lot + 4,
+        };
+        let mut step = 0;
+        for (index, block) in blocks.iter().enumerate() {
+            let kind = block.first().map(|&number| tasks.tasks[number].kind);
+            // Never back: what comes later in a job of work waits for what comes before.
+            step = step.max(kind.map_or(0, step_of));
+            order.push(((turn, step, group, index), block));
+        }
+    }
+    order.sort_by_key(|(key, _)| *key);
+    order.into_iter().map(|((_, _, group, _), block)| (group, block)).collect()
+}
+
+/// What is done to all plugs of a lot before the next step is.
+const fn step_of(kind: Kind) -> u32 {
+    match kind {
+        Kind::Patch | Kind::Fair => 0,
+        Kind::Prime => 1,
+        Kind::Flat => 2,
+        Kind::Paint => 3,
+        _ => 4,
+    }
 }
 
 /// Tasks that hang together by greatest waits, in order.
@@ -119,17 +161,11 @@ pub fn blocks(tasks: &Tasks, range: std::ops::Range<usize>) -> Vec<Vec<usize>> {
 }
 
 impl Desk<'_> {
-    /// Plans a group; gives the block that finds no time.
-    fn group(&mut self, blocks: &[Vec<usize>]) -> Option<Vec<usize>> {
-        for block in blocks {
-            let Some(placed) = best(self.tasks, &mut self.bench, &self.times, block) else {
-                return Some(block.clone());
-            };
-            for placed in placed {
-                self.put(placed);
-            }
-        }
-        None
+    /// Gives a block a time, if there is one.
+    fn block(&mut self, block: &[usize]) -> bool {
+        let Some(placed) = best(self.tasks, &mut self.bench, &self.times, block) else { return false };
+        placed.into_iter().for_each(|placed| self.put(placed));
+        true
     }
 
     fn put(&mut self, placed: Placed) {
@@ -142,10 +178,20 @@ impl Desk<'_> {
         self.schedule.planned.push(planned);
     }
 
+    fn is_out(&self, group: usize) -> bool {
+        self.schedule.unfit.iter().any(|unfit| unfit.group == group)
+    }
+
+    /// What it is built in is left out.
+    fn lacks(&self, group: usize) -> bool {
+        self.tasks.groups[group].needs.iter().any(|&need| self.is_out(need))
+    }
+
     /// Takes the tasks of a group out again.
-    fn forget(&mut self, group: usize) {
+    fn leave_out(&mut self, group: usize, block: Vec<usize>) {
         self.schedule.planned.retain(|planned| planned.task.group != group);
         self.tasks.groups[group].tasks.clone().for_each(|number| self.times[number] = None);
+        self.schedule.unfit.push(Unfit { group, block });
     }
 }
 

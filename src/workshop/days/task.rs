@@ -221,6 +221,8 @@ pub struct Group {
     pub part: Option<usize>,
     /// Mould or moulding.
     pub make: Make,
+    /// The lot of panels that it belongs to.
+    pub lot: usize,
     /// Its tasks, in order.
     pub tasks: std::ops::Range<usize>,
     /// Groups that come before it: without them it is not built.

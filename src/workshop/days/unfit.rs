@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::bench::Bench;
+use super::place::keeps;
 use super::hours::Working;
-use super::schedule::{Unfit, fits_alone};
+use super::schedule::Unfit;
 use super::task::{Kind, Task, Tasks, on_grid};
 use super::words::duration_words;
 
@@ -55,7 +55,7 @@ pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, working: &Working, people: u32
     } else {
         format!("{what}: no week has hours within its greatest waits")
     };
-    let remedies = remedies(tasks, unfit, &chain, working, people, (needs_min, longest_min));
+    let remedies = remedies(tasks, &chain, people, (needs_min, longest_min));
     DoesNotFit { about, reason, remedies, needs_min: Some(needs_min) }
 }
 
@@ -76,35 +76,48 @@ fn hardest(tasks: &Tasks, block: &[usize]) -> Vec<usize> {
 
 /// How long some tasks take with their least waits and nothing else between.
 fn in_one_go(tasks: &Tasks, chain: &[usize]) -> u32 {
-    one_go(chain.iter().map(|&number| (number, &tasks.tasks[number])), |task| task.minutes)
+    one_go(tasks, chain, |task| task.minutes).last().map_or(0, |(_, end_min)| *end_min)
 }
 
-fn one_go<'a>(chain: impl Iterator<Item = (usize, &'a Task)>, minutes: impl Fn(&Task) -> u32) -> u32 {
-    let mut ends: Vec<(usize, u32)> = Vec::new();
-    for (number, task) in chain {
+/// Start and end of each, from the start of the first.
+fn one_go(tasks: &Tasks, chain: &[usize], minutes: impl Fn(&Task) -> u32) -> Vec<(u32, u32)> {
+    let mut times: Vec<(u32, u32)> = Vec::new();
+    for &number in chain {
+        let task = &tasks.tasks[number];
         let after = task.after.iter().filter_map(|link| {
-            let (_, end) = ends.iter().find(|(known, _)| *known == link.from)?;
-            Some(end + link.least_min)
+            let before = chain.iter().position(|&known| known == link.from)?;
+            Some(times.get(before)?.1 + link.least_min)
         });
-        let start = after.max().unwrap_or(0);
-        ends.push((number, start + minutes(task)));
+        let start_min = after.max().unwrap_or(0);
+        times.push((start_min, start_min + minutes(task)));
     }
-    ends.iter().map(|(_, end)| *end).max().unwrap_or(0)
+    times
+}
+
+/// The first window that is passed even with nothing else between.
+fn passed_window(tasks: &Tasks, chain: &[usize]) -> Option<u32> {
+    let times = one_go(tasks, chain, |task| task.minutes);
+    let links =
+        chain.iter().zip(&times).flat_map(|(&number, to)| tasks.tasks[number].after.iter().map(move |link| (link, *to)));
+    let mut passed = links.filter(|(link, to)| {
+        let from = chain.iter().position(|&known| known == link.from).and_then(|at| times.get(at));
+        from.is_some_and(|from| !keeps(link, *from, *to))
+    });
+    passed.find_map(|(link, _)| link.most).map(|most| most.minutes)
 }
 
 fn remedies(
     tasks: &Tasks,
-    unfit: &Unfit,
     chain: &[usize],
-    working: &Working,
     people: u32,
     (needs_min, longest_min): (u32, u32),
 ) -> Vec<String> {
     let mut remedies = Vec::new();
     if needs_min > longest_min {
         let with_hands = |more: u32| {
-            let chain = chain.iter().map(|&number| (number, &tasks.tasks[number]));
-            one_go(chain, |task| on_grid(task.effort.person_min / f64::from(task.hands + more) + task.effort.fixed_min))
+            let minutes =
+                |task: &Task| on_grid(task.effort.person_min / f64::from(task.hands + more) + task.effort.fixed_min);
+            one_go(tasks, chain, minutes).last().map_or(0, |(_, end_min)| *end_min)
         };
         if let Some(more) = (1..=MOST_MORE_HANDS).find(|&more| with_hands(more) <= longest_min) {
             let helpers = if more == 1 { "a helper".to_owned() } else { format!("{more} helpers") };
@@ -129,21 +142,13 @@ fn remedies(
             );
         }
     }
-    let window_min = chain
-        .iter()
-        .flat_map(|&number| &tasks.tasks[number].after)
-        .filter_map(|link| link.most)
-        .map(|most| most.minutes)
-        .min();
-    if let Some(window_min) = window_min.filter(|window_min| needs_min > *window_min || needs_min <= longest_min) {
+    if let Some(window_min) = passed_window(tasks, chain) {
         remedies.push(format!(
             "slower gelcoat or resin, with a longer overlay window than {}, if the maker has one ([shop] overlay_most_h)",
             duration_words(window_min)
         ));
     }
     if remedies.is_empty() {
-        let mut wide = Bench::of_days(working, people, 7);
-        debug_assert!(!fits_alone(tasks, &unfit.block, &mut wide));
         remedies.push("longer hours, or hours on more days of the week ([days] hours)".to_owned());
     }
     remedies

@@ -12,6 +12,8 @@ pub(super) struct Builder<'a> {
     tasks: Tasks,
     /// First task of the group that is open.
     begun: usize,
+    /// The lot of panels that groups belong to.
+    pub lot: usize,
 }
 
 /// How much of what one task is.
@@ -64,7 +66,7 @@ pub(super) struct On {
 
 impl<'a> Builder<'a> {
     pub fn new(habits: Habits<'a>) -> Self {
-        Self { habits, tasks: Tasks::default(), begun: 0 }
+        Self { habits, tasks: Tasks::default(), begun: 0, lot: 0 }
     }
 
     pub fn done(self) -> Tasks {
@@ -125,6 +127,11 @@ impl<'a> Builder<'a> {
         self.habits.pace.set_up_min.value + self.habits.pace.clean_up_min.value
     }
 
+    /// A wait that runs from when the last of it is on: cleaning up counts into it.
+    pub fn less_clean_up(&self, minutes: f64) -> u32 {
+        on_grid((minutes - self.habits.pace.clean_up_min.value).max(0.0))
+    }
+
     /// Number of the group that is open.
     pub fn group(&self) -> usize {
         self.tasks.groups.len()
@@ -137,7 +144,7 @@ impl<'a> Builder<'a> {
     /// Closes the open group and gives its number.
     pub fn end(&mut self, about: String, part: Option<usize>, make: Make, needs: Vec<usize>) -> usize {
         let tasks = self.begun..self.tasks.tasks.len();
-        self.tasks.groups.push(Group { about, part, make, tasks, needs });
+        self.tasks.groups.push(Group { about, part, make, lot: self.lot, tasks, needs });
         self.tasks.groups.len() - 1
     }
 

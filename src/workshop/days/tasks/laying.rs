@@ -1,6 +1,6 @@
 //! Laying one piece: glass cut, gelcoat, putty, stages of plies, trimming.
 
-use super::super::task::{Air, Counted, Kind, Link, Most, Task, Why, on_grid};
+use super::super::task::{Air, Counted, Kind, Link, Most, Task, Why};
 use super::build::{Amount, Builder, On, done, hours, wait, within};
 use super::plug::coat_words;
 use crate::laminate::schedule::Make;
@@ -105,7 +105,7 @@ impl Builder<'_> {
             );
             let task = self.task(last);
             (task.air, task.large) = (Air::Still(most_min), large);
-            let gelled = on_grid(pace.gelcoat_gel_min.value);
+            let gelled = self.less_clean_up(pace.gelcoat_gel_min.value);
             after = vec![within(last, gelled, most_min, Counted::StartToEnd, Why::GelcoatGels)];
         }
         (last, self.tack_after(last))
@@ -181,7 +181,7 @@ impl Builder<'_> {
             return None;
         }
         let metres = m_from_mm(edges_mm);
-        let window = (on_grid(pace.green_from_min.value), on_grid(pace.green_to_min.value));
+        let window = (self.less_clean_up(pace.green_from_min.value), self.less_clean_up(pace.green_to_min.value));
         let green = within(last, window.0, window.1, Counted::EndToStart, Why::Green);
         let amount = Amount::at_rate(metres, "m", pace.trim_green_m_h.value);
         let number = self.add(

@@ -24,6 +24,10 @@ use crate::workshop::work::{PieceWork, Work};
 /// More tasks than this are not laid out: what is past them is named.
 const MOST_TASKS: usize = 40_000;
 
+/// So many plugs go through their preparation together: fewer, and wet paint keeps the sanding waiting; more, and the first
+/// mould comes late.
+const LOT: usize = 4;
+
 /// What durations and waits are reckoned from.
 #[derive(Debug, Clone, Copy)]
 pub struct Habits<'a> {
@@ -65,20 +69,23 @@ pub fn tasks(work: &Work, habits: Habits<'_>) -> Tasks {
     let proved = panels.iter().any(|panel| !panel.mould.is_empty()).then(|| builder.patch());
     let mut first_laid = None;
     // Moulds first, then mouldings: a mould has a week on its plug, which belongs to the others.
-    let mut moulds: BTreeMap<(usize, u32), usize> = BTreeMap::new();
+    let mut moulds: BTreeMap<(usize, u32), (usize, usize)> = BTreeMap::new();
     for panel in &panels {
         for hand in 0..panel.n_hands {
             if panel.mould.is_empty() || builder.is_full(panel.name, Make::Mould) {
                 continue;
             }
+            builder.lot = moulds.len() / LOT;
             let group = builder.mould(panel, hand, proved, first_laid);
             first_laid = first_laid.or_else(|| builder.last_laid(group));
-            moulds.insert((panel.part, hand), group);
+            moulds.insert((panel.part, hand), (group, builder.lot));
         }
     }
     for panel in &panels {
         for hand in 0..panel.n_hands {
-            builder.mouldings(panel, hand, moulds.get(&(panel.part, hand)).copied());
+            let mould = moulds.get(&(panel.part, hand));
+            builder.lot = mould.map_or(0, |(_, lot)| *lot);
+            builder.mouldings(panel, hand, mould.map(|(group, _)| *group));
         }
     }
     builder.done()

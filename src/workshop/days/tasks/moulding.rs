@@ -67,9 +67,9 @@ impl Builder<'_> {
                 place: Some(piece.place),
                 tool: Some(tool),
             };
+            let cut = self.cut(&on, piece, free.clone());
             let ready =
                 self.mould_ready(&on, panel, piece, (is_new && is_trial, before.film, film, own_tools), free.clone());
-            let cut = self.cut(&on, piece, free.clone());
             let laid = self.lay_up(&on, piece, ready, cut.map(done).into_iter().collect());
             let cured = laid.cured(hours(self.habits.stock.practice.cure_h.value), Why::Cure);
             let off = self.take_off(&on, piece, cured);

@@ -15,7 +15,6 @@ impl Builder<'_> {
         let about = "test patch".to_owned();
         let on = On { key: about.clone(), about: about.clone(), place: None, tool: None };
         let step = Amount::taking(1.0, "step", pace.patch_min.value);
-        let still = Air::Still(hours(pace.coat_dry_h.value).min(240));
         let prime = self.add(
             &on,
             Kind::Patch,
@@ -47,9 +46,6 @@ impl Builder<'_> {
             step,
             vec![cured],
         );
-        for number in [prime, paint, gelcoat, ply] {
-            self.task(number).air = still;
-        }
         self.end(about, None, Make::Mould, vec![])
     }
 
@@ -133,7 +129,7 @@ impl Builder<'_> {
     /// The first ply waits for the finger test, and not past the overlay window.
     pub fn tack_after(&self, gelcoat: usize) -> super::super::task::Link {
         let practice = &self.habits.stock.practice;
-        let least_min = on_grid(practice.gelcoat_tack_min.value);
+        let least_min = self.less_clean_up(practice.gelcoat_tack_min.value);
         within(gelcoat, least_min, hours(practice.overlay_most_h.value), Counted::StartToEnd, Why::Tack)
     }
 
