@@ -12,12 +12,19 @@ use crate::laminate::remedies::{CornerFrom, MetAs};
 use crate::plan::{Build, PartPlan, PiecePlan, Plan};
 use crate::units::total;
 
+mod days;
+
 /// A table and the file it is kept in.
 pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
 
 /// The tables of a plan by file name.
-pub const TABLES: [Table; 4] =
-    [("pieces.csv", pieces), ("plies.csv", plies), ("corners.csv", corners), ("order.csv", order)];
+pub const TABLES: [Table; 5] = [
+    ("pieces.csv", pieces),
+    ("plies.csv", plies),
+    ("corners.csv", corners),
+    ("order.csv", order),
+    ("days.csv", days::days),
+];
 
 #[derive(Default, Serialize)]
 struct PieceRow<'a> {

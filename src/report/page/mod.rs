@@ -12,6 +12,7 @@ use crate::plan::Plan;
 
 mod assumptions;
 mod cautions;
+mod days;
 mod decisions;
 pub mod figure;
 mod frame;
@@ -43,11 +44,12 @@ impl WithoutPictures {
     /// The sections of a plan.
     #[must_use]
     pub fn of(plan: &Plan) -> Self {
+        let days = days::section(plan);
         let ((lay_up, assumptions), (wall, supplier)) = rayon::join(
             || rayon::join(|| lay_up::section(plan), || assumptions::section(plan)),
             || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
         );
-        Self(html! { (lay_up) (assumptions) (wall) (supplier) })
+        Self(html! { (lay_up) (days) (assumptions) (wall) (supplier) })
     }
 }
 
@@ -73,10 +75,11 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 6] = [
+const SECTIONS_OF_PLAN: [Listed; 7] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
+    ("days", "Days"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),
     ("supplier", "Supplier's sheets"),

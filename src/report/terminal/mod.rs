@@ -7,6 +7,7 @@ use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
 pub mod check;
+mod days;
 mod measure;
 mod plan;
 mod splits;

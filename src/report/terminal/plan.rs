@@ -30,6 +30,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     }
     writeln!(out, "\nWhat to have in the shop")?;
     write!(out, "{}", order(plan))?;
+    super::days::days(plan, out)?;
     incomplete(plan, out)?;
     assumptions(plan, out)
 }

@@ -36,7 +36,6 @@ pub struct Span {
 pub struct Bench {
     working: Working,
     people: u16,
-    most_large: usize,
     most_days: u32,
     days_made: u32,
     shifts: Vec<Shift>,
@@ -49,7 +48,6 @@ impl Bench {
         Self {
             working: working.clone(),
             people: people.clamp(1, 100) as u16,
-            most_large: most_large(people),
             most_days: MOST_DAYS,
             days_made: 0,
             shifts: Vec::new(),
@@ -183,7 +181,11 @@ impl Bench {
     }
 
     fn has_room_for_large(&self, shift: &Shift, task: &Task) -> bool {
-        task.large.is_none_or(|large| shift.large.contains(&large) || shift.large.len() < self.most_large)
+        task.large.is_none_or(|large| {
+            shift.large.contains(&large) || {
+                shift.large.len() < most_large(u32::from(self.people), shift.end_min() - shift.from_min)
+            }
+        })
     }
 
     /// After a span of wet work no dust that was planned before comes too soon.
@@ -219,11 +221,14 @@ impl Bench {
     }
 }
 
-/// How many large pieces are wetted out in one stretch: one for each two people, one at least.
+/// A stretch of so many minutes is a whole day's work.
+pub const LONG_MIN: u32 = 6 * 60;
+
+/// How many large pieces are wetted out in one stretch: one for each two people, one at least; twice as many in a long one.
 #[must_use]
-pub const fn most_large(people: u32) -> usize {
-    let pairs = people as usize / 2;
-    if pairs > 1 { pairs } else { 1 }
+pub const fn most_large(people: u32, minutes: u32) -> usize {
+    let pairs = if people < 4 { 1 } else { people as usize / 2 };
+    if minutes >= LONG_MIN { 2 * pairs } else { pairs }
 }
 
 impl Shift {

@@ -27,7 +27,7 @@ pub fn calendar(days: &Days, job: &str) -> Option<String> {
         event.summary(&summary(evening)).description(&description(evening));
         calendar.push(event.done());
     }
-    calendar.try_into_string().ok()
+    Some(calendar.to_string())
 }
 
 fn at(date: Date, clock: Clock) -> NaiveDateTime {

@@ -161,19 +161,18 @@ fn tools(schedule: &Schedule, faults: &mut Vec<String>) {
 }
 
 fn large(schedule: &Schedule, working: &Working, people: u32, faults: &mut Vec<String>) {
-    let mut wetted: BTreeMap<u32, BTreeSet<usize>> = BTreeMap::new();
+    let mut wetted: BTreeMap<(u32, u32), BTreeSet<usize>> = BTreeMap::new();
     for planned in &schedule.planned {
         let (Some(large), minute) = (planned.task.large, planned.start_min()) else { continue };
-        let hours = working
-            .stretches_of(minute / DAY_MIN)
-            .into_iter()
-            .find(|hours| (hours.from_min..hours.to_min).contains(&minute));
-        if let Some(hours) = hours {
-            wetted.entry(hours.from_min).or_default().insert(large);
+        let mut hours = working.stretches_of(minute / DAY_MIN).into_iter();
+        if let Some(hours) = hours.find(|hours| (hours.from_min..hours.to_min).contains(&minute)) {
+            wetted.entry((hours.from_min, hours.to_min)).or_default().insert(large);
         }
     }
-    let most = (people / 2).max(1) as usize;
-    for (minute, pieces) in wetted.iter().filter(|(_, pieces)| pieces.len() > most) {
-        faults.push(format!("{} large pieces are wetted out in the stretch from minute {minute}", pieces.len()));
+    for ((from_min, to_min), pieces) in wetted {
+        let most = (people / 2).max(1) * if to_min - from_min >= 360 { 2 } else { 1 };
+        if pieces.len() > most as usize {
+            faults.push(format!("{} large pieces are wetted out in the stretch from minute {from_min}", pieces.len()));
+        }
     }
 }

@@ -1,5 +1,7 @@
 //! The days as the report shows them: tasks by their start, and what is done in each stretch of hours.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::hours::{Clock, DAY_MIN, Date, Stretch, Weekday, Working};
@@ -126,6 +128,49 @@ pub struct Evening {
     pub rows: Vec<Row>,
 }
 
+/// What a day holds for a job of work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mark {
+    /// Getting ready, trimming, finishing.
+    Work,
+    /// Gelcoat or plies go on.
+    Wet,
+    /// It comes off.
+    Off,
+}
+
+/// A day of a job of work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct MarkedDay {
+    /// The day, from 1.
+    pub day: u32,
+    /// What it holds.
+    pub mark: Mark,
+}
+
+/// A line of the timeline: one plug with its mould, one moulding, or the test patch.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Line {
+    /// What it is.
+    pub about: String,
+    /// Its first day, from 1.
+    pub first_day: u32,
+    /// Its last day.
+    pub last_day: u32,
+    /// Days on which something is done to it; the others wait.
+    pub days: Vec<MarkedDay>,
+}
+
+/// A week of the timeline.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Week {
+    /// Its first day, from 1.
+    pub day: u32,
+    /// Date of that day, if the job has a start.
+    pub date: Option<Date>,
+}
+
 /// A stop condition in words.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct StopWords {
@@ -156,6 +201,10 @@ pub struct Days {
     pub does_not_fit: Vec<DoesNotFit>,
     /// When to stop, in words.
     pub stops: Vec<StopWords>,
+    /// Job of work by job of work, as a timeline draws them.
+    pub lines: Vec<Line>,
+    /// Weeks of the timeline, from day 1.
+    pub weeks: Vec<Week>,
     /// Stretch by stretch.
     pub evenings: Vec<Evening>,
     /// Every task, by its start.
@@ -193,11 +242,43 @@ pub fn days(work: &Work, habits: Habits<'_>) -> Days {
         last_date: evenings.last().and_then(|evening| evening.date),
         does_not_fit: unfit,
         stops,
+        lines: lines(&all, &schedule),
+        weeks: weeks(evenings.last().map_or(0, |evening| evening.day), &working),
         evenings,
         tasks,
         notes,
         working,
     }
+}
+
+fn lines(all: &Tasks, schedule: &Schedule) -> Vec<Line> {
+    let mut days: Vec<BTreeMap<u32, Mark>> = vec![BTreeMap::new(); all.groups.len()];
+    for planned in &schedule.planned {
+        let mark = match planned.task.kind {
+            Kind::Gelcoat | Kind::Lay => Mark::Wet,
+            Kind::Release => Mark::Off,
+            _ => Mark::Work,
+        };
+        for span in &planned.spans {
+            let of_day = days[planned.task.group].entry(span.from_min / DAY_MIN + 1).or_insert(mark);
+            *of_day = (*of_day).max(mark);
+        }
+    }
+    let lines = all.groups.iter().zip(days).filter_map(|(group, days)| {
+        Some(Line {
+            about: group.about.clone(),
+            first_day: *days.keys().next()?,
+            last_day: *days.keys().next_back()?,
+            days: days.into_iter().map(|(day, mark)| MarkedDay { day, mark }).collect(),
+        })
+    });
+    let mut lines: Vec<Line> = lines.collect();
+    lines.sort_by_key(|line| (line.first_day, line.last_day));
+    lines
+}
+
+fn weeks(last_day: u32, working: &Working) -> Vec<Week> {
+    (0..last_day).step_by(7).map(|day| Week { day: day + 1, date: working.date(day) }).collect()
 }
 
 fn notes(work: &Work, working: &Working, unfit: &[DoesNotFit]) -> Vec<Note> {

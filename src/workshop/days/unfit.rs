@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::place::keeps;
 use super::hours::Working;
+use super::place::keeps;
 use super::schedule::Unfit;
 use super::task::{Kind, Task, Tasks, on_grid};
 use super::words::duration_words;
@@ -97,8 +97,10 @@ fn one_go(tasks: &Tasks, chain: &[usize], minutes: impl Fn(&Task) -> u32) -> Vec
 /// The first window that is passed even with nothing else between.
 fn passed_window(tasks: &Tasks, chain: &[usize]) -> Option<u32> {
     let times = one_go(tasks, chain, |task| task.minutes);
-    let links =
-        chain.iter().zip(&times).flat_map(|(&number, to)| tasks.tasks[number].after.iter().map(move |link| (link, *to)));
+    let links = chain
+        .iter()
+        .zip(&times)
+        .flat_map(|(&number, to)| tasks.tasks[number].after.iter().map(move |link| (link, *to)));
     let mut passed = links.filter(|(link, to)| {
         let from = chain.iter().position(|&known| known == link.from).and_then(|at| times.get(at));
         from.is_some_and(|from| !keeps(link, *from, *to))
@@ -106,12 +108,7 @@ fn passed_window(tasks: &Tasks, chain: &[usize]) -> Option<u32> {
     passed.find_map(|(link, _)| link.most).map(|most| most.minutes)
 }
 
-fn remedies(
-    tasks: &Tasks,
-    chain: &[usize],
-    people: u32,
-    (needs_min, longest_min): (u32, u32),
-) -> Vec<String> {
+fn remedies(tasks: &Tasks, chain: &[usize], people: u32, (needs_min, longest_min): (u32, u32)) -> Vec<String> {
     let mut remedies = Vec::new();
     if needs_min > longest_min {
         let with_hands = |more: u32| {
