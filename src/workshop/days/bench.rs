@@ -113,8 +113,8 @@ impl Bench {
                 shift.large.push(large);
             }
         }
-        if let (Air::Still(after_min), Some(first), Some(last)) = (task.air, spans.first(), spans.last()) {
-            self.keep_still(first.from_min, last.to_min.saturating_add(after_min));
+        if let Air::Still(after_min) = task.air {
+            spans.iter().for_each(|span| self.keep_still(span.from_min, span.to_min.saturating_add(after_min)));
         }
     }
 

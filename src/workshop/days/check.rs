@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::hours::{DAY_MIN, Working};
 use super::schedule::{Planned, Schedule};
-use super::task::{Air, Counted, Kind, Tasks, Tool};
+use super::task::{Air, Counted, Kind, Tasks, Tool, Why};
 
 /// What is wrong with a schedule, in words, each with the key of a task; empty if nothing is.
 #[must_use]
@@ -64,6 +64,10 @@ fn waits(schedule: &Schedule, faults: &mut Vec<String>) {
             let abrading = || schedule.planned.iter().find(|other| is_abraded_for(other, planned));
             let before = if link.from == usize::MAX { abrading() } else { by_number.get(&link.from).copied() };
             let Some(before) = before else {
+                // There is nothing to learn from what is left out.
+                if link.why == Why::Learn {
+                    continue;
+                }
                 faults.push(format!("{} waits for what is not planned", planned.task.key));
                 continue;
             };
@@ -123,12 +127,13 @@ fn dust(schedule: &Schedule, faults: &mut Vec<String>) {
     let longest = dusty.iter().map(|(from, to, _)| to - from).max().unwrap_or(0);
     for planned in &schedule.planned {
         let Air::Still(after_min) = planned.task.air else { continue };
-        let (from_min, to_min) = (planned.start_min(), planned.end_min().saturating_add(after_min));
-        let first = dusty.partition_point(|(start, _, _)| start.saturating_add(longest) <= from_min);
-        for (_, _, key) in
-            dusty[first..].iter().take_while(|(start, _, _)| *start < to_min).filter(|(_, end, _)| *end > from_min)
-        {
-            faults.push(format!("{key} makes dust on {}", planned.task.key));
+        for span in &planned.spans {
+            let (from_min, to_min) = (span.from_min, span.to_min.saturating_add(after_min));
+            let first = dusty.partition_point(|(start, _, _)| start.saturating_add(longest) <= from_min);
+            let near = dusty[first..].iter().take_while(|(start, _, _)| *start < to_min);
+            for (_, _, key) in near.filter(|(_, end, _)| *end > from_min) {
+                faults.push(format!("{key} makes dust on {}", planned.task.key));
+            }
         }
     }
 }

@@ -373,7 +373,7 @@ mod tests {
     fn days_away_have_no_hours() {
         let working = read("start = 2027-03-01\naway = [{ from = 2027-03-02, to = '2027-03-03' }]").expect("hours");
         let n: Vec<usize> = (0..7).map(|day| working.stretches_of(day).len()).collect();
-        assert_eq!(n, [1, 0, 0, 1, 1, 1, 0]);
+        assert_eq!(n, [1, 0, 0, 1, 1, 1, 1]);
     }
 
     #[test]

@@ -14,3 +14,6 @@ pub mod unfit;
 pub mod words;
 
 pub use outcome::{DayTask, Days, Evening, days};
+
+#[cfg(test)]
+mod tests;

@@ -21,6 +21,8 @@ pub struct DoesNotFit {
     pub needs_min: Option<u32>,
 }
 
+/// More pieces than this are no remedy: the waits between coats take the evening, not the size.
+const MOST_PIECES: u32 = 4;
 /// More hands than this are no remedy.
 const MOST_MORE_HANDS: u32 = 4;
 
@@ -130,7 +132,9 @@ fn remedies(tasks: &Tasks, chain: &[usize], people: u32, (needs_min, longest_min
         if fixed < longest_min {
             let work = needs_min - fixed;
             let n = work.div_ceil(longest_min - fixed).max(2);
-            remedies.push(format!("a split: {n} pieces of about the same size ([[part.split]])"));
+            if n <= MOST_PIECES {
+                remedies.push(format!("a split: {n} pieces of about the same size ([[part.split]])"));
+            }
         }
         if chain.len() == 1 {
             remedies.push(
