@@ -1,7 +1,7 @@
 //! The evenings as a calendar file (iCalendar, RFC 5545): one event a stretch of hours, in floating local time.
 
 use chrono::{Duration, NaiveDateTime, NaiveTime, TimeZone, Utc};
-use icalendar::{Calendar, Component, Event, EventLike};
+use icalendar::{Calendar, Component, Event, EventLike, Property};
 
 use super::hours::{Clock, Date};
 use super::outcome::{Days, Evening, Row};
@@ -17,17 +17,24 @@ const MOST_ROWS: usize = 40;
 pub fn calendar(days: &Days, job: &str) -> Option<String> {
     let first = days.working.start?;
     let mut calendar = Calendar::new();
-    calendar.name(if job.trim().is_empty() { "Lay-up" } else { job });
+    let name = if job.trim().is_empty() { "Lay-up" } else { job };
+    calendar.append_property(Property::new("PRODID", "-//matloft//days//EN"));
+    calendar.append_property(Property::new("X-WR-CALNAME", printable(name)));
     let stamp = Utc.from_utc_datetime(&first.0.and_time(NaiveTime::MIN));
     for evening in &days.evenings {
         let Some(date) = evening.date else { continue };
         let (from, to) = whole(evening);
         let mut event = Event::with_uid(&uid(job, evening.number));
         event.timestamp(stamp).starts(at(date, from)).ends(at(date, to));
-        event.summary(&summary(evening)).description(&description(evening));
+        event.summary(&printable(&summary(evening))).description(&printable(&description(evening)));
         calendar.push(event.done());
     }
     Some(calendar.to_string())
+}
+
+/// Without what would break a line of the file in two; line feeds are written as such.
+fn printable(text: &str) -> String {
+    text.chars().map(|letter| if letter.is_control() && letter != '\n' { ' ' } else { letter }).collect()
 }
 
 fn at(date: Date, clock: Clock) -> NaiveDateTime {

@@ -395,6 +395,25 @@ fn what_is_too_long_for_every_evening_is_refused_with_what_would_make_it_fit() {
     assert!(mended.does_not_fit.iter().all(|unfit| unfit.about != mould.about), "{:?}", mended.does_not_fit);
 }
 
+/// A remedy that is named holds: planned with it, the piece fits.
+#[test]
+fn a_helper_or_a_slower_gelcoat_on_a_longer_day_makes_a_large_mould_fit() {
+    let mut pieces = panel(0, 3.2, 1, 1);
+    pieces[0].corner_mm = 12_000.0;
+    let job = work(vec![pieces]);
+    let alone = Shop::new("", "").days(&job);
+    let mould = &alone.does_not_fit[0];
+    let remedies = mould.remedies.join("\n");
+    assert!(remedies.contains("a helper more") && remedies.contains("together with slower gelcoat"), "{remedies}");
+    assert!(Shop::new("people = 2", "").days(&job).does_not_fit.is_empty());
+    let day = "hours = [{ days = ['sat', 'sun'], from = '07:00', to = '20:00' }]";
+    // The longer day by itself does not do it: the gelcoat's window is passed.
+    assert!(!Shop::new("", day).days(&job).does_not_fit.is_empty());
+    let mut slow = Shop::new("", day);
+    slow.stock.practice.overlay_most_h.value = 8.0;
+    assert!(slow.days(&job).does_not_fit.is_empty(), "{:?}", slow.days(&job).does_not_fit);
+}
+
 #[test]
 fn small_panels_are_laid_before_large_ones_and_two_large_ones_never_in_one_evening() {
     let days = Shop::new("", "").days(&work(vec![panel(0, 1.6, 1, 1), panel(1, 0.1, 1, 1), panel(2, 1.7, 1, 1)]));
@@ -434,13 +453,14 @@ fn a_job_without_pieces_has_no_days() {
 fn a_calendar_is_made_with_a_start_and_is_the_same_on_every_run() {
     let job = work(vec![panel(0, 0.3, 1, 1)]);
     assert_eq!(calendar(&Shop::new("", "").days(&job), "Boat"), None);
-    let made =
-        || calendar(&Shop::new("", "start = 2027-03-01").days(&job), "Käfer, rund; \"eins\"").expect("a calendar");
+    let made = || {
+        calendar(&Shop::new("", "start = 2027-03-01").days(&job), "Käfer, rund; \"eins\"\rzwei").expect("a calendar")
+    };
     let text = made();
     assert_eq!(text, made());
     // RFC 5545: lines of 75 octets at most, ended by CR LF; text with commas and semicolons escaped.
     assert!(text.split("\r\n").all(|line| line.len() <= 75 && !line.contains('\n')), "{text}");
-    assert!(text.contains("Käfer\\, rund\\; \"eins\""), "{text}");
+    assert!(text.contains("Käfer\\, rund\\; \"eins\" zwei"), "{text}");
     assert!(text.contains("DTSTART:20270301T183000\r\n"), "floating local time: {text}");
     let n = text.matches("BEGIN:VEVENT").count();
     let mut uids: Vec<&str> = text.lines().filter(|line| line.starts_with("UID:")).collect();

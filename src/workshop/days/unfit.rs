@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::hours::Working;
 use super::place::keeps;
 use super::schedule::Unfit;
-use super::task::{Kind, Task, Tasks, on_grid};
+use super::task::{Counted, Kind, Task, Tasks, on_grid};
 use super::words::duration_words;
 
 /// Something that has no time.
@@ -96,66 +96,73 @@ fn one_go(tasks: &Tasks, chain: &[usize], minutes: impl Fn(&Task) -> u32) -> Vec
     times
 }
 
-/// The first window that is passed even with nothing else between.
-fn passed_window(tasks: &Tasks, chain: &[usize]) -> Option<u32> {
-    let times = one_go(tasks, chain, |task| task.minutes);
+/// The first greatest wait that is passed even with nothing else between: how long it is, and how long it would have to be.
+fn passed_window(tasks: &Tasks, chain: &[usize], minutes: impl Fn(&Task) -> u32) -> Option<(u32, u32)> {
+    let times = one_go(tasks, chain, minutes);
     let links = chain
         .iter()
         .zip(&times)
         .flat_map(|(&number, to)| tasks.tasks[number].after.iter().map(move |link| (link, *to)));
-    let mut passed = links.filter(|(link, to)| {
-        let from = chain.iter().position(|&known| known == link.from).and_then(|at| times.get(at));
-        from.is_some_and(|from| !keeps(link, *from, *to))
-    });
-    passed.find_map(|(link, _)| link.most).map(|most| most.minutes)
+    links
+        .filter_map(|(link, to)| {
+            let from = *times.get(chain.iter().position(|&known| known == link.from)?)?;
+            let needed_min = match link.most?.counted {
+                Counted::StartToEnd => to.1 - from.0,
+                Counted::EndToStart => to.0.saturating_sub(from.1),
+            };
+            (!keeps(link, from, to)).then_some((link.most?.minutes, needed_min))
+        })
+        .next()
 }
 
+/// How long a chain takes if every task takes so long, where all its windows are kept.
+fn length(tasks: &Tasks, chain: &[usize], minutes: impl Fn(&Task) -> u32) -> Option<u32> {
+    let kept = passed_window(tasks, chain, &minutes).is_none();
+    one_go(tasks, chain, &minutes).last().filter(|_| kept).map(|(_, end_min)| *end_min)
+}
+
+/// Each holds by itself: with it the chain fits.
 fn remedies(tasks: &Tasks, chain: &[usize], people: u32, (needs_min, longest_min): (u32, u32)) -> Vec<String> {
     let mut remedies = Vec::new();
-    if needs_min > longest_min {
-        let with_hands = |more: u32| {
-            let minutes =
-                |task: &Task| on_grid(task.effort.person_min / f64::from(task.hands + more) + task.effort.fixed_min);
-            one_go(tasks, chain, minutes).last().map_or(0, |(_, end_min)| *end_min)
-        };
-        if let Some(more) = (1..=MOST_MORE_HANDS).find(|&more| with_hands(more) <= longest_min) {
-            let helpers = if more == 1 { "a helper".to_owned() } else { format!("{more} helpers") };
-            remedies.push(format!(
-                "{helpers} more: about {} in one go ([crew] people = {})",
-                duration_words(with_hands(more)),
-                people + more
-            ));
-        }
-        remedies
-            .push(format!("one longer day, at the weekend say: {} or more ([days] hours)", duration_words(needs_min)));
-        let fixed: u32 = needs_min.saturating_sub(chain.iter().map(|&number| person_min(&tasks.tasks[number])).sum());
-        if fixed < longest_min {
-            let work = needs_min - fixed;
-            let n = work.div_ceil(longest_min - fixed).max(2);
-            if n <= MOST_PIECES {
-                remedies.push(format!("a split: {n} pieces of about the same size ([[part.split]])"));
-            }
-        }
-        if chain.len() == 1 {
-            remedies.push(
-                "thinner stages, so that fewer plies are laid in one go ([shop] stage_most_plies, stage_most_mm)"
-                    .to_owned(),
-            );
-        }
-    }
-    if let Some(window_min) = passed_window(tasks, chain) {
+    let fits = |minutes: &dyn Fn(&Task) -> u32| length(tasks, chain, minutes).filter(|length| *length <= longest_min);
+    let with_hands = |more: u32| {
+        fits(&|task| on_grid(task.effort.person_min / f64::from(task.hands + more) + task.effort.fixed_min))
+    };
+    if let Some((more, length_min)) = (1..=MOST_MORE_HANDS).find_map(|more| Some((more, with_hands(more)?))) {
+        let helpers = if more == 1 { "a helper".to_owned() } else { format!("{more} helpers") };
         remedies.push(format!(
-            "slower gelcoat or resin, with a longer overlay window than {}, if the maker has one ([shop] overlay_most_h)",
-            duration_words(window_min)
+            "{helpers} more: about {} in one go ([crew] people = {})",
+            duration_words(length_min),
+            people + more
         ));
+    }
+    let window = passed_window(tasks, chain, |task| task.minutes).map(|(now_min, needed_min)| {
+        format!(
+            "gelcoat or resin that may be laid over for {} instead of {} ([shop] overlay_most_h, by the maker's sheet)",
+            duration_words(needed_min.div_ceil(60) * 60),
+            duration_words(now_min)
+        )
+    });
+    let day = (needs_min > longest_min)
+        .then(|| format!("one longer day, at the weekend say: {} or more ([days] hours)", duration_words(needs_min)));
+    remedies.extend(match (day, window) {
+        (Some(day), Some(window)) => Some(format!("{day}, together with slower {window}")),
+        (None, Some(window)) => Some(format!("slower {window}")),
+        (day, None) => day,
+    });
+    let in_pieces =
+        |n: u32| fits(&|task| on_grid(task.effort.person_min / f64::from(task.hands * n) + task.effort.fixed_min));
+    if let Some(n) = (2..=MOST_PIECES).find(|&n| in_pieces(n).is_some()) {
+        remedies.push(format!("a split: {n} pieces of about the same size ([[part.split]])"));
+    }
+    if chain.len() == 1 && needs_min > longest_min {
+        remedies.push(
+            "thinner stages, so that fewer plies are laid in one go ([shop] stage_most_plies, stage_most_mm)"
+                .to_owned(),
+        );
     }
     if remedies.is_empty() {
         remedies.push("longer hours, or hours on more days of the week ([days] hours)".to_owned());
     }
     remedies
-}
-
-/// Minutes of a task that shrink with its size.
-fn person_min(task: &Task) -> u32 {
-    (task.effort.person_min / f64::from(task.hands)).round() as u32
 }
