@@ -32,7 +32,7 @@ pub struct Args {
     /// The job file
     #[arg(value_name = "JOB")]
     pub job: PathBuf,
-    /// Also write plan.json, report.html, scene.glb, still pictures and the CSV tables into this folder
+    /// Also write plan.json, report.html, scene.glb, still pictures, the CSV tables and, for a job with a start, days.ics into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Print one JSON document

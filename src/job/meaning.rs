@@ -17,6 +17,7 @@ use crate::laminate::schedule::{Layer, Make, Schedule, Zone};
 use crate::laminate::stock::{Stock, StockFile, starter_schedules};
 use crate::nearest::nearest;
 use crate::workshop::crew::Crew;
+use crate::workshop::days::pace::Pace;
 use crate::workshop::mixes::habits::MixHabits;
 use crate::workshop::takes::habits::{Consumables, Extras, Plug, PlugEntry};
 
@@ -354,6 +355,9 @@ impl<'job> Check<'job> {
         ];
         for (table, error) in habits {
             error.iter().for_each(|error| self.laminate(table, error));
+        }
+        if let Err(error) = Pace::with(job.days.clone()) {
+            self.laminate("days", &error);
         }
     }
 

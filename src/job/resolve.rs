@@ -10,6 +10,7 @@ use crate::laminate::stock::{NamedFigure, Stock, StockFile, starter_schedules};
 use crate::notes::Note;
 use crate::units::LengthUnit;
 use crate::workshop::crew::Crew;
+use crate::workshop::days::pace::Pace;
 use crate::workshop::mixes::habits::MixHabits;
 use crate::workshop::takes::habits::{Consumables, Extras, Plug, PlugEntry};
 
@@ -28,6 +29,8 @@ pub struct Shelf {
     pub consumables: Consumables,
     /// The plug of every part that says nothing of its own.
     pub plug: Plug,
+    /// When there is work, and how long it takes.
+    pub pace: Pace,
     /// Schedules by name.
     pub schedules: Schedules,
 }
@@ -44,6 +47,7 @@ impl Job {
         Ok(Shelf {
             stock,
             crew: Crew::with(self.crew.clone())?,
+            pace: Pace::with(self.days.clone())?,
             mixes: MixHabits::with(self.mixes.clone())?,
             extras: Extras::with(self.extras.clone())?,
             consumables: Consumables::with(self.consumables.clone())?,
@@ -121,6 +125,7 @@ impl Shelf {
         vec![
             ("shop", self.stock.practice.figures()),
             ("crew", self.crew.figures()),
+            ("days", self.pace.figures()),
             ("mixes", self.mixes.figures()),
             ("extras", self.extras.figures()),
             ("plug", self.plug.figures()),

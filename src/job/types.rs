@@ -12,6 +12,7 @@ use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
+use crate::workshop::days::pace::PaceEntry;
 use crate::workshop::mixes::habits::MixHabitsEntry;
 use crate::workshop::order::entries::{OnShelfEntry, SupplierEntry};
 use crate::workshop::takes::asked::{Fixing, Inside, Joint, Stiffening};
@@ -67,6 +68,9 @@ pub struct Job {
     /// Colour paste in the gelcoat of the mouldings, for gelcoat that is bought without pigment.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub colour: Option<Colour>,
+    /// When there is work, and how long it takes. Every figure has a default; write only what differs. `start`, `hours` and `away` say when; without a start the days are counted and there is no calendar file.
+    #[serde(default)]
+    pub days: PaceEntry,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -100,6 +104,7 @@ impl Default for Job {
             plug: PlugEntry::default(),
             consumables: ConsumablesEntry::default(),
             colour: None,
+            days: PaceEntry::default(),
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),

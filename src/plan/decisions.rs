@@ -124,6 +124,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "polystyrene-plug"
         | "one-pack-paint"
         | "epoxy-primer"
+        | "does-not-fit"
         | "hot-wire" => Class::NotAsWritten,
         // Repaired without loss, or good to know.
         "degenerate-triangles"
@@ -144,6 +145,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "peels"
         | "tight-release"
         | "undercut-of-facets"
+        | "hours-assumed"
+        | "start-not-told"
         | "stiffen-flat"
         | "shelf-not-counted"
         | "shelf-expires"

@@ -120,6 +120,10 @@ pub fn used_figures(
         ledger.enter(of, field, figure, place);
     }
     of_reserves(&mut ledger, needs, shelf);
+    if !parts.is_empty() {
+        ledger.enter_all("crew", shelf.crew.figures(), &[], "days");
+        ledger.enter_all("days", shelf.pace.figures(), &[], "days");
+    }
     of_program(&mut ledger, parts);
     ledger.figures
 }

@@ -11,6 +11,8 @@ use crate::laminate::figure::Spread;
 use crate::laminate::schedule::Make;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
+use crate::workshop::days::days;
+use crate::workshop::days::tasks::Habits;
 use crate::workshop::mixes::{MixShop, mixes};
 use crate::workshop::needs::{Build as NeededBuild, needs};
 use crate::workshop::order::Dates;
@@ -42,12 +44,19 @@ pub fn gather(
         .collect();
     let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
+    let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
+    let days = days(&work, habits);
+    notes.extend(days.notes.iter().cloned());
+    let dates = Dates {
+        first_day: days.evenings.iter().find_map(|evening| evening.date).map(|date| date.0),
+        last_day: days.last_date.map(|date| date.0),
+    };
     let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
     notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
     let mut figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
-    let order = ordered(job, &mut needs, &mut figures, Dates::default(), stock);
+    let order = ordered(job, &mut needs, &mut figures, dates, stock);
     notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
     let mut plan = Plan {
@@ -58,6 +67,7 @@ pub fn gather(
         limits_of: job.limits_of,
         order,
         takes,
+        days,
         practice: stock.practice.clone(),
         parts,
         notes,

@@ -25,6 +25,7 @@ use crate::laminate::stock::Practice;
 use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
+use crate::workshop::days::Days;
 use crate::workshop::mixes::Mixes;
 use crate::workshop::needs::Needs;
 use crate::workshop::order::Order;
@@ -48,6 +49,8 @@ pub struct Plan {
     pub order: Order,
     /// What is taken beside the lay-ups.
     pub takes: Taken,
+    /// Which evening.
+    pub days: Days,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
     /// Whose limits of exposure are shown; all of them without a choice.

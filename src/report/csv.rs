@@ -12,6 +12,7 @@ use crate::laminate::remedies::{CornerFrom, MetAs};
 use crate::plan::{Build, PartPlan, PiecePlan, Plan};
 use crate::units::total;
 
+mod days;
 mod mixes;
 pub mod order;
 mod takes;
@@ -20,7 +21,7 @@ mod takes;
 pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
 
 /// The tables of a plan by file name.
-pub const TABLES: [Table; 8] = [
+pub const TABLES: [Table; 9] = [
     ("pieces.csv", pieces),
     ("plies.csv", plies),
     ("corners.csv", corners),
@@ -29,6 +30,7 @@ pub const TABLES: [Table; 8] = [
     ("request_for_quotation.csv", order::request),
     ("takes.csv", takes::takes),
     ("plugs.csv", takes::plugs),
+    ("days.csv", days::days),
 ];
 
 #[derive(Default, Serialize)]

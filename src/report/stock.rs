@@ -13,7 +13,7 @@ use crate::laminate::stock::{NamedFigure, Roll, Stock};
 /// One material, or the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StockEntry<'a> {
-    /// Table of the stock that holds it: `reinforcement`, `core`, `resin`, `gelcoat`, `filler`, or a table of habits: `shop`, `crew`.
+    /// Table of the stock that holds it: `reinforcement`, `core`, `resin`, `gelcoat`, `filler`, or a table of habits: `shop`, `crew`, `days`.
     pub table: &'static str,
     /// Its name; nothing for the shop's habits.
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -1,7 +1,8 @@
-//! From plies to what has to be bought: needs per material, drops off the roll. Sees no facet.
+//! From plies to what has to be bought and done: needs per material, drops off the roll, the days. Sees no facet.
 
 pub mod compare;
 pub mod crew;
+pub mod days;
 pub mod drops;
 pub mod mixes;
 pub mod needs;

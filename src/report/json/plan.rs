@@ -29,6 +29,7 @@ use crate::notes::Note;
 use crate::plan::decisions::Decision;
 use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
+use crate::workshop::days::Days;
 use crate::workshop::mixes::Mixes;
 use crate::workshop::order::{Basket, Quote};
 use crate::workshop::record::Record;
@@ -45,6 +46,7 @@ struct Document<'a> {
     quotes: &'a [Quote],
     baskets: &'a [Basket],
     takes: TakesEntry<'a>,
+    days: Option<&'a Days>,
     complete: bool,
     missing: &'a [String],
     decisions: &'a [Decision],
@@ -509,6 +511,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         quotes: &plan.order.quotes,
         baskets: &plan.order.baskets,
         takes: (&plan.takes).into(),
+        days: Some(&plan.days),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
         decisions: &plan.decisions,
@@ -559,6 +562,7 @@ pub fn refused_plan(
         quotes: &[],
         baskets: &[],
         takes: TakesEntry::default(),
+        days: None,
         complete: false,
         missing: &[],
         decisions: &[],

@@ -13,6 +13,7 @@ use crate::plan::Plan;
 mod assumptions;
 mod beyond;
 mod cautions;
+mod days;
 mod decisions;
 pub mod figure;
 mod frame;
@@ -56,7 +57,9 @@ impl WithoutPictures {
         );
         let (beyond, plug, order) = (beyond::section(plan), plug::section(plan), order::section(plan));
         let quotation = quotation::sheets(plan);
-        Self(html! { (lay_up) (beyond) (plug) (order) (mixes) (assumptions) (wall) (supplier) (quotation) })
+        Self(
+            html! { (lay_up) (beyond) (plug) (order) (mixes) (days::section(plan)) (assumptions) (wall) (supplier) (quotation) },
+        )
     }
 }
 
@@ -82,7 +85,7 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 11] = [
+const SECTIONS_OF_PLAN: [Listed; 12] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
@@ -90,6 +93,7 @@ const SECTIONS_OF_PLAN: [Listed; 11] = [
     ("plug", "The plug"),
     ("order", "Order"),
     ("mixes", "Mixes"),
+    ("days", "Days"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),
     ("supplier", "Supplier's sheets"),

@@ -8,6 +8,7 @@ use crate::notes::{Level, Note};
 
 pub mod check;
 mod compare;
+mod days;
 mod measure;
 mod mixes;
 mod order;

@@ -45,6 +45,7 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     if let Some(record) = &plan.record {
         super::record(record, out)?;
     }
+    super::days::days(plan, out)?;
     incomplete(plan, out)?;
     assumptions(plan, out)
 }
