@@ -102,10 +102,16 @@ fn the_figures_that_matter_are_all_on_the_page() {
         wanted.push(format!("/totals/{key}"));
     }
     for (index, need) in list(&plan["order"]).iter().enumerate() {
-        wanted.push(format!("/order/{index}/kg_with_reserve"));
-        let metres_or_litres = ["roll_m_with_reserve", "litres_with_reserve"].map(|key| (key, &need[key]));
-        let told = metres_or_litres.iter().filter(|(_, value)| value.is_number());
-        wanted.extend(told.map(|(key, _)| format!("/order/{index}/{key}")));
+        let measured = match need["measure"].as_str() {
+            Some("m") if need["kind"] == "reinforcement" => vec!["kg_with_reserve", "roll_m_with_reserve"],
+            Some("m") => vec!["m_with_reserve"],
+            Some("m2") if need["kind"] == "core" => vec!["kg_with_reserve"],
+            Some("m2") => vec!["m2_with_reserve"],
+            Some("litres") => vec!["litres_with_reserve"],
+            Some("pieces") => vec!["pieces_with_reserve"],
+            _ => vec!["kg_with_reserve"],
+        };
+        wanted.extend(measured.iter().map(|key| format!("/order/{index}/{key}")));
     }
     for (index, _) in list(&plan["figures"]).iter().enumerate() {
         wanted.extend(["value", "low", "high"].map(|key| format!("/figures/{index}/{key}")));
@@ -140,8 +146,19 @@ fn the_figures_that_matter_are_all_on_the_page() {
                     wanted.push(format!("{piece_at}/workings/{number}/result"));
                 }
             }
+            for (number, _) in list(&build["finished"]["lines"]).iter().enumerate() {
+                wanted.push(format!("{build_at}/finished/lines/{number}/kg"));
+                wanted.push(format!("{build_at}/finished/mass_kg"));
+            }
         }
     }
+    for (number, plug) in list(&plan["takes"]["plugs"]).iter().enumerate() {
+        for (line, _) in list(&plug["lines"]).iter().enumerate() {
+            let keys = ["amount", "amount_range/low", "amount_range/high"];
+            wanted.extend(keys.map(|key| format!("/takes/plugs/{number}/lines/{line}/{key}")));
+        }
+    }
+    wanted.extend((0..list(&plan["takes"]["gaps"]).len()).map(|number| format!("/takes/gaps/{number}/gap_mm")));
     let missing: Vec<&String> = wanted.iter().filter(|at| !shown.contains(*at)).take(10).collect();
     assert!(wanted.len() > 1000 && missing.is_empty(), "{missing:?}");
 }

@@ -198,7 +198,7 @@ fn check_draft(glb: &Glb, node: &Value, piece: &Value) {
         let doubled = [0, 1, 2].map(|k| u[(k + 1) % 3] * v[(k + 2) % 3] - u[(k + 2) % 3] * v[(k + 1) % 3]);
         let area = doubled.iter().map(|part| part * part).sum::<f64>().sqrt();
         let along: f64 = doubled.iter().zip(&direction).map(|(part, along)| part * along).sum();
-        let own_deg = (along / area.max(f64::MIN_POSITIVE)).clamp(-1.0, 1.0).asin().to_degrees();
+        let own_deg = matloft::maths::asin_clamped(along / area.max(f64::MIN_POSITIVE)).to_degrees();
         let mean_deg = corners.iter().map(|&corner| drafts[corner as usize]).sum::<f64>() / 3.0;
         near_m2 += if (own_deg - mean_deg).abs() < 3.0 { area } else { 0.0 };
         all_m2 += area;

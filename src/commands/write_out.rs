@@ -15,6 +15,9 @@ use crate::report;
 /// Where the still pictures are, under the folder of the plan.
 const STILLS: &str = "stills";
 
+/// The evenings for a calendar, if the job has a start.
+const CALENDAR: &str = "days.ics";
+
 /// Writes the plan into a folder, and says what moved since the plan that was there. Every file is written whole under
 /// another name in the folder where it goes, and only when all are there do they take their places: what cannot be written
 /// is found while the older plan is still whole. `plan.json` comes last, so that it never tells of files that are not there.
@@ -34,9 +37,12 @@ pub(super) fn write_out(folder: &Path, plan: &Plan, document: &[u8], force: bool
         ));
     }
     let mut files = tables(folder, plan)?;
+    let calendar = crate::workshop::days::calendar::calendar(&plan.days, &plan.job);
+    files.extend(calendar.map(|text| (folder.join(CALENDAR), text.into_bytes())));
     files.extend(super::pictures::of_plan(plan).into_iter().map(|(name, bytes)| (folder.join(name), bytes)));
     files.push((path, document.to_vec()));
     put_all(folder, &files)?;
+    remove_older_calendar(folder, &files)?;
     let written: BTreeSet<&Path> = files.iter().map(|(path, _)| path.as_path()).collect();
     remove_older_stills(&folder.join(STILLS), &written)?;
     let now = serde_json::from_slice(document).unwrap_or_default();
@@ -68,6 +74,19 @@ fn put_all(folder: &Path, files: &[(PathBuf, Vec<u8>)]) -> Result<(), LoadFault>
         file.persist(path).map_err(|error| cannot(path, &error.error))?;
     }
     Ok(())
+}
+
+/// Takes away the calendar of an older plan whose days had dates, where this one's have none.
+fn remove_older_calendar(folder: &Path, files: &[(PathBuf, Vec<u8>)]) -> Result<(), LoadFault> {
+    let path = folder.join(CALENDAR);
+    let is_file = std::fs::symlink_metadata(&path).is_ok_and(|kind| kind.is_file());
+    if !is_file || files.iter().any(|(written, _)| *written == path) {
+        return Ok(());
+    }
+    std::fs::remove_file(&path).map_err(|error| {
+        let message = format!("holds the days of an older plan and cannot be removed: {error}");
+        fault(&path, message, "delete it by hand; the new plan is written")
+    })
 }
 
 /// Takes away pictures of panels that the plan no longer has by that name or number; other files stay.

@@ -88,7 +88,10 @@ impl<'s> Walk<'s> {
                 [leaf] => self.table(table, &span, leaf, path),
                 several => self.one_of_tables(table, &span, several, path),
             },
-            DeValue::Datetime(_) => self.wrong_type(value, &span, &leaves, path),
+            DeValue::Datetime(_) => {
+                let takes_dates = leaves.iter().any(|leaf| leaf.get("format").and_then(Value::as_str) == Some("date"));
+                takes_dates || self.wrong_type(value, &span, &leaves, path)
+            }
         }
     }
 

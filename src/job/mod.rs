@@ -11,6 +11,7 @@ mod form;
 pub mod frames;
 pub mod marks;
 mod meaning;
+mod ordering;
 pub mod panels;
 pub mod read;
 pub mod resolve;

@@ -5,13 +5,17 @@ use serde::Serialize;
 use super::corners::{FLANGE_TURN_DEG, LEAST_TURN_DEG, NARROW_SIDE_MM};
 use super::release::Release;
 use super::types::{Build, PartPlan};
-use crate::job::{Job, JobPart};
+use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::{NamedFigure, Practice, Stock};
-use crate::workshop::needs::{NeedKind, Needs};
+use crate::workshop::mixes::recipe::MixKind;
+use crate::workshop::mixes::share::COLDEST_C;
+use crate::workshop::mixes::{EXPECTED_C, Mixes};
+use crate::workshop::needs::{NeedKind, Needs, reserve_of};
+use crate::workshop::takes::{Taken, UsedHere};
 
 /// A figure with where it was used.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -51,7 +55,14 @@ pub fn words_of(key: &str) -> String {
 
 fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
     // Longer endings first: a weight per area ends like an area.
-    const ENDINGS: [(&str, &str); 18] = [
+    const ENDINGS: [(&str, &str); 25] = [
+        ("_ml_m2", "ml/m2"),
+        ("_m2_l", "m2/l"),
+        ("_per_m2", "per m2"),
+        ("_per_h", "per h"),
+        ("_kg_h", "kg/h"),
+        ("_l_h", "l/h"),
+        ("_um", "µm"),
         ("_kg_m2", "kg/m2"),
         ("_kg_m3", "kg/m3"),
         ("_g_m2", "g/m2"),
@@ -77,7 +88,15 @@ fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
 /// The figures that a plan rests on: materials in the order in which the job uses them, then the shop's habits and what
 /// panels and schedules of the job say themselves, then what the program takes for granted.
 #[must_use]
-pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock) -> Vec<UsedFigure> {
+pub fn used_figures(
+    job: &Job,
+    parts: &[PartPlan],
+    needs: &Needs,
+    takes: &Taken,
+    mixes: &Mixes,
+    shelf: &Shelf,
+) -> Vec<UsedFigure> {
+    let stock = &shelf.stock;
     let mut ledger = Ledger::default();
     for part in parts {
         let entry = job.parts.iter().find(|entry| entry.name == part.name);
@@ -96,7 +115,15 @@ pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock)
             of_schedule(&mut ledger, build, &place, job);
         }
     }
-    of_reserves(&mut ledger, needs, stock);
+    of_mixes(&mut ledger, mixes, shelf);
+    for UsedHere { of, field, figure, place } in &takes.figures {
+        ledger.enter(of, field, figure, place);
+    }
+    of_reserves(&mut ledger, needs, shelf);
+    if !parts.is_empty() {
+        ledger.enter_all("crew", shelf.crew.figures(), &[], "days");
+        ledger.enter_all("days", shelf.pace.figures(), &[], "days");
+    }
     of_program(&mut ledger, parts);
     ledger.figures
 }
@@ -149,7 +176,12 @@ fn of_materials(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&
             }
         }
         if let Some(core) = stock.cores.get(material) {
-            ledger.enter_all(material, core.figures(), &["sheet_width_mm", "sheet_length_mm"], &place);
+            ledger.enter_all(
+                material,
+                core.figures(),
+                &["sheet_width_mm", "sheet_length_mm", "modulus_mpa", "shear_modulus_mpa"],
+                &place,
+            );
         }
     }
     for name in distinct(plan.plies.iter().map(|ply| ply.resin.as_str())) {
@@ -311,18 +343,44 @@ fn of_schedule(ledger: &mut Ledger, build: &Build, place: &str, job: &Job) {
     }
 }
 
-fn of_reserves(ledger: &mut Ledger, needs: &Needs, stock: &Stock) {
-    let practice = &stock.practice;
+fn of_reserves(ledger: &mut Ledger, needs: &Needs, shelf: &Shelf) {
     for need in &needs.needs {
-        let (key, figure) = match need.kind {
-            NeedKind::Reinforcement => ("glass_reserve_percent", &practice.glass_reserve_percent),
-            NeedKind::Core => ("core_reserve_percent", &practice.core_reserve_percent),
-            NeedKind::Gelcoat => ("gelcoat_reserve_percent", &practice.gelcoat_reserve_percent),
-            NeedKind::Resin | NeedKind::Catalyst | NeedKind::Hardener | NeedKind::Filler => {
-                ("resin_reserve_percent", &practice.resin_reserve_percent)
-            }
+        let reserve = reserve_of(need.kind, &shelf.stock.practice, &shelf.extras);
+        if let Some(figure) = reserve.figure {
+            ledger.enter(reserve.table, reserve.key, figure, &format!("order, {}", need.material));
+        }
+    }
+}
+
+/// Gel times, the crew's pace and how mixes are sized.
+fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
+    if mixes.materials.is_empty() {
+        return;
+    }
+    const MIXES: &str = "mixes";
+    let stock = &shelf.stock;
+    for material in &mixes.materials {
+        let name = &material.material;
+        let points = match material.kind {
+            MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
+            MixKind::Putty => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
+            MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.as_ref()),
         };
-        ledger.enter(SHOP, key, figure, &format!("order, {}", need.material));
+        for point in points.into_iter().flatten() {
+            ledger.enter(name, &point.key(), &point.min, MIXES);
+        }
+    }
+    ledger.enter_all("crew", shelf.crew.figures(), &[], MIXES);
+    ledger.enter_all("mixes", shelf.mixes.figures(), &[], MIXES);
+    let coldest = Figure::new(
+        COLDEST_C,
+        Mark::Published,
+        "heating that holds over 15 C, in a classification society's approval guidance for workshops",
+    );
+    ledger.enter("program", "coldest_c", &coldest, MIXES);
+    if mixes.is_assumed {
+        let expected = Figure::new(EXPECTED_C, Mark::CommonPractice, "the job does not tell its shop's temperature");
+        ledger.enter("program", "expected_c", &expected, MIXES);
     }
 }
 

@@ -31,7 +31,7 @@ pub(in crate::report) fn planned(job: &str, part: Part) -> PartPlan {
         Some(SplitPlane::Plane(plane)) => plane,
         other => panic!("no plane: {other:?}"),
     });
-    let panel = Panel { entry, part, planes: planes.collect(), mesh_sha256: String::new() };
+    let panel = Panel { entry, part, planes: planes.collect(), mesh_sha256: String::new(), rough: None };
     plan_panel(panel, &job, &job.shelf().expect("a shelf"), &Unwatched).expect("a plan")
 }
 

@@ -72,6 +72,7 @@ fn facts(item: &Item<'_>) -> Markup {
             div { dt { "Size" } dd { (size(item)) } }
             div { dt { "Area, net" } dd { (figure(together.area_m2, 2, &at.key("area_m2"))) " m²" (pieces(item)) } }
             div { dt { "Weight" } dd { (spread(item.build.mass_kg(), 1, &item.at, "mass_kg")) " kg each" } }
+            @if let Some(mass) = super::beyond::finished_mass(item.build, &item.at) { div { dt { "Finished" } dd { (mass) } } }
             div { dt { "Glass" } dd { (figure(together.glass_kg, 1, &at.key("glass_kg"))) " kg laid for one" } }
             div { dt { "Resin" } dd { (spread(together.resin_kg, 1, &at, "resin_kg")) " kg laid for one" } }
             div { dt { "Gelcoat" } dd { (gelcoat(item)) } }

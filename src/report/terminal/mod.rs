@@ -7,15 +7,22 @@ use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
 pub mod check;
+mod compare;
+mod days;
 mod measure;
+mod mixes;
+mod order;
 mod plan;
 mod splits;
 pub mod stock;
 pub mod table;
+mod weighed;
 
+pub use compare::comparisons;
 pub use measure::measure;
 pub use plan::plan;
 pub use splits::splits;
+pub use weighed::{record, weighed};
 
 /// Writes what could not be used and how to mend it.
 ///

@@ -6,9 +6,11 @@ use super::super::figure::{At, count, figure, spread};
 use super::super::procedure::{Spot, Step, has_gelcoat};
 use super::super::sheet::{Item, alike, habit, listed, measured};
 use super::super::starts;
+use super::mixes::mixes;
 use crate::job::EdgeKind;
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::Make;
+use crate::workshop::mixes::lines::MixStep;
 
 /// A step in words.
 pub fn words(item: &Item<'_>, pieces: &[usize], step: &Step<'_>) -> Markup {
@@ -64,6 +66,7 @@ fn gelcoat(item: &Item<'_>, pieces: &[usize]) -> Markup {
         @if let Some(colour) = &gelcoat.colour { ", " span dir="auto" { (colour) } }
         ": film " (spread(gelcoat.thickness_mm, 1, &item.piece_at(piece), "gelcoat_mm"))
         " mm, by brush in two coats, the second on the gelled first. Mix one coat at a time, half of what stands here: catalyse only what is brushed next."
+        @if let Some(mixes) = mixes(item, pieces, MixStep::Coat, 1) { " Each coat in mixes: " (mixes) "." }
     }
 }
 
@@ -147,8 +150,8 @@ fn putty(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
     let mut pieces: Vec<usize> = spots.iter().map(|spot| spot.piece).collect();
     pieces.dedup();
     let all: Vec<Markup> = pieces
-        .into_iter()
-        .flat_map(|piece| {
+        .iter()
+        .flat_map(|&piece| {
             let at: At = item.piece_at(piece).key("fillers");
             let planned = &item.build.pieces[piece];
             planned.filler_ml.iter().enumerate().map(move |(index, (filler, ml))| {
@@ -156,7 +159,10 @@ fn putty(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
             })
         })
         .collect();
-    html! { @if spots.len() > 1 { " For all of them " (listed(all.into_iter())) "." } }
+    html! {
+        @if spots.len() > 1 { " For all of them " (listed(all.into_iter())) "." }
+        @if let Some(mixes) = mixes(item, &pieces, MixStep::Fillets, 1) { " Mixes for all: " (mixes) "." }
+    }
 }
 
 fn lighter(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {

@@ -1,0 +1,243 @@
+//! Laying one piece: glass cut, gelcoat, putty, stages of plies, trimming.
+
+use super::super::task::{Air, Counted, Kind, Link, Most, Task, Why};
+use super::build::{Amount, Builder, On, done, hours, wait, within};
+use super::plug::coat_words;
+use crate::laminate::schedule::Make;
+use crate::laminate::stages::{Stage, StageEnd};
+use crate::units::m_from_mm;
+use crate::workshop::work::{GelcoatWork, PieceWork, PlyWork};
+
+/// No dust on wet resin for so long.
+const STILL_MIN: u32 = 120;
+/// Putty firms for so long before a ply is drawn over it.
+const PUTTY_MIN: u32 = 15;
+
+/// What follows a laid piece waits for these.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Laid {
+    /// The last stage, or what was put on last.
+    pub last: usize,
+    /// Trimming.
+    pub trim: Option<usize>,
+}
+
+impl Laid {
+    /// Cured for so many minutes, and trimmed.
+    pub fn cured(&self, least_min: u32, why: Why) -> Vec<Link> {
+        let trimmed = self.trim.map(done);
+        [wait(self.last, least_min, why)].into_iter().chain(trimmed).collect()
+    }
+}
+
+impl Builder<'_> {
+    /// Lays a piece on a tool that is ready. `ready` is what the first coat waits for, `also` what all of it waits for.
+    pub fn lay_up(&mut self, on: &On, piece: &PieceWork, ready: Link, mut also: Vec<Link>) -> Laid {
+        let first = self.habits.pace.first_ply_rest_h.value;
+        let mut last = ready.from;
+        let mut link = ready;
+        let large = self.large(piece).then_some(self.group() * 64 + piece.place.piece.min(63));
+        if let Some(gelcoat) = &piece.gelcoat {
+            (last, link) = self.gelcoat(on, gelcoat, link, &mut also, large);
+            if !piece.putty_ml.is_empty() && piece.corner_mm > 0.0 {
+                let metres = m_from_mm(piece.corner_mm);
+                let amount = Amount::at_rate(metres, "m", self.habits.pace.putty_m_h.value).and(self.wet_min() / 2.0);
+                let putty = self.add(
+                    on,
+                    Kind::Putty,
+                    "putty",
+                    "putty along the corners that mat does not follow",
+                    amount,
+                    vec![link],
+                );
+                self.task(putty).air = Air::Still(STILL_MIN);
+                also.push(wait(putty, PUTTY_MIN, Why::PuttyFirms));
+                last = putty;
+            }
+        }
+        let stages: Vec<&Stage> = piece.stages.iter().filter(|stage| laid_kg(piece, stage) > 0.0).collect();
+        for (index, stage) in stages.iter().enumerate() {
+            if index > 0 {
+                let rest_h = if index == 1 && piece.gelcoat.is_some() && piece.make == Make::Mould {
+                    first
+                } else {
+                    self.habits.pace.stage_rest_h.value
+                };
+                link = self.next_stage(on, piece, stages[index - 1], last, rest_h);
+            }
+            let mut after = vec![link];
+            after.append(&mut also);
+            last = self.stage(on, piece, stage, stages.len(), after, large);
+            if link.most.is_some_and(|most| most.mended) {
+                let abrade =
+                    self.abrading(on, piece, stage.stage, wait(link.from, link.least_min, Why::StageRests), last);
+                self.task(last).fallback = Some(Box::new(abrade));
+            }
+        }
+        Laid { last, trim: self.trim(on, piece, last) }
+    }
+
+    fn gelcoat(
+        &mut self,
+        on: &On,
+        gelcoat: &GelcoatWork,
+        ready: Link,
+        also: &mut Vec<Link>,
+        large: Option<usize>,
+    ) -> (usize, Link) {
+        let (pace, stock) = (self.habits.pace, self.habits.stock);
+        let film_mm = stock.gelcoats.get(&gelcoat.name).map_or(0.0, |gelcoat| gelcoat.thickness_mm.value);
+        let n = (film_mm / pace.gelcoat_coat_mm.value - 1e-9).ceil().clamp(1.0, 10.0) as u32;
+        let amount = Amount::at_rate(gelcoat.laid_m2, "m2", pace.gelcoat_m2_h.value);
+        let amount = amount.and(self.wet_min()).room_for(self.room(gelcoat.laid_m2));
+        let most_min = hours(stock.practice.overlay_most_h.value);
+        let mut after = vec![ready];
+        after.append(also);
+        let mut last = ready.from;
+        for number in 1..=n {
+            last = self.add(
+                on,
+                Kind::Gelcoat,
+                &format!("gelcoat {number}"),
+                &coat_words("gelcoat", number, n),
+                amount,
+                after,
+            );
+            let task = self.task(last);
+            (task.air, task.large) = (Air::Still(most_min), large);
+            let gelled = self.less_clean_up(pace.gelcoat_gel_min.value);
+            after = vec![within(last, gelled, most_min, Counted::StartToEnd, Why::GelcoatGels)];
+        }
+        (last, self.tack_after(last))
+    }
+
+    fn stage(
+        &mut self,
+        on: &On,
+        piece: &PieceWork,
+        stage: &Stage,
+        of: usize,
+        after: Vec<Link>,
+        large: Option<usize>,
+    ) -> usize {
+        let amount = Amount::taking(laid_kg(piece, stage), "kg", self.laying_min(piece, stage));
+        let amount = amount.and(self.wet_min()).room_for(self.room(piece.widest_m2()));
+        let number = self.add(on, Kind::Lay, &format!("stage {}", stage.stage), &stage_words(stage, of), amount, after);
+        let task = self.task(number);
+        (task.air, task.large) = (Air::Still(STILL_MIN), large);
+        number
+    }
+
+    /// Minutes of one person: by mass or by area, ply by ply, whichever takes longer.
+    fn laying_min(&self, piece: &PieceWork, stage: &Stage) -> f64 {
+        let (kg_h, m2_h) = (self.habits.crew.laminate_kg_h.value, self.habits.pace.ply_m2_h.value);
+        piece.plies_of(stage).map(|ply| 60.0 * (ply_kg(ply) / kg_h).max(ply.laid_m2 / m2_h)).sum()
+    }
+
+    /// The wait before the next stage; what is laid in another resin goes on what has cured and been abraded.
+    fn next_stage(&mut self, on: &On, piece: &PieceWork, before: &Stage, last: usize, rest_h: f64) -> Link {
+        let pace = self.habits.pace;
+        if before.ends == StageEnd::Resin {
+            let cured = wait(last, hours(self.habits.stock.practice.cure_h.value), Why::Cure);
+            let number = self.abrade(on, piece, before.stage + 1, cured);
+            return done(number);
+        }
+        let most = Most { minutes: hours(pace.stage_most_h.value), counted: Counted::StartToEnd, mended: true };
+        Link { from: last, least_min: hours(rest_h), most: Some(most), why: Why::StageRests }
+    }
+
+    fn abrade(&mut self, on: &On, piece: &PieceWork, stage: usize, after: Link) -> usize {
+        let amount = self.abrade_amount(piece);
+        let number = self.add(on, Kind::Abrade, &format!("abrade {stage}"), &abrade_words(stage), amount, vec![after]);
+        self.task(number).air = Air::Dusty;
+        number
+    }
+
+    /// Abrading before a stage that comes too late, as a task that stands beside it.
+    fn abrading(&self, on: &On, piece: &PieceWork, stage: usize, after: Link, beside: usize) -> Task {
+        let amount = self.abrade_amount(piece);
+        Task {
+            key: format!("{}/abrade {stage}", on.key),
+            kind: Kind::Abrade,
+            words: abrade_words(stage),
+            air: Air::Dusty,
+            large: None,
+            after: vec![after],
+            fallback: None,
+            ..self.as_task(amount, beside)
+        }
+    }
+
+    fn abrade_amount(&self, piece: &PieceWork) -> Amount {
+        let area_m2 = piece.area_m2 + piece.flange_m2;
+        Amount::at_rate(area_m2, "m2", self.habits.pace.abrade_m2_h.value).room_for(self.room(area_m2))
+    }
+
+    /// Edges: with a knife while the laminate is green, or with a saw when it has cured.
+    fn trim(&mut self, on: &On, piece: &PieceWork, last: usize) -> Option<usize> {
+        let pace = self.habits.pace;
+        let edges_mm = piece.edge_mm + if piece.make == Make::Mould { piece.split_mm() } else { 0.0 };
+        if edges_mm <= 0.0 {
+            return None;
+        }
+        let metres = m_from_mm(edges_mm);
+        let window = (self.less_clean_up(pace.green_from_min.value), self.less_clean_up(pace.green_to_min.value));
+        let green = within(last, window.0, window.1, Counted::EndToStart, Why::Green);
+        let amount = Amount::at_rate(metres, "m", pace.trim_green_m_h.value);
+        let number = self.add(
+            on,
+            Kind::TrimGreen,
+            "trim",
+            "trim the edges with a knife while the laminate is green",
+            amount,
+            vec![green],
+        );
+        let hard = Amount::at_rate(metres, "m", pace.trim_hard_m_h.value).and(5.0);
+        let cured = wait(last, hours(self.habits.stock.practice.cure_h.value), Why::Cure);
+        let saw = Task {
+            kind: Kind::TrimHard,
+            words: "trim the edges with saw or disc, now that it is hard".to_owned(),
+            in_parts: true,
+            air: Air::Dusty,
+            after: vec![cured],
+            ..self.as_task(hard, number)
+        };
+        self.task(number).fallback = Some(Box::new(saw));
+        Some(number)
+    }
+
+    /// Glass for all plies of a piece, stacked in their order.
+    pub fn cut(&mut self, on: &On, piece: &PieceWork, after: Vec<Link>) -> Option<usize> {
+        let area_m2: f64 = piece.plies.iter().map(|ply| ply.laid_m2).sum();
+        if area_m2 <= 0.0 {
+            return None;
+        }
+        let amount = Amount::at_rate(area_m2, "m2", self.habits.pace.cut_m2_h.value);
+        let number =
+            self.add(on, Kind::Cut, "cut", "cut the glass to templates and stack it ply by ply", amount, after);
+        self.task(number).in_parts = true;
+        Some(number)
+    }
+}
+
+fn abrade_words(stage: usize) -> String {
+    format!("abrade before stage {stage}: the laminate has set too hard to bond; wipe the dust off")
+}
+
+fn ply_kg(ply: &PlyWork) -> f64 {
+    ply.glass_kg + ply.core_kg + ply.resin_kg
+}
+
+fn laid_kg(piece: &PieceWork, stage: &Stage) -> f64 {
+    piece.plies_of(stage).map(ply_kg).sum()
+}
+
+/// `lay ply 1`, `lay plies 2 to 4 (stage 2 of 3)`.
+fn stage_words(stage: &Stage, of: usize) -> String {
+    let plies = if stage.from_ply == stage.to_ply {
+        format!("ply {}", stage.from_ply)
+    } else {
+        format!("plies {} to {}", stage.from_ply, stage.to_ply)
+    };
+    if of > 1 { format!("lay {plies} (stage {} of {of})", stage.stage) } else { format!("lay {plies}") }
+}

@@ -1,0 +1,122 @@
+//! From what there is to build to tasks with durations and waits.
+//!
+//! The order of work of one panel: plug faired, primed, painted; full cure of the paint; wax and release film; the mould
+//! piece by piece, each laid stage by stage, cured, trimmed, stiffened; flanges drilled before anything is parted; the mould
+//! cures on its plug and is taken off; the first moulding, a trial that is weighed; then the others. Panels follow one
+//! another from small and simple to large, so that the crew learns.
+
+mod build;
+mod laying;
+mod mould;
+mod moulding;
+mod plug;
+
+use std::collections::BTreeMap;
+
+use self::build::Builder;
+use super::pace::Pace;
+use super::task::Tasks;
+use crate::laminate::schedule::Make;
+use crate::laminate::stock::Stock;
+use crate::workshop::crew::Crew;
+use crate::workshop::work::{PieceWork, Work};
+
+/// More tasks than this are not laid out: what is past them is named.
+const MOST_TASKS: usize = 40_000;
+
+/// So many plugs go through their preparation together: fewer, and wet paint keeps the sanding waiting; more, and the first
+/// mould comes late.
+const LOT: usize = 4;
+
+/// What durations and waits are reckoned from.
+#[derive(Debug, Clone, Copy)]
+pub struct Habits<'a> {
+    /// Gelcoats, and the shop's habits.
+    pub stock: &'a Stock,
+    /// Who works.
+    pub crew: &'a Crew,
+    /// How long it takes.
+    pub pace: &'a Pace,
+}
+
+/// A panel: its pieces by make.
+#[derive(Debug, Clone)]
+pub(super) struct Panel<'a> {
+    part: usize,
+    name: &'a str,
+    n_hands: u32,
+    mould: Vec<&'a PieceWork>,
+    moulding: Vec<&'a PieceWork>,
+}
+
+impl Panel<'_> {
+    /// How hard it is: laid area in m2, corners at a tenth of their metres, and a quarter for every piece after the first.
+    fn difficulty(&self) -> f64 {
+        let pieces = || self.mould.iter().chain(&self.moulding);
+        let area: f64 = pieces().map(|piece| piece.widest_m2()).sum();
+        let corners: f64 = pieces().map(|piece| piece.corner_mm / 1e4).sum();
+        let extra = self.mould.len().saturating_sub(1) + self.moulding.len().saturating_sub(1);
+        area + corners + 0.25 * extra as f64
+    }
+}
+
+/// Everything that has to be done for a job.
+#[must_use]
+pub fn tasks(work: &Work, habits: Habits<'_>) -> Tasks {
+    let mut panels = panels(work);
+    panels.sort_by(|a, b| a.difficulty().total_cmp(&b.difficulty()).then(a.part.cmp(&b.part)));
+    let mut builder = Builder::new(habits);
+    let proved = panels.iter().any(|panel| !panel.mould.is_empty()).then(|| builder.patch());
+    let mut first_laid = None;
+    // Moulds first, then mouldings: a mould has a week on its plug, which belongs to the others.
+    let mut moulds: BTreeMap<(usize, u32), (usize, usize)> = BTreeMap::new();
+    for panel in &panels {
+        for hand in 0..panel.n_hands {
+            if panel.mould.is_empty() || builder.is_full(panel.name, Make::Mould) {
+                continue;
+            }
+            builder.lot = moulds.len() / LOT;
+            let group = builder.mould(panel, hand, proved, first_laid);
+            first_laid = first_laid.or_else(|| builder.last_laid(group));
+            moulds.insert((panel.part, hand), (group, builder.lot));
+        }
+    }
+    for panel in &panels {
+        for hand in 0..panel.n_hands {
+            let mould = moulds.get(&(panel.part, hand));
+            builder.lot = mould.map_or(0, |(_, lot)| *lot);
+            builder.mouldings(panel, hand, mould.map(|(group, _)| *group));
+        }
+    }
+    builder.done()
+}
+
+/// What tells two hands apart; nothing where there is one.
+fn hand_words(n_hands: u32, hand: u32) -> &'static str {
+    match (n_hands, hand) {
+        (0 | 1, _) => "",
+        (_, 0) => ", as drawn",
+        _ => ", opposite hand",
+    }
+}
+
+/// Panels with something to build, in the order of the job.
+fn panels(work: &Work) -> Vec<Panel<'_>> {
+    let mut panels: Vec<Panel<'_>> = Vec::new();
+    for piece in work.pieces.iter().filter(|piece| piece.count > 0) {
+        let part = piece.place.part;
+        let at = match panels.iter().position(|panel| panel.part == part) {
+            Some(at) => at,
+            None => {
+                let n_hands = piece.n_hands.max(1);
+                panels.push(Panel { part, name: &piece.part, n_hands, mould: Vec::new(), moulding: Vec::new() });
+                panels.len() - 1
+            }
+        };
+        match piece.make {
+            Make::Mould => panels[at].mould.push(piece),
+            Make::Moulding => panels[at].moulding.push(piece),
+        }
+    }
+    panels
+}

@@ -1,0 +1,150 @@
+//! The test patch, and the plug up to its wax.
+
+use super::super::pace::Pace;
+use super::super::task::{Air, Counted, Kind, Tool, Why, on_grid};
+use super::Panel;
+use super::build::{Amount, Builder, On, done, hours, wait, within};
+use crate::laminate::schedule::Make;
+
+impl Builder<'_> {
+    /// The test patch of the whole stack, first of all; gives its group.
+    pub fn patch(&mut self) -> usize {
+        self.begin();
+        let pace = self.habits.pace;
+        let practice = &self.habits.stock.practice;
+        let about = "test patch".to_owned();
+        let on = On { key: about.clone(), about: about.clone(), place: None, tool: None };
+        let step = Amount::taking(1.0, "step", pace.patch_min.value);
+        let prime = self.add(
+            &on,
+            Kind::Patch,
+            "prime",
+            "fill, sand and prime an offcut of what the plugs are made of",
+            step,
+            vec![],
+        );
+        let paint = self.add(
+            &on,
+            Kind::Patch,
+            "paint",
+            "sand and paint it",
+            step,
+            vec![wait(prime, hours(pace.primer_dry_h.value), Why::Dry)],
+        );
+        let cured = wait(paint, hours(pace.paint_cure_h.value), Why::PaintCure);
+        let waxed = self.wax_coats(&on, 0.2, Pace::whole(&pace.wax_coats_new), vec![cured]);
+        let film = self.film(&on, 0.2, waxed);
+        let gelcoat = self.add(&on, Kind::Patch, "gelcoat", "gelcoat it", step, vec![self.after_film(film)]);
+        let tack = self.tack_after(gelcoat);
+        let ply = self.add(&on, Kind::Patch, "ply", "lay one ply of mat on it", step, vec![tack]);
+        let cured = wait(ply, hours(practice.cure_h.value), Why::Cure);
+        self.add(
+            &on,
+            Kind::Patch,
+            "look",
+            "pull it off and look: nothing lifted, wrinkled, stuck or soft; mend the stack and repeat if it has",
+            step,
+            vec![cured],
+        );
+        self.end(about, None, Make::Mould, vec![])
+    }
+
+    /// Fairing, primer and paint of a plug; gives what the wax waits for.
+    pub fn plug(&mut self, on: &On, panel: &Panel<'_>, proved: Option<usize>) -> (usize, u32) {
+        let pace = self.habits.pace;
+        let area_m2 = panel.mould.iter().map(|piece| piece.area_m2 + piece.laid_across_m2).sum::<f64>();
+        let room = self.room(area_m2);
+        let fair = Amount::taking(area_m2, "m2", 60.0 * area_m2 * pace.fair_h_m2.value).room_for(room);
+        let mut last = self.add(on, Kind::Fair, "fair", "fill, fair and sand", fair, vec![]);
+        self.in_dust(last);
+        let mut least_min = 0;
+        let mut why = Why::Order;
+        let coat = Amount::at_rate(area_m2, "m2", pace.paint_m2_h.value).and(self.wet_min()).room_for(room);
+        for (kind, n, what) in [
+            (Kind::Prime, Pace::whole(&pace.prime_coats), "primer"),
+            (Kind::Paint, Pace::whole(&pace.paint_coats), "paint"),
+        ] {
+            if kind == Kind::Paint && n > 0 && why == Why::Dry {
+                let flat = Amount::at_rate(area_m2, "m2", pace.flat_m2_h.value).room_for(room);
+                let dry = wait(last, hours(pace.primer_dry_h.value), Why::Dry);
+                last = self.add(on, Kind::Flat, "flat", "sand the primer flat", flat, vec![dry]);
+                self.in_dust(last);
+                (least_min, why) = (0, Why::Order);
+            }
+            for number in 1..=n {
+                let mut after = vec![wait(last, least_min, why)];
+                after.extend(
+                    proved
+                        .filter(|_| number == 1)
+                        .and_then(|group| self.last_of(group))
+                        .map(|look| wait(look, 0, Why::Proved)),
+                );
+                let name = format!("{what} {number}");
+                last = self.add(on, kind, &name, &coat_words(what, number, n), coat, after);
+                self.task(last).air = Air::Still(hours(pace.coat_dry_h.value).min(240));
+                (least_min, why) = (hours(pace.coat_dry_h.value), Why::Dry);
+            }
+        }
+        let painted = Pace::whole(&pace.paint_coats) + Pace::whole(&pace.prime_coats) > 0;
+        (last, if painted { hours(pace.paint_cure_h.value) } else { 0 })
+    }
+
+    fn in_dust(&mut self, number: usize) {
+        let task = self.task(number);
+        (task.air, task.in_parts) = (Air::Dusty, true);
+    }
+
+    /// Coats of wax; gives the last. No coats: what they would wait for, as a look over the face.
+    pub fn wax_coats(&mut self, on: &On, area_m2: f64, n: u32, after: Vec<super::super::task::Link>) -> usize {
+        let pace = self.habits.pace;
+        let coat = Amount::at_rate(area_m2, "m2", pace.wax_m2_h.value).room_for(self.room(area_m2));
+        let mut after = after;
+        let mut last = 0;
+        for number in 1..=n.max(1) {
+            let name = format!("wax {number}");
+            last =
+                self.add(on, Kind::Wax, &name, &coat_words("wax", number, n.max(1)), coat, std::mem::take(&mut after));
+            self.task(last).air = Air::Still(0);
+            after = vec![wait(last, on_grid(pace.wax_wait_min.value), Why::WaxHardens)];
+        }
+        last
+    }
+
+    /// Release film over the last coat of wax.
+    pub fn film(&mut self, on: &On, area_m2: f64, waxed: usize) -> usize {
+        let pace = self.habits.pace;
+        let film = Amount::at_rate(area_m2, "m2", pace.pva_m2_h.value).and(5.0);
+        let hardened = wait(waxed, on_grid(pace.wax_wait_min.value), Why::WaxHardens);
+        let number = self.add(on, Kind::Film, "film", "release film over the wax, one even pass", film, vec![hardened]);
+        self.task(number).air = Air::Still(on_grid(pace.pva_dry_min.value));
+        number
+    }
+
+    /// What is laid on release film waits until it is dry, and not until it is dusty.
+    pub fn after_film(&self, film: usize) -> super::super::task::Link {
+        let pace = self.habits.pace;
+        within(film, on_grid(pace.pva_dry_min.value), hours(pace.pva_most_h.value), Counted::EndToStart, Why::FilmDries)
+    }
+
+    /// The first ply waits for the finger test, and not past the overlay window.
+    pub fn tack_after(&self, gelcoat: usize) -> super::super::task::Link {
+        let practice = &self.habits.stock.practice;
+        let least_min = self.less_clean_up(practice.gelcoat_tack_min.value);
+        within(gelcoat, least_min, hours(practice.overlay_most_h.value), Counted::StartToEnd, Why::Tack)
+    }
+
+    /// What the wax of a plug waits for.
+    pub fn painted(last: usize, least_min: u32) -> super::super::task::Link {
+        if least_min > 0 { wait(last, least_min, Why::PaintCure) } else { done(last) }
+    }
+
+    /// The plug of a panel as a tool.
+    pub fn plug_of(panel: &Panel<'_>, hand: u32) -> Tool {
+        Tool { part: panel.part, hand, make: Make::Mould, piece: 0 }
+    }
+}
+
+/// `wax, coat 2 of 6`; a single coat is not counted.
+pub(super) fn coat_words(what: &str, number: u32, of: u32) -> String {
+    if of > 1 { format!("{what}, coat {number} of {of}") } else { what.to_owned() }
+}
