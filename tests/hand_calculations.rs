@@ -92,6 +92,17 @@ fn build<'a>(plan: &'a Value, make: &str) -> &'a Value {
     builds.iter().find(|build| build["make"] == make).expect("the make is built")
 }
 
+/// A line of the order: what to have with its reserve, and the packs it comes in: pieces and size of each.
+#[track_caller]
+fn ordered(plan: &Value, kind: &str, material: &str, with_reserve: f64, packs: &[(u64, f64)]) {
+    let order = plan["order"].as_array().expect("an order");
+    let line = order.iter().find(|line| line["kind"] == kind && line["material"] == material).expect("the line");
+    close(&line["with_reserve"], with_reserve, 1e-4, material);
+    let of_packs = |pack: &Value| (pack["count"].as_u64().expect("a count"), pack["size"].as_f64().expect("a size"));
+    let found: Vec<(u64, f64)> = line["packs"].as_array().expect("packs").iter().map(of_packs).collect();
+    assert_eq!(found, packs, "{material}");
+}
+
 /// Hand calculation 38.
 #[test]
 fn the_tray_by_hand_is_the_tray_by_mesh() {
@@ -117,6 +128,15 @@ fn the_tray_by_hand_is_the_tray_by_mesh() {
     close(&piece["thickness_mm"], 2.7832, 1e-4, "laminate");
     close(&piece["catalyst_g"], 107.25, 1e-4, "catalyst");
     close(&piece["catalyst_ml"], 90.89, 1e-4, "catalyst volume");
+    // Without the mould, which the starter's schedule adds, and whose resin the order holds too.
+    let plan = planned(&job.replace("file =", "mould = false\nfile ="), &tray());
+    ordered(&plan, "resin", "polyester", 4.3875 * 1.15, &[(1, 5.0), (1, 1.0)]);
+    ordered(&plan, "gelcoat", "production gelcoat", 0.9750 * 1.10, &[(2, 1.0)]);
+    ordered(&plan, "catalyst", "catalyst", 0.09089 * 1.15, &[(1, 1.0)]);
+    // Off a roll that is wide enough for everything the drops are the tray's flattened length.
+    let mat = plan["order"].as_array().expect("an order").iter().find(|line| line["material"] == "mat 450");
+    let mat = mat.expect("the mat");
+    assert_eq!((&mat["unit_of_sale"], &mat["with_reserve"]), (&Value::from("m"), &mat["roll_m_with_reserve"]));
 }
 
 /// Hand calculation 39.
@@ -235,6 +255,12 @@ fn the_split_tube_by_hand_is_the_split_tube_by_mesh() {
         let counts: Vec<u64> = roots.iter().filter_map(|root| cuts(&root)).collect();
         assert_eq!(counts, [10, 10]);
     }
+    // Both halves: 2 x 0.890238 m2 of 2.025 kg/m2 glass at 2.5 : 1, and of 1 kg/m2 gelcoat; 2 % catalyst at 1.18 g/ml.
+    let (resin_kg, gelcoat_kg) = (2.0 * 0.890238 * 2.025 * 2.5, 2.0 * 0.890238);
+    ordered(&plan, "resin", "polyester", resin_kg * 1.15, &[(2, 5.0), (1, 1.0)]);
+    ordered(&plan, "gelcoat", "mould gelcoat", gelcoat_kg * 1.10, &[(2, 1.0)]);
+    let catalyst_l = 0.02 * (resin_kg + gelcoat_kg) / 1.18;
+    ordered(&plan, "catalyst", "catalyst", catalyst_l * 1.15, &[(1, 1.0)]);
 }
 
 /// Hand calculation 42.
@@ -267,6 +293,8 @@ fn the_side_with_a_door_by_hand_is_the_side_by_mesh() {
     close(&piece["resin_kg"], 10.8864, 1e-4, "resin");
     close(&piece["mass_kg"], 11.6235, 1e-4, "mass");
     close(&plan["order"][0]["roll_m"], 11.34, 1e-4, "roll");
+    ordered(&plan, "reinforcement", "mat 450", 11.34 * 1.10, &[(13, 1.0)]);
+    ordered(&plan, "resin", "polyester", 10.8864 * 1.15, &[(2, 5.0), (3, 1.0)]);
     let edges = piece["edges"].as_array().expect("edges");
     let across: f64 = edges.iter().map(|edge| edge["laid_across_m2"].as_f64().expect("an area")).sum();
     assert!((across - 0.54).abs() < 1e-6, "the door is {across}");

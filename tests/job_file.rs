@@ -37,8 +37,8 @@ fn a_misspelt_key_is_told_with_its_place_and_the_nearest_key() {
         "job.toml, line 5, column 1: `quantitiy` is not a key of [[part]]\n  \
            5 | quantitiy = 2\n    \
              | ^^^^^^^^^\n    \
-             = did you mean `quantity`? It takes base, edge, face, file, flange_mm, kind, lap_mm, mirrored, mould, moulding, \
-         name, object, object_number, outward, pull, quantity, split, trim_mm, units\n"
+             = did you mean `quantity`? It takes base, edge, face, file, fixing, flange_mm, inside, joint, kind, lap_mm, mirrored, mould, \
+         moulding, name, object, object_number, outward, plug, pull, quantity, rough, split, stiffening, trim_mm, units\n"
     );
 }
 

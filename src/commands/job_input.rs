@@ -7,8 +7,10 @@ use sha2::{Digest, Sha256};
 
 use super::input;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
+use crate::geometry::mesh::Mesh;
 use crate::geometry::part::Part;
 use crate::geometry::split::Plane;
+use crate::job::marks::{Mark, marks};
 use crate::job::{Fault, Job, JobErrors, JobPart, SplitPlane, read};
 use crate::nearest::nearest;
 use crate::units::LengthUnit;
@@ -51,6 +53,10 @@ pub struct JobMesh {
     pub planes: Vec<Plane>,
     /// SHA-256 of the mesh file, in hexadecimal.
     pub sha256: String,
+    /// Flat objects of the file that pass through the mesh and that the job does not name.
+    pub idle_marks: Vec<Mark>,
+    /// The scan of the rough plug, if the job names one, or why it cannot be used.
+    pub rough: Option<Result<Mesh, LoadFault>>,
 }
 
 /// What is wrong with a part, each with its path in the job.
@@ -84,8 +90,22 @@ pub fn meshes(job: &Job, job_file: &Path) -> Vec<Result<JobMesh, PartFaults>> {
         .enumerate()
         .map(|(index, (part, reading))| {
             let at = distinct.binary_search(reading).expect("every reading was listed");
-            mesh_of(&format!("part[{index}]"), part, &contents[at])
+            let named = objects_named(job, &part.file);
+            let mesh = mesh_of(&format!("part[{index}]"), part, &contents[at], &named)?;
+            Ok(JobMesh {
+                rough: part.rough.as_ref().map(|rough| rough_mesh(&folder.join(rough), job.unit_of(part))),
+                ..mesh
+            })
         })
+        .collect()
+}
+
+/// Objects of a file that the job names, as panels or as marks.
+fn objects_named<'a>(job: &'a Job, file: &str) -> Vec<&'a str> {
+    let of_file = job.parts.iter().filter(|part| part.file == file);
+    of_file
+        .flat_map(|part| part.object.iter().chain(part.splits.iter().filter_map(|split| split.object.as_ref())))
+        .map(String::as_str)
         .collect()
 }
 
@@ -105,7 +125,7 @@ fn contents_of(reading: &Reading) -> Contents {
     }
 }
 
-fn mesh_of(path: &str, wanted: &JobPart, contents: &Contents) -> Result<JobMesh, PartFaults> {
+fn mesh_of(path: &str, wanted: &JobPart, contents: &Contents, named: &[&str]) -> Result<JobMesh, PartFaults> {
     let mut faults = Vec::new();
     let part = match part_of(wanted, &contents.loaded) {
         Ok(part) => Some(part),
@@ -130,10 +150,28 @@ fn mesh_of(path: &str, wanted: &JobPart, contents: &Contents) -> Result<JobMesh,
     }
     match part {
         Some(part) if faults.is_empty() => {
+            let is_idle = |part: &Part| part.object.as_deref().is_some_and(|object| !named.contains(&object));
+            let idle_marks = marks(&contents.loaded.parts, is_idle, |other| std::ptr::eq(other, part));
             let part = Part { name: wanted.name.clone(), ..part.clone() };
-            Ok(JobMesh { part, planes, sha256: contents.sha256.clone() })
+            Ok(JobMesh { part, planes, sha256: contents.sha256.clone(), idle_marks, rough: None })
         }
         _ => Err(faults),
+    }
+}
+
+/// The scan of a rough plug: every part of the file, as one mesh.
+fn rough_mesh(path: &Path, unit: LengthUnit) -> Result<Mesh, LoadFault> {
+    let bytes = input::read(path)?;
+    let mut loaded = load(&bytes, &input::shown(path), &LoadOptions { unit: Some(unit), by_object: false });
+    match (loaded.parts.pop(), loaded.errors.pop()) {
+        (Some(part), None) => Ok(part.mesh),
+        (_, Some(error)) => Err(error),
+        (None, None) => Err(LoadFault {
+            file: input::shown(path),
+            object: None,
+            message: "holds no facets".to_owned(),
+            remedy: "export the scan again as STL or OBJ".to_owned(),
+        }),
     }
 }
 

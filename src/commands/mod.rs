@@ -6,6 +6,7 @@ use std::io::Write;
 use clap::{Parser, Subcommand};
 
 pub mod check;
+pub mod compare;
 pub mod input;
 pub mod job_input;
 pub mod measure;
@@ -17,6 +18,8 @@ pub mod schema;
 pub mod splits;
 pub mod start;
 pub mod stock;
+pub mod weigh;
+pub mod weighed_file;
 mod write_out;
 
 /// How the program ends.
@@ -62,6 +65,10 @@ enum Command {
     Start(start::Args),
     /// Plan a job: splits, corners, plies, materials and mass of every panel
     Plan(plan::Args),
+    /// Record what the scales said of a build, or list what is recorded and what it tells
+    Weigh(weigh::Args),
+    /// Set schedules for the same panels side by side: mass, cost, thickness, days, stiffness
+    Compare(compare::Args),
     /// Search where to split so that every mould comes off
     Splits(splits::Args),
     /// Say whether a job can be planned, and what to look at first
@@ -82,6 +89,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Measure(args) => measure::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),
         Command::Plan(args) => plan::run(&args, streams),
+        Command::Weigh(args) => weigh::run(&args, streams),
+        Command::Compare(args) => compare::run(&args, streams),
         Command::Splits(args) => splits::run(&args, streams),
         Command::Check(args) => check::run(&args, streams),
         Command::Stock(args) => stock::run(&args, streams),

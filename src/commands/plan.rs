@@ -7,11 +7,12 @@ use rayon::prelude::*;
 use super::check::tell;
 use super::job_input::{JobMesh, PartFaults, Unopened, meshes, open};
 use super::progress::Progress;
+use super::weighed_file::{beside, read};
 use super::write_out::write_out;
 use super::{Exit, Streams};
 use crate::geometry::load::LoadFault;
 use crate::job::twins::{Fingerprint, twin_notes};
-use crate::job::{Job, JobErrors, Shelf};
+use crate::job::{Job, JobErrors, JobPart, Shelf};
 use crate::laminate::error::LaminateError;
 use crate::laminate::plies::plan_plies;
 use crate::laminate::schedule::Make;
@@ -21,6 +22,9 @@ use crate::plan::gather::gather;
 use crate::plan::panel::{Panel, plan_panel};
 use crate::plan::{PartFault, PartPlan, Plan};
 use crate::report;
+use crate::watch::Unwatched;
+use crate::workshop::record::Record;
+use crate::workshop::record::overlay::lay_over;
 
 /// What `plan` takes.
 #[derive(Debug, clap::Args)]
@@ -37,6 +41,9 @@ pub struct Args {
     /// Let an incomplete plan take the place of a complete one
     #[arg(long)]
     pub force: bool,
+    /// Leave out what `matloft weigh` recorded beside the job
+    #[arg(long)]
+    pub as_planned: bool,
     /// End with 1 if a warning needs a person
     #[arg(long)]
     pub strict: bool,
@@ -48,9 +55,9 @@ pub struct Args {
 /// If the result cannot be printed.
 pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let (plan, errors) = match open(&args.job) {
-        Ok(job) => match planned(&job, &args.job) {
+        Ok(job) => match planned(&job, &args.job, args.as_planned) {
             Ok(planned) => planned,
-            Err(error) => return refused(args, None, &[of_laminate(&args.job, &error)], streams),
+            Err(fault) => return refused(args, None, &[fault], streams),
         },
         Err(Unopened::File(fault)) => return refused(args, None, &[fault], streams),
         Err(Unopened::Job(errors)) => return refused(args, Some(&errors), &[], streams),
@@ -102,11 +109,14 @@ fn of_laminate(job: &Path, error: &LaminateError) -> LoadFault {
 }
 
 /// The plan, and what is at fault with single panels.
-fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), LaminateError> {
-    let shelf = job.shelf()?;
+fn planned(job: &Job, path: &Path, as_planned: bool) -> Result<(Plan, Option<JobErrors>), LoadFault> {
+    let of_laminate = |error| of_laminate(path, &error);
+    let mut shelf = job.shelf().map_err(of_laminate)?;
+    let record = weighed(path, &mut shelf, as_planned)?;
     let meshes = meshes(job, path);
     let mut notes = job.notes();
-    notes.extend(lay_up_notes(job, &shelf)?);
+    notes.extend(record.iter().flat_map(|record| record.notes.iter().cloned()));
+    notes.extend(lay_up_notes(job, &shelf).map_err(of_laminate)?);
     let prints: Vec<Option<Fingerprint>> =
         meshes.par_iter().map(|mesh| Fingerprint::of(&mesh.as_ref().ok()?.part.mesh)).collect();
     notes.extend(twin_notes(&job.parts, &prints));
@@ -116,8 +126,8 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
         .par_iter()
         .zip(meshes)
         .map(|(entry, mesh)| {
-            let JobMesh { part, planes, sha256 } = mesh.map_err(|faults| (faults, None))?;
-            let panel = Panel { entry, part, planes, mesh_sha256: sha256 };
+            let JobMesh { part, planes, sha256, rough, .. } = mesh.map_err(|faults| (faults, None))?;
+            let panel = Panel { entry, part, planes, mesh_sha256: sha256, rough };
             let planned = plan_panel(panel, job, &shelf, &progress).map_err(|error| (Vec::new(), Some(error)));
             progress.done_with(&entry.name);
             planned
@@ -144,7 +154,32 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
         }
     }
     let errors = (!found.is_empty()).then(|| job.source.errors(found));
-    Ok((gather(job, parts, faults, notes, &shelf), errors))
+    let mut plan = gather(job, parts, faults, notes, &shelf);
+    plan.record = record;
+    Ok((plan, errors))
+}
+
+/// What was weighed, laid over the shelf unless it is to stay as planned; nothing where nothing was weighed.
+fn weighed(job: &Path, shelf: &mut Shelf, as_planned: bool) -> Result<Option<Record>, LoadFault> {
+    let path = beside(job);
+    let Some(records) = read(&path)? else { return Ok(None) };
+    Ok(Some(lay_over(&records, &super::input::shown(&path), &mut shelf.stock, &mut shelf.crew, !as_planned)))
+}
+
+/// The plan of one panel of a job, by the shelf given.
+///
+/// # Errors
+/// A fault naming the job, if the panel's mesh or its lay-up cannot be used.
+pub(super) fn planned_part(job: &Job, path: &Path, entry: &JobPart, shelf: &Shelf) -> Result<PartPlan, LoadFault> {
+    let alone = Job { parts: vec![entry.clone()], ..job.clone() };
+    let mesh = meshes(&alone, path).into_iter().next().expect("a job of one part has one mesh");
+    let JobMesh { part, planes, sha256, rough, .. } = mesh.map_err(|faults| {
+        let (message, remedy) =
+            faults.first().map_or_else(Default::default, |(_, fault)| (fault.to_string(), fault.remedy()));
+        LoadFault { file: super::input::shown(path), object: None, message, remedy }
+    })?;
+    let panel = Panel { entry, part, planes, mesh_sha256: sha256, rough };
+    plan_panel(panel, job, shelf, &Unwatched).map_err(|error| of_laminate(path, &error))
 }
 
 /// Notes on the schedules that the job uses, each once.

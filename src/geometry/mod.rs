@@ -20,6 +20,7 @@ pub mod part;
 pub mod pull;
 pub mod rays;
 pub mod refine;
+pub mod rough;
 pub mod shells;
 pub mod skin;
 pub mod split;

@@ -7,6 +7,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::choices::{Base, Choice, Face, Outward};
 use super::fault::Fault;
+use super::ordering::order_faults;
 use super::source::Source;
 use super::types::{Edge, EdgeKind, Job, JobPart, Split};
 use crate::geometry::mesh::Point;
@@ -17,6 +18,8 @@ use crate::laminate::stock::{Stock, StockFile, starter_schedules};
 use crate::nearest::nearest;
 use crate::workshop::crew::Crew;
 use crate::workshop::days::pace::Pace;
+use crate::workshop::mixes::habits::MixHabits;
+use crate::workshop::takes::habits::{Consumables, Extras, Plug, PlugEntry};
 
 /// Names that the file gives and the starter has, whether or not what they stand for is sound: a schedule with a fault
 /// in it is told once and not once more wherever it is used.
@@ -24,6 +27,7 @@ use crate::workshop::days::pace::Pace;
 pub(super) struct Names {
     schedules: BTreeSet<String>,
     materials: BTreeSet<String>,
+    reinforcements: BTreeSet<String>,
     resins: BTreeSet<String>,
     gelcoats: BTreeSet<String>,
     /// The job says a unit, be it a wrong one.
@@ -43,6 +47,7 @@ impl Names {
         let stock = document.get("stock").map(toml::Spanned::get_ref).and_then(DeValue::as_table);
         names.schedules.extend(table(Some(document), "schedule"));
         names.materials.extend(table(stock, "reinforcement"));
+        names.reinforcements.extend(table(stock, "reinforcement"));
         names.materials.extend(table(stock, "core"));
         names.resins.extend(table(stock, "resin"));
         names.gelcoats.extend(table(stock, "gelcoat"));
@@ -60,6 +65,7 @@ impl Names {
         let Ok(stock) = Stock::starter() else { return Self::default() };
         Self {
             schedules: starter_schedules().map(|all| all.into_keys().collect()).unwrap_or_default(),
+            reinforcements: stock.reinforcements.keys().cloned().collect(),
             materials: stock.reinforcements.into_keys().chain(stock.cores.into_keys()).collect(),
             resins: stock.resins.into_keys().collect(),
             gelcoats: stock.gelcoats.into_keys().collect(),
@@ -82,6 +88,9 @@ pub(super) fn faults(job: &Job, names: &Names) -> Vec<(Range<usize>, Fault)> {
         check.schedule(name, schedule);
     }
     check.stock(job);
+    for (path, fault) in order_faults(job) {
+        check.at_value(&path, fault);
+    }
     check.faults
 }
 
@@ -130,6 +139,41 @@ impl<'job> Check<'job> {
         }
         for (index, edge) in part.edges.iter().enumerate() {
             self.edge(&format!("{path}.edge[{index}]"), edge);
+        }
+        self.beyond_plies(path, part);
+    }
+
+    /// What a part asks for beyond its plies: names that must be there, joints of splits that part the moulding.
+    fn beyond_plies(&mut self, path: &str, part: &'job JobPart) {
+        let mut lines = BTreeMap::new();
+        for (index, joint) in part.joints.iter().enumerate() {
+            let path = format!("{path}.joint[{index}]");
+            self.name(&format!("{path}.split"), "joints of this part", &joint.split, &mut lines);
+            let parted = || part.splits.iter().filter(|split| split.of.parts(Make::Moulding));
+            if !parted().any(|split| split.name == joint.split) {
+                let (what, name) = ("split of the moulding", joint.split.clone());
+                let nearest = nearest(&name, parted().map(|split| split.name.as_str())).map(str::to_owned);
+                let known = "a joint is of a [[part.split]] with `of = \"moulding\"` or \"both\"".to_owned();
+                self.at_value(&format!("{path}.split"), Fault::Unknown { what, name, nearest, known });
+            }
+            self.reinforcement(&path, joint.material.as_deref());
+        }
+        for (index, fixing) in part.fixings.iter().enumerate() {
+            self.reinforcement(&format!("{path}.fixing[{index}]"), fixing.material.as_deref());
+        }
+        let stiffening = part.stiffening.as_ref().and_then(|stiffening| stiffening.material.as_deref());
+        self.reinforcement(&format!("{path}.stiffening"), stiffening);
+        if let Some(plug) = &part.plug
+            && let Err(error) = Plug::with(plug.clone(), PlugEntry::default())
+        {
+            self.laminate(&format!("{path}.plug"), &error);
+        }
+    }
+
+    fn reinforcement(&mut self, path: &str, material: Option<&str>) {
+        let names = self.names;
+        if let Some(material) = material {
+            self.known(&format!("{path}.material"), "reinforcement", material, &names.reinforcements);
         }
     }
 
@@ -300,6 +344,17 @@ impl<'job> Check<'job> {
         }
         if let Err(error) = Crew::with(job.crew.clone()) {
             self.laminate("crew", &error);
+        }
+        if let Err(error) = MixHabits::with(job.mixes.clone()) {
+            self.laminate("mixes", &error);
+        }
+        let habits = [
+            ("extras", Extras::with(job.extras.clone()).err()),
+            ("plug", Plug::with(PlugEntry::default(), job.plug.clone()).err()),
+            ("consumables", Consumables::with(job.consumables.clone()).err()),
+        ];
+        for (table, error) in habits {
+            error.iter().for_each(|error| self.laminate(table, error));
         }
         if let Err(error) = Pace::with(job.days.clone()) {
             self.laminate("days", &error);

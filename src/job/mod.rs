@@ -9,7 +9,9 @@ pub mod fault;
 mod form;
 #[cfg(feature = "cli")]
 pub mod frames;
+pub mod marks;
 mod meaning;
+mod ordering;
 pub mod panels;
 pub mod read;
 pub mod resolve;

@@ -11,6 +11,8 @@ use crate::notes::Note;
 use crate::units::LengthUnit;
 use crate::workshop::crew::Crew;
 use crate::workshop::days::pace::Pace;
+use crate::workshop::mixes::habits::MixHabits;
+use crate::workshop::takes::habits::{Consumables, Extras, Plug, PlugEntry};
 
 /// The materials and schedules that a job may use: its own laid over the starter's.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +21,14 @@ pub struct Shelf {
     pub stock: Stock,
     /// Who works.
     pub crew: Crew,
+    /// How mixes are sized.
+    pub mixes: MixHabits,
+    /// What belongs to moulds and mouldings beyond their plies.
+    pub extras: Extras,
+    /// What is used up.
+    pub consumables: Consumables,
+    /// The plug of every part that says nothing of its own.
+    pub plug: Plug,
     /// When there is work, and how long it takes.
     pub pace: Pace,
     /// Schedules by name.
@@ -34,8 +44,16 @@ impl Job {
         let mut schedules = starter_schedules()?;
         schedules.extend(self.schedules.clone());
         let stock = Stock::with(StockFile { practice: self.shop.clone(), ..self.stock.clone() })?;
-        let (crew, pace) = (Crew::with(self.crew.clone())?, Pace::with(self.days.clone())?);
-        Ok(Shelf { stock, crew, pace, schedules })
+        Ok(Shelf {
+            stock,
+            crew: Crew::with(self.crew.clone())?,
+            pace: Pace::with(self.days.clone())?,
+            mixes: MixHabits::with(self.mixes.clone())?,
+            extras: Extras::with(self.extras.clone())?,
+            consumables: Consumables::with(self.consumables.clone())?,
+            plug: Plug::with(PlugEntry::default(), self.plug.clone())?,
+            schedules,
+        })
     }
 
     /// The unit of a part's mesh. [`super::read`] sees to it that there is one; mm for a job made otherwise without.
@@ -104,7 +122,23 @@ impl Shelf {
     /// Every table of habits.
     #[must_use]
     pub fn habits(&self) -> Vec<Habits<'_>> {
-        vec![("shop", self.stock.practice.figures()), ("crew", self.crew.figures()), ("days", self.pace.figures())]
+        vec![
+            ("shop", self.stock.practice.figures()),
+            ("crew", self.crew.figures()),
+            ("days", self.pace.figures()),
+            ("mixes", self.mixes.figures()),
+            ("extras", self.extras.figures()),
+            ("plug", self.plug.figures()),
+            ("consumables", self.consumables.figures()),
+        ]
+    }
+
+    /// The plug of a part: its own figures over the job's over the starter's.
+    ///
+    /// # Errors
+    /// [`LaminateError`] for a figure that cannot be; not for a job that [`super::read`] returned.
+    pub fn plug_of(&self, job: &Job, part: &JobPart) -> Result<Plug, LaminateError> {
+        Plug::with(part.plug.clone().unwrap_or_default(), job.plug.clone())
     }
 
     /// The schedule of a part's mould or moulding and its name; nothing if it is not built.

@@ -59,6 +59,8 @@ pub fn starter(start: &Start<'_>) -> Result<String, LaminateError> {
     heading(&mut text, "The shop's habits", "Each stands at its default; take the # away to change it.");
     habits(&mut text, &stock);
     text.push_str(DAYS_EXAMPLE);
+    text.push_str(PLUG);
+    text.push_str(MIXES);
     heading(
         &mut text,
         "Schedules",
@@ -71,6 +73,7 @@ pub fn starter(start: &Start<'_>) -> Result<String, LaminateError> {
         layers(&mut text, name, schedule);
     }
     text.push_str(STOCK_EXAMPLE);
+    text.push_str(ORDER_EXAMPLE);
     Ok(text)
 }
 
@@ -86,11 +89,27 @@ fn head(text: &mut String, start: &Start<'_>) {
          units = \"{}\"                # of the mesh files, which do not say it: mm, cm, m, in or ft\n\
          growth = true               # measure each ply where it lies; false: every ply as large as the moulded face\n\
          # mould = \"mould\"           # schedule of every mould; false: no moulds are built\n\
-         # moulding = \"moulding\"     # schedule of every moulding; false: no mouldings are built\n",
+         # moulding = \"moulding\"     # schedule of every moulding; false: no mouldings are built\n\
+         # limits_of = \"uk\"          # whose limits of exposure are shown: uk, us-osha, us-niosh, us-acgih, eu-industry; all without it\n",
         quoted(start.title),
         start.unit.symbol()
     );
 }
+
+/// Crew, mixes and limits of exposure: what a beginner changes first.
+const MIXES: &str = "
+# [crew]
+# people = 2                         # how many lay together; mixes are sized for what they lay before one gels
+# [mixes]                            # `matloft stock` lists the rest
+# most_in_cup_kg = 1.0               # the more in a cup, the sooner it gels
+# [stock.resin.polyester]            # your maker's gel times: without them rough ones stand in
+# gel_min = [
+#     { temperature_c = 18, catalyst_percent = 1.5, min = 28 },
+#     { temperature_c = 18, catalyst_percent = 2.0, min = 21 },
+#     { temperature_c = 24, catalyst_percent = 1.5, min = 18 },
+#     { temperature_c = 24, catalyst_percent = 2.0, min = 13 },
+# ]
+";
 
 /// What a part may say, once for all of them.
 const PART_KEYS: &str = "\
@@ -111,12 +130,37 @@ const PART_KEYS: &str = "\
 #   [[part.edge]]                  # what a free edge is, where the program assumes wrong
 #   near_mm = [400, 0, 250]        # the edge that passes nearest to this point
 #   kind = \"return-flange\"         # outer-edge, laid-across, blanked-off, return-flange or open-end
+#   [[part.joint]]                 # how the pieces of a split moulding are joined; without it they are strapped
+#   split = \"waist\"
+#   kind = \"lap\"                   # strap, lap, joggle or return-flange; width_mm, plies, material, adhesive, bond_mm
+#   [[part.fixing]]                # a hinge, a catch: pad or plate, plies stepped past it, the core made solid there
+#   name = \"hinge\"
+#   how_many = 2
+#   size_mm = [60, 40]
+#   [part.stiffening]              # of the mould: metres, former (foam, paper, timber), cradle = true
+#   [part.inside]                  # of the moulding: finish = \"flowcoat\" or \"waxed-resin\"; peel_ply_m2
+#   [part.plug]                    # what is known of this plug: made_of and the figures of [plug]
 ";
 
 const STOCK_EXAMPLE: &str = "
 # A material of your own, or another figure for one that is there:
 # [stock.reinforcement.\"mat 450\"]
 # resin_per_glass = { value = 2.3, source = \"weighed on the last job\" }
+";
+
+const ORDER_EXAMPLE: &str = "
+# What your suppliers ask, for prices in the order, and what you have already (these are examples):
+# [[supplier]]
+# name = \"Harbour Resins\"
+# currency = \"EUR\"
+# delivery = 15
+# [[supplier.pack]]
+# of = \"polyester\"             # a name that `matloft stock` lists, \"catalyst\", or \"epoxy hardener\"
+# kg = 25                       # or litres, metres (with width_mm), m2, pieces
+# price = 98.5
+# [[on_shelf]]
+# of = \"mat 450\"
+# metres = 12
 ";
 
 fn heading(text: &mut String, title: &str, says: &str) {
@@ -182,6 +226,17 @@ const DAYS_EXAMPLE: &str = "
 /// A habit that has no default: the program assumes none.
 const TEMPERATURE: &str =
     "# temperature_c = 18                 # of the shop while it is laid up; not assumed, for the sheets\n";
+
+/// What the plugs are is asked, and colour. Other figures of [plug], [extras] and [consumables] are listed by `stock`.
+const PLUG: &str = "
+# [plug]                             # what the plugs are: not assumed; filler, and what may touch them, hang on it
+# made_of = \"timber\"                 # foam-polystyrene, foam-polyurethane, timber, plaster, filler-on-board, other
+# paint = \"two-pack\"                 # or one-pack, which styrene lifts
+# primer = \"other\"                   # epoxy, polyester or other
+# [colour]                           # paste in gelcoat that is bought without pigment
+# paste = \"cream\"
+# Figures of [extras], [plug] and [consumables]: `matloft stock` lists them.
+";
 
 fn figure_words(figure: &Figure) -> String {
     let source = one_line(&figure.source);

@@ -7,11 +7,16 @@ use super::choices::{Base, Choice, Direction, Face, Outward};
 use super::source::Source;
 use crate::geometry::skin::SkinKind;
 use crate::geometry::split::Plane;
+use crate::laminate::exposure::LimitsOf;
 use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
 use crate::workshop::days::pace::PaceEntry;
+use crate::workshop::mixes::habits::MixHabitsEntry;
+use crate::workshop::order::entries::{OnShelfEntry, SupplierEntry};
+use crate::workshop::takes::asked::{Fixing, Inside, Joint, Stiffening};
+use crate::workshop::takes::habits::{Colour, ConsumablesEntry, ExtrasEntry, PlugEntry};
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -39,6 +44,30 @@ pub struct Job {
     /// Who works, and how fast. Each figure has a default; write only what differs.
     #[serde(default)]
     pub crew: CrewEntry,
+    /// How mixes are sized. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub mixes: MixHabitsEntry,
+    /// Whose limits of exposure at work are shown: of the United Kingdom, of the United States by law or by advice, or European industry's own aim. Without this key all of them are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits_of: Option<LimitsOf>,
+    /// Suppliers' price lists, set side by side. Without any, the order stands in the usual packs, without prices.
+    #[serde(default, rename = "supplier", skip_serializing_if = "Vec::is_empty")]
+    pub suppliers: Vec<SupplierEntry>,
+    /// What is in stock already: taken off the order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub on_shelf: Vec<OnShelfEntry>,
+    /// What belongs to a moulding or mould beyond its plies: joints, fixings, stiffeners, inner faces, flanges, release. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub extras: ExtrasEntry,
+    /// The plugs of every part: what they are made of, filler, primer, paint, abrasive, wax. Each figure has a default; `made_of` has none.
+    #[serde(default)]
+    pub plug: PlugEntry,
+    /// What is used up at the bench: acetone, brushes, rollers, cups, gloves. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub consumables: ConsumablesEntry,
+    /// Colour paste in the gelcoat of the mouldings, for gelcoat that is bought without pigment.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
     /// When there is work, and how long it takes. Every figure has a default; write only what differs. `start`, `hours` and `away` say when; without a start the days are counted and there is no calendar file.
     #[serde(default)]
     pub days: PaceEntry,
@@ -67,6 +96,14 @@ impl Default for Job {
             moulding: None,
             shop: PracticeEntry::default(),
             crew: CrewEntry::default(),
+            mixes: MixHabitsEntry::default(),
+            limits_of: None,
+            suppliers: Vec::new(),
+            on_shelf: Vec::new(),
+            extras: ExtrasEntry::default(),
+            plug: PlugEntry::default(),
+            consumables: ConsumablesEntry::default(),
+            colour: None,
             days: PaceEntry::default(),
             parts: Vec::new(),
             schedules: Schedules::default(),
@@ -119,6 +156,10 @@ pub struct JobPart {
     /// The direction [x, y, z] in which the mould is drawn off; without this key the best one is searched, piece by piece.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pull: Option<Direction>,
+    /// Scan of the rough plug, STL or OBJ, in the same place and unit as the panel's mesh: what is to be filled and taken off is measured against it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1))]
+    pub rough: Option<String>,
     /// What the mesh is, where the program cannot tell: a surface without thickness, a body with a wall, or a plug.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kind: Option<SkinKind>,
@@ -146,6 +187,21 @@ pub struct JobPart {
     /// What the free edges of the panel are, where the program's assumption is wrong.
     #[serde(default, rename = "edge", skip_serializing_if = "Vec::is_empty")]
     pub edges: Vec<Edge>,
+    /// How the pieces of a split moulding are joined, split by split. A split without one is strapped.
+    #[serde(default, rename = "joint", skip_serializing_if = "Vec::is_empty")]
+    pub joints: Vec<Joint>,
+    /// What is fixed to the moulding.
+    #[serde(default, rename = "fixing", skip_serializing_if = "Vec::is_empty")]
+    pub fixings: Vec<Fixing>,
+    /// Stiffeners and cradle of the mould; without this table a mould whose flat needs them has some.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stiffening: Option<Stiffening>,
+    /// Inner face of the moulding; without this table it is bare.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inside: Option<Inside>,
+    /// This panel's plug, where it differs from the job's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plug: Option<PlugEntry>,
 }
 
 const fn one() -> u32 {

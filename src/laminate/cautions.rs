@@ -16,7 +16,9 @@ pub const FIRST_OF_ALL: &str = "The maker's data sheet, local rules and licensed
 pub enum Work {
     /// Making and painting the plug.
     Plug,
-    /// Stirring catalyst or hardener in, and keeping them.
+    /// Wax and release agent, and taking off the tool.
+    Release,
+    /// Stirring catalyst or hardener in.
     Mixing,
     /// Wetting out.
     LayUp,
@@ -24,19 +26,32 @@ pub enum Work {
     Stages,
     /// Trimming and sanding.
     Trimming,
+    /// Keeping materials, from the day they come to the day they are got rid of.
+    Storage,
     /// All of it.
     Throughout,
 }
 
 impl Work {
     /// All of it, in the order of the work.
-    pub const ALL: [Self; 6] = [Self::Throughout, Self::Plug, Self::Mixing, Self::LayUp, Self::Stages, Self::Trimming];
+    pub const ALL: [Self; 8] = [
+        Self::Throughout,
+        Self::Storage,
+        Self::Plug,
+        Self::Release,
+        Self::Mixing,
+        Self::LayUp,
+        Self::Stages,
+        Self::Trimming,
+    ];
 
     /// The work in words, as a heading.
     #[must_use]
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Storage => "Keeping and getting rid of",
             Self::Plug => "Plug and paint",
+            Self::Release => "Release",
             Self::Mixing => "Catalyst and mixing",
             Self::LayUp => "Wetting out",
             Self::Stages => "Heat of what is laid in one go",
@@ -66,7 +81,7 @@ const fn caution(work: Work, about: &'static str, text: &'static str, source: &'
 }
 
 /// Cautions for hand lay-up, in the order of the work.
-pub const CAUTIONS: [Caution; 17] = [
+pub const CAUTIONS: [Caution; 26] = [
     caution(
         Work::LayUp,
         "styrene",
@@ -118,14 +133,15 @@ pub const CAUTIONS: [Caution; 17] = [
         Mark::FromMemory,
     ),
     caution(
-        Work::Mixing,
+        Work::Storage,
         "storing catalyst",
-        "Cool, dry, ventilated, in its own vessel, away from resin and accelerator; under 25 to 30 C (recalled).",
-        "an equipment maker's notice on MEKP; temperature recalled",
+        "Cool, dry, ventilated, in its own vessel, away from resin and accelerator; under 25 to 30 C, since at some 60 C it \
+         decomposes by itself (both recalled).",
+        "an equipment maker's notice on MEKP; temperatures recalled",
         Mark::MakersSheet,
     ),
     caution(
-        Work::Stages,
+        Work::Mixing,
         "heat of the mix",
         "Left-over mix heats past 150 C and may smoke or burn: take it outdoors, in a pail filled up with cold water.",
         "a supplier's catalyst chart, note 4",
@@ -188,6 +204,70 @@ pub const CAUTIONS: [Caution; 17] = [
         "common practice",
         Mark::CommonPractice,
     ),
+    caution(
+        Work::Throughout,
+        "hot day",
+        "Over 31 C styrene's vapour and air can explode: stop work when shop or resin get there.",
+        "International Chemical Safety Card 0073",
+        Mark::Published,
+    ),
+    caution(
+        Work::Throughout,
+        "ventilation",
+        "Draw air off low and let fresh air in: vapours of styrene and acetone are heavier than air and lie in tubs, moulds and pits.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
+    caution(
+        Work::Throughout,
+        "rags",
+        "Rags with resin, catalyst or solvent go wet into a metal bin with a lid, outdoors: in a heap they heat and take fire.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
+    caution(
+        Work::Storage,
+        "storing resin and solvent",
+        "Closed, cool and dark, apart from catalyst; write the day they came on them, and use what is oldest first.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
+    caution(
+        Work::Storage,
+        "disposal",
+        "Let left-overs cure outdoors before they are thrown away. Nothing liquid into drain, soil or bin; catalyst and solvent \
+         go where local rules say.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
+    caution(
+        Work::Release,
+        "wax and release agent",
+        "They hold solvents: ventilate, gloves, no flame; let each coat dry off.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
+    caution(
+        Work::Release,
+        "taking off",
+        "Goggles and gloves: wedges slip, air throws wax and splinters, edges cut. Stand clear of what hangs by one edge.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
+    caution(
+        Work::Mixing,
+        "putty's hardener",
+        "The paste is a peroxide too: gloves and goggles, never near accelerator, and no more than the card says.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
+    caution(
+        Work::LayUp,
+        "heating",
+        "Warm shop and tool without flame, glowing wire or a heater that blows over wet resin.",
+        "common practice",
+        Mark::CommonPractice,
+    ),
 ];
 
 /// The cautions that belong to some work.
@@ -205,8 +285,29 @@ mod tests {
     use super::*;
 
     #[test]
+    fn every_caution_has_a_source_and_a_mark_and_is_about_one_thing() {
+        for (number, caution) in CAUTIONS.iter().enumerate() {
+            assert!(!caution.source.is_empty() && !caution.mark.is_empty() && !caution.text.is_empty(), "{caution:?}");
+            assert!(CAUTIONS[..number].iter().all(|other| other.about != caution.about), "{}", caution.about);
+        }
+    }
+
+    #[test]
     fn the_dangers_that_maim_are_all_named() {
-        for word in ["blind", "explodes", "150 C", "31 C", "isocyanate", "allergic", "acetone", "18 C"] {
+        for word in [
+            "blind",
+            "explodes",
+            "150 C",
+            "31 C",
+            "isocyanate",
+            "allergic",
+            "acetone",
+            "18 C",
+            "inert absorbent",
+            "hot wire",
+            "drain",
+            "heavier than air",
+        ] {
             assert!(CAUTIONS.iter().any(|caution| caution.text.contains(word)), "{word}");
         }
         assert_eq!(texts().count(), CAUTIONS.len() + 1);

@@ -24,6 +24,8 @@ pub enum Mark {
     Derived,
     /// Given in the job file.
     Given,
+    /// Fitted to what was weighed in the shop.
+    Weighed,
 }
 
 impl Mark {
@@ -37,6 +39,7 @@ impl Mark {
             Self::FromMemory => "from memory",
             Self::Derived => "derived",
             Self::Given => "given in the job",
+            Self::Weighed => "weighed",
         }
     }
 }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::error::LaminateError;
 use super::figure::Figure;
+use super::gel::{self, GelPoint};
 
 /// What divides or is multiplied up must not be next to nothing, or sums run out of numbers.
 const LEAST_DIVISOR: f64 = 1e-6;
@@ -226,6 +227,10 @@ stock_item! {
         sheet_width_mm,
         /// Length of a sheet in mm.
         sheet_length_mm,
+        /// Its modulus in bending, in MPa; only for comparing stiffness.
+        modulus_mpa,
+        /// Its shear modulus, in MPa; only for comparing stiffness.
+        shear_modulus_mpa,
     }
 }
 
@@ -236,7 +241,10 @@ stock_item! {
         /// Its chemistry.
         family: Family,
     }
-    options {}
+    options {
+        /// Gel times in the cup from the maker's sheet, by temperature and share of catalyst; of an epoxy the pot life, by temperature alone. Read between these points and never past them. A table here takes the place of the starter's.
+        gel_min: Vec<GelPoint>,
+    }
     figures {
         /// Density as it is poured, in g/ml.
         liquid_density_g_ml,
@@ -269,6 +277,8 @@ stock_item! {
     options {
         /// Its colour, as the supplier is to read it: a name, or a number of a colour card that both have. A gelcoat in another colour is another entry, so that each is ordered for itself.
         colour: String,
+        /// Gel times in the cup from the maker's sheet, by temperature and share of catalyst; of an epoxy the pot life, by temperature alone. Read between these points and never past them. A table here takes the place of the starter's.
+        gel_min: Vec<GelPoint>,
     }
     figures {
         /// What is put on, all coats together, in kg per m2.
@@ -296,12 +306,18 @@ stock_item! {
     /// A putty for fillets.
     Filler, FillerEntry, "filler";
     facts {}
-    options {}
+    options {
+        /// Time in which it can be worked, by temperature and share of hardener (`catalyst_percent`), from the maker's sheet.
+        gel_min: Vec<GelPoint>,
+    }
     figures {
         /// Density in g/cm3.
         density_g_cm3,
     }
-    figure_options {}
+    figure_options {
+        /// Hardener paste in percent of the putty's mass; low and high are the range the maker allows.
+        hardener_percent,
+    }
 }
 
 stock_item! {
@@ -368,6 +384,8 @@ stock_item! {
         lift_one_mm,
         /// Sag of a flat under its own mass, over its span, from which on it is stiffened.
         sag_over_span,
+        /// How far off the finished skin a scan of the rough plug is looked for, in mm.
+        rough_reach_mm,
     }
     figure_options {
         /// Temperature of the shop while it is laid up, in deg C. It is not assumed: where it is not told, sheets leave room for it.
@@ -451,6 +469,7 @@ impl Resin {
         must_divide("resin", &self.name, "liquid_density_g_ml", &self.liquid_density_g_ml)?;
         must_divide("resin", &self.name, "cured_density_g_cm3", &self.cured_density_g_cm3)?;
         let hardener = [&self.hardener_per_100, &self.hardener_density_g_ml];
+        gel::check("resin", &self.name, self.family, self.gel_min.as_ref())?;
         check_cure("resin", &self.name, self.family, hardener, [&self.catalyst_percent, &self.catalyst_density_g_ml])
     }
 }
@@ -459,7 +478,18 @@ impl Gelcoat {
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
         must_divide("gelcoat", &self.name, "density_g_cm3", &self.density_g_cm3)?;
         let hardener = [&self.hardener_per_100, &self.hardener_density_g_ml];
+        gel::check("gelcoat", &self.name, self.family, self.gel_min.as_ref())?;
         check_cure("gelcoat", &self.name, self.family, hardener, [&self.catalyst_percent, &self.catalyst_density_g_ml])
+    }
+}
+
+impl Filler {
+    pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
+        if let Some(percent) = &self.hardener_percent {
+            must_divide("filler", &self.name, "hardener_percent", percent)?;
+        }
+        // Its paste is a peroxide too.
+        gel::check("filler", &self.name, Family::Polyester, self.gel_min.as_ref())
     }
 }
 

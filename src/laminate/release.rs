@@ -114,7 +114,7 @@ pub fn remedy(answer: Answer, make: Make) -> &'static str {
 }
 
 /// Who lifts it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Hands {
     /// One person.

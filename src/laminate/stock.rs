@@ -141,7 +141,8 @@ impl Stock {
             }
         }
         self.resins.values().try_for_each(Resin::check_figures)?;
-        self.gelcoats.values().try_for_each(Gelcoat::check_figures)
+        self.gelcoats.values().try_for_each(Gelcoat::check_figures)?;
+        self.fillers.values().try_for_each(Filler::check_figures)
     }
 
     /// The inside limit of the heaviest mat, in mm: corners tighter than that are worth a look before anything is planned.

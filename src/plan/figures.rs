@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::corners::{FLANGE_TURN_DEG, LEAST_TURN_DEG, NARROW_SIDE_MM};
+use super::release::Release;
 use super::types::{Build, PartPlan};
 use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::figure::{Figure, Mark};
@@ -10,7 +11,11 @@ use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::{NamedFigure, Practice, Stock};
-use crate::workshop::needs::{NeedKind, Needs};
+use crate::workshop::mixes::recipe::MixKind;
+use crate::workshop::mixes::share::COLDEST_C;
+use crate::workshop::mixes::{EXPECTED_C, Mixes};
+use crate::workshop::needs::{NeedKind, Needs, reserve_of};
+use crate::workshop::takes::{Taken, UsedHere};
 
 /// A figure with where it was used.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -50,12 +55,21 @@ pub fn words_of(key: &str) -> String {
 
 fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
     // Longer endings first: a weight per area ends like an area.
-    const ENDINGS: [(&str, &str); 16] = [
+    const ENDINGS: [(&str, &str); 25] = [
+        ("_ml_m2", "ml/m2"),
+        ("_m2_l", "m2/l"),
+        ("_per_m2", "per m2"),
+        ("_per_h", "per h"),
+        ("_kg_h", "kg/h"),
+        ("_l_h", "l/h"),
+        ("_um", "µm"),
         ("_kg_m2", "kg/m2"),
         ("_kg_m3", "kg/m3"),
         ("_g_m2", "g/m2"),
         ("_g_cm3", "g/cm3"),
         ("_g_ml", "g/ml"),
+        ("_n_mm", "N/mm"),
+        ("_mpa", "MPa"),
         ("_per_100", "g per 100 g"),
         ("_percent", "%"),
         ("_deg", "deg"),
@@ -74,7 +88,14 @@ fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
 /// The figures that a plan rests on: materials in the order in which the job uses them, then the shop's habits and what
 /// panels and schedules of the job say themselves, then what the program takes for granted.
 #[must_use]
-pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, shelf: &Shelf) -> Vec<UsedFigure> {
+pub fn used_figures(
+    job: &Job,
+    parts: &[PartPlan],
+    needs: &Needs,
+    takes: &Taken,
+    mixes: &Mixes,
+    shelf: &Shelf,
+) -> Vec<UsedFigure> {
     let stock = &shelf.stock;
     let mut ledger = Ledger::default();
     for part in parts {
@@ -90,10 +111,15 @@ pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, shelf: &Shelf)
         for build in &part.builds {
             let place = format!("{}, {}", part.name, build.make.word());
             of_shop(&mut ledger, build, &place, entry, stock);
+            of_release(&mut ledger, build, &place, &stock.practice);
             of_schedule(&mut ledger, build, &place, job);
         }
     }
-    of_reserves(&mut ledger, needs, stock);
+    of_mixes(&mut ledger, mixes, shelf);
+    for UsedHere { of, field, figure, place } in &takes.figures {
+        ledger.enter(of, field, figure, place);
+    }
+    of_reserves(&mut ledger, needs, shelf);
     if !parts.is_empty() {
         ledger.enter_all("crew", shelf.crew.figures(), &[], "days");
         ledger.enter_all("days", shelf.pace.figures(), &[], "days");
@@ -150,7 +176,12 @@ fn of_materials(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&
             }
         }
         if let Some(core) = stock.cores.get(material) {
-            ledger.enter_all(material, core.figures(), &["sheet_width_mm", "sheet_length_mm"], &place);
+            ledger.enter_all(
+                material,
+                core.figures(),
+                &["sheet_width_mm", "sheet_length_mm", "modulus_mpa", "shear_modulus_mpa"],
+                &place,
+            );
         }
     }
     for name in distinct(plan.plies.iter().map(|ply| ply.resin.as_str())) {
@@ -230,6 +261,35 @@ fn of_shop(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&JobPa
     }
 }
 
+/// What decides how a build comes off, where it is started and who lifts it.
+fn of_release(ledger: &mut Ledger, build: &Build, place: &str, practice: &Practice) {
+    let releases: Vec<&Release> = build.pieces.iter().filter_map(|piece| piece.release.as_ref()).collect();
+    if releases.is_empty() {
+        return;
+    }
+    let place = format!("{place}, release");
+    let mut enter = |key: &str, figure: &Figure| ledger.enter(SHOP, key, figure, &place);
+    enter("draft_deg", &practice.draft_deg);
+    enter("near_zero_draft_deg", &practice.near_zero_draft_deg);
+    enter("wedge_spacing_mm", &practice.wedge_spacing_mm);
+    if build.make == Make::Mould {
+        enter("port_area_m2", &practice.port_area_m2);
+    }
+    if releases.iter().any(|release| release.peel.is_some()) {
+        enter("peel_strain_percent", &practice.peel_strain_percent);
+        enter("peel_force_n_mm", &practice.peel_force_n_mm);
+    }
+    if releases.iter().any(|release| release.peel.is_some() || release.flat.is_some()) {
+        enter("laminate_modulus_mpa", &practice.laminate_modulus_mpa);
+    }
+    if releases.iter().any(|release| release.flat.is_some()) {
+        enter("sag_over_span", &practice.sag_over_span);
+    }
+    enter("lift_one_kg", &practice.lift_one_kg);
+    enter("lift_two_kg", &practice.lift_two_kg);
+    enter("lift_one_mm", &practice.lift_one_mm);
+}
+
 /// Limits of a stage, times and temperatures that sheets give.
 fn of_sheets(ledger: &mut Ledger, build: &Build, practice: &Practice) {
     let stages = format!("stages of schedule {}", build.schedule);
@@ -283,18 +343,44 @@ fn of_schedule(ledger: &mut Ledger, build: &Build, place: &str, job: &Job) {
     }
 }
 
-fn of_reserves(ledger: &mut Ledger, needs: &Needs, stock: &Stock) {
-    let practice = &stock.practice;
+fn of_reserves(ledger: &mut Ledger, needs: &Needs, shelf: &Shelf) {
     for need in &needs.needs {
-        let (key, figure) = match need.kind {
-            NeedKind::Reinforcement => ("glass_reserve_percent", &practice.glass_reserve_percent),
-            NeedKind::Core => ("core_reserve_percent", &practice.core_reserve_percent),
-            NeedKind::Gelcoat => ("gelcoat_reserve_percent", &practice.gelcoat_reserve_percent),
-            NeedKind::Resin | NeedKind::Catalyst | NeedKind::Hardener | NeedKind::Filler => {
-                ("resin_reserve_percent", &practice.resin_reserve_percent)
-            }
+        let reserve = reserve_of(need.kind, &shelf.stock.practice, &shelf.extras);
+        if let Some(figure) = reserve.figure {
+            ledger.enter(reserve.table, reserve.key, figure, &format!("order, {}", need.material));
+        }
+    }
+}
+
+/// Gel times, the crew's pace and how mixes are sized.
+fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
+    if mixes.materials.is_empty() {
+        return;
+    }
+    const MIXES: &str = "mixes";
+    let stock = &shelf.stock;
+    for material in &mixes.materials {
+        let name = &material.material;
+        let points = match material.kind {
+            MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
+            MixKind::Putty => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
+            MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.as_ref()),
         };
-        ledger.enter(SHOP, key, figure, &format!("order, {}", need.material));
+        for point in points.into_iter().flatten() {
+            ledger.enter(name, &point.key(), &point.min, MIXES);
+        }
+    }
+    ledger.enter_all("crew", shelf.crew.figures(), &[], MIXES);
+    ledger.enter_all("mixes", shelf.mixes.figures(), &[], MIXES);
+    let coldest = Figure::new(
+        COLDEST_C,
+        Mark::Published,
+        "heating that holds over 15 C, in a classification society's approval guidance for workshops",
+    );
+    ledger.enter("program", "coldest_c", &coldest, MIXES);
+    if mixes.is_assumed {
+        let expected = Figure::new(EXPECTED_C, Mark::CommonPractice, "the job does not tell its shop's temperature");
+        ledger.enter("program", "expected_c", &expected, MIXES);
     }
 }
 
@@ -360,6 +446,8 @@ mod tests {
             ("resin_per_glass", ""),
             ("hardener_per_100", "g per 100 g"),
             ("least_turn_deg", "deg"),
+            ("peel_force_n_mm", "N/mm"),
+            ("laminate_modulus_mpa", "MPa"),
         ] {
             assert_eq!(unit_of(key), unit, "{key}");
         }

@@ -2,7 +2,10 @@
 
 use super::decisions::decisions;
 use super::figures::used_figures;
+use super::order::ordered;
+use super::takes::beside_lay_ups;
 use super::types::{PartFault, PartPlan, PiecePlan, Plan, Totals};
+use super::work::work;
 use crate::job::{Job, Shelf};
 use crate::laminate::figure::Spread;
 use crate::laminate::schedule::Make;
@@ -10,15 +13,26 @@ use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::workshop::days::days;
 use crate::workshop::days::tasks::Habits;
+use crate::workshop::mixes::{MixShop, mixes};
 use crate::workshop::needs::{Build as NeededBuild, needs};
+use crate::workshop::order::Dates;
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
-pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes: Vec<Note>, shelf: &Shelf) -> Plan {
+pub fn gather(
+    job: &Job,
+    mut parts: Vec<PartPlan>,
+    errors: Vec<PartFault>,
+    mut notes: Vec<Note>,
+    shelf: &Shelf,
+) -> Plan {
     let stock = &shelf.stock;
     let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
     // A panel with several faults is missing once.
     missing.dedup();
+    let work = work(&parts, &missing, stock);
+    let takes = beside_lay_ups(job, &mut parts, &work, shelf);
+    notes.extend(takes.notes.clone());
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
         .map(|Built { name, count, piece, .. }| NeededBuild {
             name,
@@ -28,19 +42,31 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
             filler_ml: piece.filler_ml.iter().map(|(name, ml)| (name.as_str(), *ml)).collect(),
         })
         .collect();
-    let needs = needs(&builds, &missing, stock);
+    let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
     let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
-    let days = days(&super::work::work(&parts, &missing, stock), habits);
+    let days = days(&work, habits);
     notes.extend(days.notes.iter().cloned());
+    let dates = Dates {
+        first_day: days.evenings.iter().find_map(|evening| evening.date).map(|date| date.0),
+        last_day: days.last_date.map(|date| date.0),
+    };
+    let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
+    notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
-    let figures = used_figures(job, &parts, &needs, shelf);
+    let mut figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
+    let order = ordered(job, &mut needs, &mut figures, dates, stock);
+    notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
     let mut plan = Plan {
         job: title,
         totals,
         needs,
+        mixes,
+        limits_of: job.limits_of,
+        order,
+        takes,
         days,
         practice: stock.practice.clone(),
         parts,
@@ -49,6 +75,7 @@ pub fn gather(job: &Job, parts: Vec<PartPlan>, errors: Vec<PartFault>, mut notes
         workings,
         figures,
         decisions: Vec::new(),
+        record: None,
     };
     plan.decisions = decisions(&plan);
     plan

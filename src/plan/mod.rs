@@ -4,6 +4,7 @@
 //! [`corners`], [`zones`]); [`gather`] adds the panels up; [`figures`] lists
 //! what they rest on and [`decisions`] what a builder has to settle; [`older`] tells what moved since an earlier plan.
 
+pub mod blocking;
 pub mod borders;
 pub mod corners;
 pub mod cures;
@@ -11,9 +12,12 @@ pub mod decisions;
 pub mod figures;
 pub mod gather;
 pub mod older;
+pub mod order;
 pub mod panel;
 pub mod piece;
 pub mod release;
+mod rough;
+mod takes;
 pub mod together;
 mod types;
 pub mod work;

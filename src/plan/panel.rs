@@ -6,12 +6,14 @@ use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_ed
 use super::corners::tight;
 use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
+use super::rough::rough_plug;
 use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
 use crate::geometry::bending::{self, Bending};
 use crate::geometry::corners::Listing;
 use crate::geometry::edges::{EdgeLoop, loops};
-use crate::geometry::mesh::Vector;
+use crate::geometry::load::LoadFault;
+use crate::geometry::mesh::{Mesh, Vector};
 use crate::geometry::part::Part;
 use crate::geometry::pull::BaseChoice;
 use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
@@ -37,6 +39,8 @@ pub struct Panel<'a> {
     pub planes: Vec<Plane>,
     /// SHA-256 of the mesh file.
     pub mesh_sha256: String,
+    /// The scan of its rough plug, or why that cannot be used.
+    pub rough: Option<Result<Mesh, LoadFault>>,
 }
 
 /// Plans one panel.
@@ -44,7 +48,7 @@ pub struct Panel<'a> {
 /// # Errors
 /// [`LaminateError`] if a schedule cannot be built from the stock, which a checked job does not bring about.
 pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch) -> Result<PartPlan, LaminateError> {
-    let Panel { entry, part, planes, mesh_sha256 } = panel;
+    let Panel { entry, part, planes, mesh_sha256, rough: scan } = panel;
     let units = part.unit;
     let survey = survey(part, &survey_options(entry), watch);
     let mut notes: Vec<Note> = survey.notes().cloned().collect();
@@ -56,6 +60,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
     let bending = bending::evened(&surface);
+    let walls_mm = survey.laid_walls_mm();
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
     let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();
@@ -77,6 +82,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
                 job,
                 face_regions: &face_regions,
                 bending: &bending,
+                walls_mm: &walls_mm,
                 edges: &edges,
             };
             let build = stage.build(own.as_ref().unwrap_or(&whole), &planes)?;
@@ -87,6 +93,8 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(wall_notes.into_iter().flatten());
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
+    let (rough, rough_note) = scan.map(|scan| rough_plug(&surface, scan, &shelf.stock.practice)).unwrap_or_default();
+    notes.extend(rough_note);
     drop(surface);
     Ok(PartPlan {
         name: entry.name.clone(),
@@ -100,6 +108,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         quantity: entry.quantity,
         mirrored: entry.mirrored,
         builds,
+        rough,
         notes,
     })
 }
@@ -116,6 +125,7 @@ struct Stage<'a> {
     job: &'a Job,
     face_regions: &'a [u32],
     bending: &'a Bending,
+    walls_mm: &'a [f32],
     edges: &'a [PanelEdge<'a>],
 }
 
@@ -137,6 +147,7 @@ impl Stage<'_> {
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
             bending: self.bending,
+            walls_mm: self.walls_mm,
             pull: entry.pull.map(Vector::from),
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
@@ -159,6 +170,7 @@ impl Stage<'_> {
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
             together: Together::of(&pieces),
+            finished: crate::workshop::takes::Finished::default(),
             stages: stages(self.plan, &stock.practice),
             cures: cures(self.plan, stock),
             pieces,
@@ -238,6 +250,7 @@ pub fn survey_options(entry: &JobPart) -> SurveyOptions {
             Some(Base::Towards(direction)) => BaseChoice::Towards(Vector::from(direction)),
         },
         pull: None,
+        split: None,
     }
 }
 

@@ -10,9 +10,11 @@ use super::together::Together;
 use crate::geometry::corners::{Corner, CornerPoint};
 use crate::geometry::mesh::Point;
 use crate::geometry::refine::Refined;
+use crate::geometry::rough::Rough;
 use crate::geometry::skin::SkinKind;
 use crate::job::EdgeKind;
 use crate::laminate::coverage::PlySet;
+use crate::laminate::exposure::LimitsOf;
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::plies::PliesPlan;
@@ -24,7 +26,11 @@ use crate::laminate::workings::Working;
 use crate::notes::{Level, Note};
 use crate::units::LengthUnit;
 use crate::workshop::days::Days;
+use crate::workshop::mixes::Mixes;
 use crate::workshop::needs::Needs;
+use crate::workshop::order::Order;
+use crate::workshop::record::Record;
+use crate::workshop::takes::{Finished, Taken};
 
 /// What the whole job needs, panel by panel and in all.
 #[derive(Debug, Clone)]
@@ -37,10 +43,18 @@ pub struct Plan {
     pub totals: Totals,
     /// What to have in the shop, material by material; says whether a panel is missing from it.
     pub needs: Needs,
+    /// What is stirred up when, and the cards for the scales.
+    pub mixes: Mixes,
+    /// What to order for it, line by line as the needs are.
+    pub order: Order,
+    /// What is taken beside the lay-ups.
+    pub takes: Taken,
     /// Which evening.
     pub days: Days,
     /// The shop's habits that the plan rests on.
     pub practice: Practice,
+    /// Whose limits of exposure are shown; all of them without a choice.
+    pub limits_of: Option<LimitsOf>,
     /// What was assumed for the job as a whole.
     pub notes: Vec<Note>,
     /// Panels that are missing, and why.
@@ -51,6 +65,8 @@ pub struct Plan {
     pub figures: Vec<UsedFigure>,
     /// What a builder has to settle, most pressing first.
     pub decisions: Vec<Decision>,
+    /// What was weighed, and what it moved; nothing where nothing was.
+    pub record: Option<Record>,
 }
 
 impl Plan {
@@ -111,6 +127,8 @@ pub struct PartPlan {
     pub mirrored: bool,
     /// Mould, moulding.
     pub builds: Vec<Build>,
+    /// The rough plug beside the finished skin, where the job gives a scan.
+    pub rough: Option<Rough>,
     /// What was repaired or assumed.
     pub notes: Vec<Note>,
 }
@@ -142,6 +160,8 @@ pub struct Build {
     pub pieces: Vec<PiecePlan>,
     /// All pieces of one build together.
     pub together: Together,
+    /// What stays on one of it beside its plies, and what it weighs with that.
+    pub finished: Finished,
     /// What is laid in one go; the same for every piece.
     pub stages: Vec<Stage>,
     /// How its gelcoat and its resins go off, the gelcoat first.
@@ -314,6 +334,8 @@ pub struct Coverage {
     pub thickness_mm: Vec<f64>,
     /// Smallest radius on each facet as the first ply meets it, behind the gelcoat; infinite where the facet is flat.
     pub radius_mm: Vec<f64>,
+    /// Wall that the CAD model has behind each facet, in mm; 0 where none was met, and empty where the panel has none.
+    pub wall_mm: Vec<f32>,
 }
 
 /// Sums over the job, every build times its count.

@@ -3,7 +3,7 @@
 
 use std::io::{self, Write};
 
-use csv::Writer;
+use csv::{ReaderBuilder, Writer};
 use serde::Serialize;
 
 use crate::laminate::cure::{Agent, Dose};
@@ -13,16 +13,23 @@ use crate::plan::{Build, PartPlan, PiecePlan, Plan};
 use crate::units::total;
 
 mod days;
+mod mixes;
+pub mod order;
+mod takes;
 
 /// A table and the file it is kept in.
 pub type Table = (&'static str, fn(&Plan, &mut dyn Write) -> io::Result<()>);
 
 /// The tables of a plan by file name.
-pub const TABLES: [Table; 5] = [
+pub const TABLES: [Table; 9] = [
     ("pieces.csv", pieces),
     ("plies.csv", plies),
     ("corners.csv", corners),
-    ("order.csv", order),
+    ("mixes.csv", mixes::mixes),
+    ("order.csv", order::order),
+    ("request_for_quotation.csv", order::request),
+    ("takes.csv", takes::takes),
+    ("plugs.csv", takes::plugs),
     ("days.csv", days::days),
 ];
 
@@ -102,41 +109,29 @@ struct CornerRow<'a> {
     complete: bool,
 }
 
-#[derive(Default, Serialize)]
-struct OrderRow<'a> {
-    kind: &'a str,
-    material: &'a str,
-    kg: f64,
-    litres: Option<f64>,
-    laid_m2: Option<f64>,
-    roll_m: Option<f64>,
-    reserve_percent: f64,
-    kg_with_reserve: f64,
-    litres_with_reserve: Option<f64>,
-    roll_m_with_reserve: Option<f64>,
-    complete: bool,
-    missing: &'a str,
-}
-
 fn table<Row: Serialize + Default>(rows: impl Iterator<Item = Row>, out: &mut dyn Write) -> io::Result<()> {
     let mut rows = rows.peekable();
-    if rows.peek().is_none() {
-        return head::<Row>(out);
-    }
-    let mut writer = Writer::from_writer(out);
-    for row in rows {
+    let is_empty = rows.peek().is_none();
+    let mut writer = Writer::from_writer(Vec::new());
+    // The writer knows the head only from a row.
+    for row in rows.chain(is_empty.then(Row::default)) {
         writer.serialize(row).map_err(io::Error::other)?;
+    }
+    let text = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
+    let mut written = ReaderBuilder::new().has_headers(false).from_reader(text.as_slice());
+    let mut writer = Writer::from_writer(out);
+    for record in written.records().take(if is_empty { 1 } else { usize::MAX }) {
+        let record = record.map_err(io::Error::other)?;
+        writer.write_record(record.iter().map(defused)).map_err(io::Error::other)?;
     }
     writer.flush()
 }
 
-/// The head alone, for a table without rows: the writer knows it only from a row.
-fn head<Row: Serialize + Default>(out: &mut dyn Write) -> io::Result<()> {
-    let mut writer = Writer::from_writer(Vec::new());
-    writer.serialize(Row::default()).map_err(io::Error::other)?;
-    let text = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
-    let end = text.iter().position(|&byte| byte == b'\n').map_or(text.len(), |at| at + 1);
-    out.write_all(&text[..end])
+/// Text that a spreadsheet would take for a formula gets an apostrophe before it, which makes it text there: a name may
+/// come from anywhere. Numbers stay numbers.
+fn defused(cell: &str) -> String {
+    let is_formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && cell.parse::<f64>().is_err();
+    format!("{}{cell}", if is_formula { "'" } else { "" })
 }
 
 /// A row a piece.
@@ -243,26 +238,6 @@ fn corners(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     table(rows, out)
 }
 
-/// A row a material.
-fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
-    let missing = plan.needs.missing.join(", ");
-    let rows = plan.needs.needs.iter().map(|need| OrderRow {
-        kind: need.kind.word(),
-        material: &need.material,
-        kg: need.kg,
-        litres: need.litres,
-        laid_m2: need.m2,
-        roll_m: need.roll_m,
-        reserve_percent: need.reserve_percent,
-        kg_with_reserve: need.kg_with_reserve,
-        litres_with_reserve: need.litres_with_reserve,
-        roll_m_with_reserve: need.roll_m_with_reserve,
-        complete: plan.is_complete(),
-        missing: &missing,
-    });
-    table(rows, out)
-}
-
 /// The word for how a corner is met.
 #[must_use]
 pub const fn met_word(met_as: MetAs) -> &'static str {
@@ -285,11 +260,36 @@ pub const fn from_word(from: CornerFrom) -> &'static str {
 mod tests {
     use super::*;
 
+    fn written<Row: Serialize + Default>(rows: impl Iterator<Item = Row>) -> String {
+        let mut out = Vec::new();
+        table(rows, &mut out).expect("it is written");
+        String::from_utf8(out).expect("text")
+    }
+
     #[test]
     fn a_table_without_rows_keeps_its_head() {
-        let mut out = Vec::new();
-        table(std::iter::empty::<OrderRow<'_>>(), &mut out).expect("it is written");
-        let text = String::from_utf8(out).expect("text");
-        assert!(text.starts_with("kind,material,kg,") && text.ends_with("complete,missing\n"), "{text}");
+        let text = written(std::iter::empty::<PlyRow<'_>>());
+        assert!(text.starts_with("part,make,count,") && text.ends_with("roll_m,complete\n"), "{text}");
+        assert_eq!(text.lines().count(), 1);
+    }
+
+    /// Source: what spreadsheets take for the beginning of a formula (OWASP, CSV injection).
+    #[test]
+    fn a_name_that_a_spreadsheet_would_run_is_written_as_text() {
+        for name in ["=1+2", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1"] {
+            let text = written([PlyRow { part: name, net_m2: -1.5, ..PlyRow::default() }].into_iter());
+            let mut read = ReaderBuilder::new().from_reader(text.as_bytes());
+            let row = read.records().next().expect("a row").expect("a record");
+            assert_eq!((row[0].to_owned(), &row[9]), (format!("'{name}"), "-1.5"));
+        }
+    }
+
+    #[test]
+    fn quotes_commas_and_line_breaks_in_a_name_stay_in_their_cell() {
+        let name = "lid \"left\", for\nthe galley; 5 mm";
+        let text = written([PlyRow { part: name, ply: 3, ..PlyRow::default() }].into_iter());
+        let mut read = ReaderBuilder::new().from_reader(text.as_bytes());
+        let row = read.records().next().expect("a row").expect("a record");
+        assert_eq!((&row[0], &row[4]), (name, "3"));
     }
 }

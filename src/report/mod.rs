@@ -1,6 +1,7 @@
 //! Forms of output. Formats and never computes: every form shows the same values.
 
 pub mod check;
+pub mod compare;
 pub mod csv;
 pub mod drawing;
 pub mod glb;
@@ -13,3 +14,4 @@ pub mod stock;
 #[cfg(feature = "cli")]
 pub mod terminal;
 mod thin;
+pub mod weighed;

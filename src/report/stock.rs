@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::job::resolve::Habits;
 use crate::laminate::figure::{Figure, Mark};
+use crate::laminate::gel::GelPoint;
 use crate::laminate::schedule::{Schedule, Schedules};
 use crate::laminate::stock::{NamedFigure, Roll, Stock};
 
@@ -65,14 +66,20 @@ pub fn entries<'a>(stock: &'a Stock, habits: &[Habits<'a>]) -> Vec<StockEntry<'a
         entries.push(entry("core", &item.name, vec![("bonding_mat", item.bonding_mat.clone())], item.figures()));
     }
     for item in stock.resins.values() {
-        entries.push(entry("resin", &item.name, vec![("family", word(&item.family))], item.figures()));
+        let mut entry = entry("resin", &item.name, vec![("family", word(&item.family))], item.figures());
+        entry.figures.extend(gel_times(item.gel_min.as_deref()));
+        entries.push(entry);
     }
     for item in stock.gelcoats.values() {
         let facts = vec![("family", word(&item.family)), ("made_for", word(&item.made_for))];
-        entries.push(entry("gelcoat", &item.name, facts, item.figures()));
+        let mut entry = entry("gelcoat", &item.name, facts, item.figures());
+        entry.figures.extend(gel_times(item.gel_min.as_deref()));
+        entries.push(entry);
     }
     for item in stock.fillers.values() {
-        entries.push(entry("filler", &item.name, Vec::new(), item.figures()));
+        let mut entry = entry("filler", &item.name, Vec::new(), item.figures());
+        entry.figures.extend(gel_times(item.gel_min.as_deref()));
+        entries.push(entry);
     }
     for (table, figures) in habits {
         entries.push(StockEntry { name: None, ..entry(table, "", Vec::new(), figures.clone()) });
@@ -101,6 +108,10 @@ fn rolls(rolls: &[Roll]) -> impl Iterator<Item = StockFigure<'_>> {
             .into_iter()
             .filter_map(move |(key, figure)| Some(StockFigure::new(format!("rolls[{index}].{key}"), figure?)))
     })
+}
+
+fn gel_times(points: Option<&[GelPoint]>) -> impl Iterator<Item = StockFigure<'_>> {
+    points.unwrap_or(&[]).iter().map(|point| StockFigure::new(point.key(), &point.min))
 }
 
 /// The word that a job file uses for it.

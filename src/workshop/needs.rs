@@ -4,9 +4,12 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::takes::habits::Extras;
+use super::takes::{Amounts, Measure, Take};
 use crate::laminate::cure::{Agent, Dose};
+use crate::laminate::figure::Figure;
 use crate::laminate::lay_up::LayUp;
-use crate::laminate::stock::{Filler, Stock};
+use crate::laminate::stock::{Filler, Practice, Stock};
 use crate::laminate::workings::Working;
 use crate::units::{kg_from_g, kg_m2_from_g_m2, l_from_ml, m_from_mm};
 
@@ -23,38 +26,225 @@ pub fn volume_by_coverage(area: f64, n_layers: u32, coverage_per_volume: f64) ->
     (coverage_per_volume > 0.0).then(|| area * f64::from(n_layers) / coverage_per_volume)
 }
 
-/// What is needed; the order in which lists show it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum NeedKind {
+/// Declares what can be needed, each with its word for lists and documents.
+macro_rules! need_kinds {
+    ($($(#[$doc:meta])* $kind:ident = $word:literal,)+) => {
+        /// What is needed; the order in which lists show it.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum NeedKind {
+            $($(#[$doc])* $kind,)+
+        }
+
+        impl NeedKind {
+            /// All of them, in order.
+            pub const ALL: &'static [Self] = &[$(Self::$kind,)+];
+
+            /// The word for it, as in lists and JSON.
+            #[must_use]
+            pub const fn word(self) -> &'static str {
+                match self {
+                    $(Self::$kind => $word,)+
+                }
+            }
+        }
+    };
+}
+
+need_kinds! {
     /// Glass off a roll.
-    Reinforcement,
+    Reinforcement = "reinforcement",
     /// Core.
-    Core,
+    Core = "core",
     /// Gelcoat.
-    Gelcoat,
+    Gelcoat = "gelcoat",
     /// Resin, an epoxy's hardener left out.
-    Resin,
-    /// Catalyst; all peroxides together.
-    Catalyst,
+    Resin = "resin",
+    /// Catalyst; all peroxides of resins, gelcoats and adhesives together.
+    Catalyst = "catalyst",
     /// Hardener, by the resin it belongs to.
-    Hardener,
+    Hardener = "hardener",
     /// Fillet putty.
-    Filler,
+    Filler = "filler",
+    /// Flowcoat that is bought as such.
+    Flowcoat = "flowcoat",
+    /// Adhesive in joints.
+    Adhesive = "adhesive",
+    /// Colour paste.
+    ColourPaste = "colour paste",
+    /// Wax solution in flowcoat and the last coat of resin.
+    WaxSolution = "wax solution",
+    /// Peel ply.
+    PeelPly = "peel ply",
+    /// Plates in fixings.
+    FixingPlate = "fixing plate",
+    /// What stiffeners are laid over.
+    StiffenerFormer = "stiffener former",
+    /// What stiffeners are bedded on.
+    StiffenerBed = "stiffener bed",
+    /// Timber of cradles.
+    CradleTimber = "cradle timber",
+    /// Board that flanges are laid against.
+    FlangeSheet = "flange sheet",
+    /// Bolts of split flanges.
+    FlangeBolt = "flange bolt",
+    /// Formers of locating dimples.
+    Dimple = "locating dimple",
+    /// Wedge starts in flanges.
+    WedgeStart = "wedge start",
+    /// Air or water ports.
+    Port = "port",
+    /// Filler on plugs.
+    PlugFiller = "plug filler",
+    /// Hardener paste for it.
+    FillerHardener = "filler hardener",
+    /// Primer on plugs.
+    Primer = "primer",
+    /// Paint on plugs.
+    Paint = "paint",
+    /// Sheets of abrasive.
+    Abrasive = "abrasive",
+    /// Release wax.
+    ReleaseWax = "release wax",
+    /// PVA.
+    Pva = "PVA",
+    /// Acetone.
+    Acetone = "acetone",
+    /// Brushes.
+    Brush = "brush",
+    /// Finned rollers.
+    Roller = "roller",
+    /// Mixing cups.
+    Cup = "cup",
+    /// Wipes.
+    Wipe = "wipe",
+    /// Gloves.
+    Gloves = "gloves",
+    /// Half masks.
+    Mask = "mask",
+    /// Vapour filters.
+    VapourFilter = "vapour filter",
+    /// Dust masks.
+    DustMask = "dust mask",
+    /// Goggles.
+    Goggles = "goggles",
+    /// Eye wash.
+    EyeWash = "eye wash",
+    /// Coveralls.
+    Coverall = "coverall",
+}
+
+impl Serialize for NeedKind {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
 }
 
 impl NeedKind {
-    /// The word for it, as in lists and JSON.
+    /// By what it is counted when it is bought.
     #[must_use]
-    pub const fn word(self) -> &'static str {
+    pub const fn measure(self) -> Measure {
         match self {
-            Self::Reinforcement => "reinforcement",
-            Self::Core => "core",
-            Self::Gelcoat => "gelcoat",
-            Self::Resin => "resin",
-            Self::Catalyst => "catalyst",
-            Self::Hardener => "hardener",
-            Self::Filler => "filler",
+            Self::Reinforcement | Self::StiffenerFormer | Self::StiffenerBed | Self::CradleTimber => Measure::M,
+            Self::Core | Self::PeelPly | Self::FlangeSheet => Measure::M2,
+            Self::Gelcoat
+            | Self::Resin
+            | Self::Catalyst
+            | Self::Hardener
+            | Self::Filler
+            | Self::Flowcoat
+            | Self::Adhesive
+            | Self::ColourPaste
+            | Self::WaxSolution
+            | Self::PlugFiller
+            | Self::FillerHardener
+            | Self::ReleaseWax => Measure::Kg,
+            Self::Primer | Self::Paint | Self::Pva | Self::Acetone => Measure::Litres,
+            Self::FixingPlate
+            | Self::FlangeBolt
+            | Self::Dimple
+            | Self::WedgeStart
+            | Self::Port
+            | Self::Abrasive
+            | Self::Brush
+            | Self::Roller
+            | Self::Cup
+            | Self::Wipe
+            | Self::Gloves
+            | Self::Mask
+            | Self::VapourFilter
+            | Self::DustMask
+            | Self::Goggles
+            | Self::EyeWash
+            | Self::Coverall => Measure::Pieces,
+        }
+    }
+}
+
+/// What is kept in reserve of a kind, and why.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reserve<'a> {
+    /// Table of the job file that holds the figure.
+    pub table: &'static str,
+    /// Its key there.
+    pub key: &'static str,
+    /// The reserve in percent; nothing for what is counted exactly.
+    pub figure: Option<&'a Figure>,
+    /// Why.
+    pub why: &'static str,
+}
+
+/// What is kept in reserve of a kind.
+#[must_use]
+pub fn reserve_of<'a>(kind: NeedKind, practice: &'a Practice, extras: &'a Extras) -> Reserve<'a> {
+    let of = |table, key, figure, why| Reserve { table, key, figure: Some(figure), why };
+    let shop = |key, figure, why| of("shop", key, figure, why);
+    let extra = |key, figure, why| of("extras", key, figure, why);
+    use NeedKind as K;
+    match kind {
+        K::Reinforcement | K::PeelPly => {
+            shop("glass_reserve_percent", &practice.glass_reserve_percent, "cut wrong, frayed or left on the roll")
+        }
+        K::Core | K::FlangeSheet | K::StiffenerFormer | K::StiffenerBed | K::CradleTimber => {
+            shop("core_reserve_percent", &practice.core_reserve_percent, "offcuts of sheets and lengths")
+        }
+        K::Gelcoat | K::ColourPaste => shop(
+            "gelcoat_reserve_percent",
+            &practice.gelcoat_reserve_percent,
+            "left in cup and brush; all of one maker's lot, because another lot is another shade",
+        ),
+        K::Flowcoat => shop("gelcoat_reserve_percent", &practice.gelcoat_reserve_percent, "left in cup and brush"),
+        K::Resin | K::Adhesive => {
+            shop("resin_reserve_percent", &practice.resin_reserve_percent, "left in cups, on tools and in drips")
+        }
+        K::Catalyst | K::Hardener | K::Filler | K::WaxSolution => {
+            shop("resin_reserve_percent", &practice.resin_reserve_percent, "lost with what it is stirred into")
+        }
+        K::PlugFiller | K::FillerHardener | K::Primer | K::Paint | K::Abrasive => extra(
+            "finish_reserve_percent",
+            &extras.finish_reserve_percent,
+            "left in tin, gun and tray; a rough plug may take several times the likely amount of filler: buy more as it shows",
+        ),
+        K::ReleaseWax | K::Pva => {
+            extra("release_reserve_percent", &extras.release_reserve_percent, "left in cloth, sponge and tin")
+        }
+        K::FlangeBolt | K::Dimple | K::WedgeStart | K::Port => {
+            extra("hardware_reserve_percent", &extras.hardware_reserve_percent, "dropped, lost or stripped")
+        }
+        K::Acetone
+        | K::Brush
+        | K::Roller
+        | K::Cup
+        | K::Wipe
+        | K::Gloves
+        | K::VapourFilter
+        | K::DustMask
+        | K::Coverall => extra(
+            "consumables_reserve_percent",
+            &extras.consumables_reserve_percent,
+            "torn, spilt or gone off before its time",
+        ),
+        K::FixingPlate | K::Mask | K::Goggles | K::EyeWash => {
+            Reserve { table: "", key: "", figure: None, why: "counted; none spare" }
         }
     }
 }
@@ -81,7 +271,9 @@ pub struct Need {
     pub kind: NeedKind,
     /// Name in the stock; `catalyst`, or the resin's name for its hardener.
     pub material: String,
-    /// Mass as laid, in kg, without reserve.
+    /// By what it is counted when it is bought: the measure that rules.
+    pub measure: Measure,
+    /// Mass as laid, in kg, without reserve; 0 where it is not known.
     pub kg: f64,
     /// Volume as laid, in litres, without reserve; for what is poured.
     pub litres: Option<f64>,
@@ -89,16 +281,43 @@ pub struct Need {
     pub m2: Option<f64>,
     /// Metres off the roll by drops, without reserve; for reinforcements.
     pub roll_m: Option<f64>,
+    /// Length without reserve, in m, of what comes in lengths.
+    pub m: Option<f64>,
+    /// Pieces without reserve, of what is counted; not rounded.
+    pub pieces: Option<f64>,
     /// The reserve, in percent.
     pub reserve_percent: f64,
+    /// Why that much is kept in reserve.
+    pub reserve_why: &'static str,
     /// Mass to buy, with reserve, in kg: of glass what the metres off the roll weigh.
     pub kg_with_reserve: f64,
     /// Volume with reserve, in litres.
     pub litres_with_reserve: Option<f64>,
     /// Metres off the roll with reserve.
     pub roll_m_with_reserve: Option<f64>,
+    /// Area with reserve, in m2.
+    pub m2_with_reserve: Option<f64>,
+    /// Length with reserve, in m.
+    pub m_with_reserve: Option<f64>,
+    /// Pieces with reserve, whole ones.
+    pub pieces_with_reserve: Option<f64>,
     /// The sums behind these.
     pub workings: Vec<Working>,
+}
+
+impl Need {
+    /// What is needed and what to have with the reserve, by the measure that rules. Of glass metres off the roll.
+    #[must_use]
+    pub fn by_measure(&self) -> (f64, f64) {
+        let both = |net: Option<f64>, all: Option<f64>| (net.unwrap_or(0.0), all.unwrap_or(0.0));
+        match self.measure {
+            Measure::Kg => (self.kg, self.kg_with_reserve),
+            Measure::Litres => both(self.litres, self.litres_with_reserve),
+            Measure::M2 => both(self.m2, self.m2_with_reserve),
+            Measure::M => both(self.roll_m.or(self.m), self.roll_m_with_reserve.or(self.m_with_reserve)),
+            Measure::Pieces => both(self.pieces, self.pieces_with_reserve),
+        }
+    }
 }
 
 /// Totals of a job.
@@ -112,123 +331,125 @@ pub struct Needs {
     pub needs: Vec<Need>,
 }
 
-/// What one material adds up to.
-#[derive(Debug, Clone, Copy, Default)]
-struct Sum {
-    kg: f64,
-    litres: f64,
-    m2: f64,
-    roll_m: f64,
+/// One amount of a material, with whose it is and how many there are.
+#[derive(Debug, Clone)]
+struct Share<'a> {
+    name: &'a str,
+    count: u32,
+    amounts: Amounts,
 }
 
-impl Sum {
-    fn add(&mut self, other: Self) {
-        self.kg += other.kg;
-        self.litres += other.litres;
-        self.m2 += other.m2;
-        self.roll_m += other.roll_m;
-    }
+type Shares<'a> = BTreeMap<(NeedKind, String), Vec<Share<'a>>>;
 
-    fn times(self, count: u32) -> Self {
-        let times = f64::from(count);
-        Self { kg: times * self.kg, litres: times * self.litres, m2: times * self.m2, roll_m: times * self.roll_m }
-    }
-}
-
-/// What each build takes of one material; a build is named by its number.
-type Shares = Vec<(usize, Sum)>;
-
-/// Adds up what a job takes. `missing` names the panels that could not be planned; with any, no total is complete.
+/// Adds up what a job takes, lay-ups and takes alike. `missing` names the panels that could not be planned; with any, no
+/// total is complete.
 #[must_use]
-pub fn needs(builds: &[Build<'_>], missing: &[String], stock: &Stock) -> Needs {
-    let mut shares: BTreeMap<(NeedKind, String), Shares> = BTreeMap::new();
-    for number in 0..builds.len() {
-        add_build(&mut shares, number, builds, stock);
+pub fn needs(builds: &[Build<'_>], takes: &[Take], missing: &[String], stock: &Stock, extras: &Extras) -> Needs {
+    let mut shares: Shares<'_> = BTreeMap::new();
+    for build in builds {
+        add_build(&mut shares, build, stock);
     }
-    let needs =
-        shares.into_iter().map(|((kind, material), shares)| need(kind, material, &shares, builds, stock)).collect();
+    for take in takes {
+        let share = Share { name: &take.name, count: take.count, amounts: take.amounts };
+        shares.entry((take.kind, take.material.clone())).or_default().push(share);
+    }
+    let needs = shares.into_iter().map(|((kind, material), shares)| need(kind, material, &shares, stock, extras));
+    let mut needs: Vec<Need> = needs.collect();
+    // Grades of abrasive from coarse to fine: 80 before 120.
+    needs.sort_by_key(|need| (need.kind, if need.kind == NeedKind::Abrasive { need.material.len() } else { 0 }));
     Needs { complete: missing.is_empty(), missing: missing.to_vec(), needs }
 }
 
-fn add_build(shares: &mut BTreeMap<(NeedKind, String), Shares>, number: usize, builds: &[Build<'_>], stock: &Stock) {
-    let build = &builds[number];
-    let mut add = |kind, name: &str, sum: Sum| {
-        let shares = shares.entry((kind, name.to_owned())).or_default();
-        match shares.last_mut() {
-            Some((last, own)) if *last == number => own.add(sum),
-            _ => shares.push((number, sum)),
-        }
-    };
+/// What a lay-up takes, material by material.
+fn add_build<'a>(shares: &mut Shares<'a>, build: &'a Build<'_>, stock: &Stock) {
+    let mut own: BTreeMap<(NeedKind, String), Amounts> = BTreeMap::new();
+    let mut add = |kind, name: &str, amounts: Amounts| own.entry((kind, name.to_owned())).or_default().add(amounts);
     for (index, ply) in build.lay_up.plies.iter().enumerate() {
         let is_core = stock.cores.contains_key(&ply.material);
         let (kind, kg) = if is_core { (NeedKind::Core, ply.core_kg) } else { (NeedKind::Reinforcement, ply.glass_kg) };
-        let roll_m = build.roll_m.get(index).copied().unwrap_or(0.0);
-        add(kind, &ply.material, Sum { kg, m2: ply.laid_m2, roll_m, litres: 0.0 });
+        let m = build.roll_m.get(index).copied().unwrap_or(0.0);
+        add(kind, &ply.material, Amounts { kg, m2: ply.laid_m2, m, ..Amounts::default() });
     }
     for resin in &build.lay_up.resins {
         let density_g_ml = stock.resins.get(&resin.name).map_or(1.0, |resin| resin.liquid_density_g_ml.value);
         let kg = resin.resin_alone_kg;
-        add(NeedKind::Resin, &resin.name, Sum { kg, litres: kg / density_g_ml, ..Sum::default() });
+        add(NeedKind::Resin, &resin.name, Amounts { kg, litres: kg / density_g_ml, ..Amounts::default() });
         add_dose(&mut add, &resin.name, resin.dose);
     }
     if let Some(gelcoat) = &build.lay_up.gelcoat {
         let density_g_cm3 = stock.gelcoats.get(&gelcoat.name).map_or(1.0, |gelcoat| gelcoat.density_g_cm3.value);
         let kg = gelcoat.laid_kg.likely;
-        add(NeedKind::Gelcoat, &gelcoat.name, Sum { kg, litres: kg / density_g_cm3, ..Sum::default() });
+        add(NeedKind::Gelcoat, &gelcoat.name, Amounts { kg, litres: kg / density_g_cm3, ..Amounts::default() });
         add_dose(&mut add, &gelcoat.name, gelcoat.dose);
     }
     for &(name, ml) in &build.filler_ml {
         let kg = kg_from_g(ml * stock.fillers.get(name).map_or(1.0, |filler: &Filler| filler.density_g_cm3.value));
-        add(NeedKind::Filler, name, Sum { kg, litres: l_from_ml(ml), ..Sum::default() });
+        add(NeedKind::Filler, name, Amounts { kg, litres: l_from_ml(ml), ..Amounts::default() });
+    }
+    for (key, amounts) in own {
+        shares.entry(key).or_default().push(Share { name: &build.name, count: build.count, amounts });
     }
 }
 
-fn add_dose(add: &mut impl FnMut(NeedKind, &str, Sum), of: &str, dose: Option<Dose>) {
+fn add_dose(add: &mut impl FnMut(NeedKind, &str, Amounts), of: &str, dose: Option<Dose>) {
     let Some(dose) = dose else { return };
-    let sum = Sum { kg: kg_from_g(dose.g), litres: l_from_ml(dose.ml), ..Sum::default() };
+    let amounts = Amounts { kg: kg_from_g(dose.g), litres: l_from_ml(dose.ml), ..Amounts::default() };
     match dose.agent {
-        Agent::Catalyst => add(NeedKind::Catalyst, "catalyst", sum),
-        Agent::Hardener => add(NeedKind::Hardener, of, sum),
+        Agent::Catalyst => add(NeedKind::Catalyst, "catalyst", amounts),
+        Agent::Hardener => add(NeedKind::Hardener, of, amounts),
     }
 }
 
-fn need(kind: NeedKind, material: String, shares: &Shares, builds: &[Build<'_>], stock: &Stock) -> Need {
-    let practice = &stock.practice;
-    let mut sum = Sum::default();
-    shares.iter().for_each(|&(number, share)| sum.add(share.times(builds[number].count)));
-    let reserve_percent = match kind {
-        NeedKind::Reinforcement => practice.glass_reserve_percent.value,
-        NeedKind::Core => practice.core_reserve_percent.value,
-        NeedKind::Gelcoat => practice.gelcoat_reserve_percent.value,
-        // Catalyst, hardener and filler are lost with what they are stirred into.
-        NeedKind::Resin | NeedKind::Catalyst | NeedKind::Hardener | NeedKind::Filler => {
-            practice.resin_reserve_percent.value
-        }
-    };
+/// Pieces to buy: whole ones. A hair over a whole number is what adding up leaves, and no further piece.
+fn whole(pieces: f64) -> f64 {
+    const HAIR: f64 = 1e-9;
+    (pieces * (1.0 - HAIR)).ceil()
+}
+
+fn need(kind: NeedKind, material: String, shares: &[Share<'_>], stock: &Stock, extras: &Extras) -> Need {
+    let mut sum = Amounts::default();
+    shares.iter().for_each(|share| sum.add(share.amounts.times(share.count)));
+    let reserve = reserve_of(kind, &stock.practice, extras);
+    let reserve_percent = reserve.figure.map_or(0.0, |figure| figure.value);
     // What is bought comes off the roll, so that its mass is that of the metres and not that of what is laid.
     let roll = stock.reinforcements.get(&material).filter(|_| kind == NeedKind::Reinforcement).and_then(|glass| {
         let width_m = m_from_mm(glass.rolls.as_ref()?.first()?.width_mm.value);
         Some(RollOf { width_m, kg_m2: kg_m2_from_g_m2(glass.areal_weight_g_m2.value) })
     });
-    let off_roll = roll.filter(|roll| roll.kg(sum.roll_m) > sum.kg);
-    let bought_kg = off_roll.map_or(sum.kg, |roll| roll.kg(sum.roll_m));
+    let off_roll = roll.filter(|roll| roll.kg(sum.m) > sum.kg);
+    let bought_kg = off_roll.map_or(sum.kg, |roll| roll.kg(sum.m));
     let spread = matches!(kind, NeedKind::Reinforcement | NeedKind::Core);
-    let litres = (!spread).then_some(sum.litres);
-    let roll_m = (kind == NeedKind::Reinforcement).then_some(sum.roll_m);
+    let is_glass = kind == NeedKind::Reinforcement;
+    // Of a lay-up's own kinds every measure is told, of the others what is known.
+    let is_poured = kind <= NeedKind::Filler && !spread;
+    let told = |amount: f64, always: bool| (always || amount > 0.0).then_some(amount);
+    let more = |amount: Option<f64>| amount.map(|amount| with_reserve(amount, reserve_percent));
+    let litres = told(sum.litres, is_poured);
+    let m2 = told(sum.m2, spread);
+    let m = told(sum.m, false).filter(|_| !is_glass);
+    let roll_m = is_glass.then_some(sum.m);
+    let pieces = told(sum.pieces, false);
     let mut need = Need {
         kind,
         material,
+        measure: kind.measure(),
         kg: sum.kg,
         litres,
-        m2: spread.then_some(sum.m2),
+        m2,
         roll_m,
+        m,
+        pieces,
         reserve_percent,
+        reserve_why: reserve.why,
         kg_with_reserve: with_reserve(bought_kg, reserve_percent),
-        litres_with_reserve: litres.map(|litres| with_reserve(litres, reserve_percent)),
-        roll_m_with_reserve: roll_m.map(|roll_m| with_reserve(roll_m, reserve_percent)),
+        litres_with_reserve: more(litres),
+        roll_m_with_reserve: more(roll_m),
+        m2_with_reserve: more(m2),
+        m_with_reserve: more(m),
+        pieces_with_reserve: more(pieces).map(whole),
         workings: Vec::new(),
     };
-    need.workings = workings(&need, shares, builds, off_roll);
+    need.workings = workings(&need, shares, off_roll);
     need
 }
 
@@ -245,16 +466,13 @@ impl RollOf {
     }
 }
 
-/// The sums behind one line of the order: build upon build, then the reserve.
-fn workings(need: &Need, shares: &Shares, builds: &[Build<'_>], off_roll: Option<RollOf>) -> Vec<Working> {
-    let over_builds = |of: &str, words: &'static str, result: f64, unit: &'static str, part: fn(&Sum) -> f64| {
-        shares.iter().filter(|(_, share)| part(share) != 0.0).fold(
-            Working::of(of, words, result, unit),
-            |sum, (number, share)| {
-                let build = &builds[*number];
-                sum.plus_times(build.count, part(share), unit, build.name.clone())
-            },
-        )
+/// The sums behind one line of the order: share upon share, then the reserve.
+fn workings(need: &Need, shares: &[Share<'_>], off_roll: Option<RollOf>) -> Vec<Working> {
+    let over = |of: &str, words: &'static str, result: f64, unit: &'static str, part: fn(&Amounts) -> f64| {
+        let shares = shares.iter().filter(|share| part(&share.amounts) != 0.0);
+        shares.fold(Working::of(of, words, result, unit), |sum, share| {
+            sum.plus_times(share.count, part(&share.amounts), unit, share.name.to_owned())
+        })
     };
     let reserve = with_reserve(1.0, need.reserve_percent);
     let with = |working: Working| working.times(reserve, "", format!("{} % reserve", need.reserve_percent));
@@ -267,16 +485,29 @@ fn workings(need: &Need, shares: &Shares, builds: &[Build<'_>], off_roll: Option
     };
     let litres = need.litres.zip(need.litres_with_reserve).into_iter().flat_map(|(litres, all)| {
         let bought = Working::of("litres_with_reserve", "volume to buy", all, "l").plus(litres, "l", "");
-        [over_builds("litres", "volume", litres, "l", |sum| sum.litres), with(bought)]
+        [over("litres", "volume", litres, "l", |sum| sum.litres), with(bought)]
     });
     let metres = need.roll_m.zip(need.roll_m_with_reserve).into_iter().flat_map(|(roll_m, all)| {
         let bought = Working::of("roll_m_with_reserve", "metres to buy", all, "m").plus(roll_m, "m", "");
-        [over_builds("roll_m", "metres off the roll", roll_m, "m", |sum| sum.roll_m), with(bought)]
+        [over("roll_m", "metres off the roll", roll_m, "m", |sum| sum.m), with(bought)]
     });
-    let area = need.m2.map(|m2| over_builds("m2", "area", m2, "m2", |sum| sum.m2));
-    let mass = over_builds("kg", "mass", need.kg, "kg", |sum| sum.kg);
-    let all = [mass].into_iter().chain(area).chain(metres).chain(litres).chain([with(bought)]);
-    all.filter(|working| !working.terms.is_empty()).collect()
+    let lengths = need.m.zip(need.m_with_reserve).into_iter().flat_map(|(m, all)| {
+        let bought = Working::of("m_with_reserve", "metres to buy", all, "m").plus(m, "m", "");
+        [over("m", "length", m, "m", |sum| sum.m), with(bought)]
+    });
+    let area = need.m2.map(|m2| over("m2", "area", m2, "m2", |sum| sum.m2));
+    let area_bought = need
+        .m2
+        .zip(need.m2_with_reserve)
+        .filter(|_| need.kind > NeedKind::Filler)
+        .map(|(m2, all)| with(Working::of("m2_with_reserve", "area to buy", all, "m2").plus(m2, "m2", "")));
+    // Whole pieces are rounded up from it, so that only what is needed has a sum.
+    let pieces = need.pieces.map(|pieces| over("pieces", "pieces", pieces, "", |sum| sum.pieces));
+    let mass = over("kg", "mass", need.kg, "kg", |sum| sum.kg);
+    let mass_bought = (need.kg > 0.0 || need.kind <= NeedKind::Filler).then(|| with(bought));
+    let all =
+        [mass].into_iter().chain(area).chain(area_bought).chain(metres).chain(lengths).chain(litres).chain(pieces);
+    all.chain(mass_bought).filter(|working| !working.terms.is_empty()).collect()
 }
 
 #[cfg(test)]

@@ -59,6 +59,8 @@ pub struct PieceWork {
     pub edge_mm: f64,
     /// Splits that part it: name and length. A split is listed by both pieces that it parts.
     pub splits: Vec<(String, f64)>,
+    /// Share of catalyst that its schedule asks for, in percent.
+    pub catalyst_percent: Option<f64>,
     /// Gelcoat, if there is any.
     pub gelcoat: Option<GelcoatWork>,
     /// Plies from the tool outwards, cores included.

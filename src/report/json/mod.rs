@@ -10,9 +10,12 @@ use crate::geometry::mesh::Point;
 
 mod builds;
 mod measure;
+mod order;
 mod plan;
 mod pull;
+mod rough;
 mod splits;
+mod takes;
 
 pub use measure::measure;
 pub use plan::{plan, refused_plan};

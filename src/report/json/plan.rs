@@ -6,13 +6,17 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::builds::{CureEntry, Range, TogetherEntry};
+use super::order::{self, OrderEntry};
 use super::pull::{PullEntry, ReleaseEntry};
+use super::rough::RoughEntry;
+use super::takes::{FinishedEntry, TakesEntry};
 use super::{CornerEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::skin::SkinKind;
 use crate::job::JobErrors;
 use crate::laminate::cautions::{CAUTIONS, Caution, FIRST_OF_ALL};
 use crate::laminate::cure::{Agent, Dose};
+use crate::laminate::exposure::{Limit, LimitsOf, limits};
 use crate::laminate::figure::Spread;
 use crate::laminate::lay_up::{LaidGelcoat, LaidPly};
 use crate::laminate::plies::{PlannedGelcoat, PlannedPly};
@@ -26,7 +30,9 @@ use crate::plan::decisions::Decision;
 use crate::plan::figures::UsedFigure;
 use crate::plan::{Build, EdgeLine, MetCorner, PartFault, PartPlan, PiecePlan, Plan, SplitLine, Totals};
 use crate::workshop::days::Days;
-use crate::workshop::needs::Need;
+use crate::workshop::mixes::Mixes;
+use crate::workshop::order::{Basket, Quote};
+use crate::workshop::record::Record;
 
 #[derive(Serialize)]
 struct Document<'a> {
@@ -35,7 +41,11 @@ struct Document<'a> {
     parts: Vec<PartEntry<'a>>,
     totals: TotalsEntry<'a>,
     practice: Option<&'a Practice>,
-    order: &'a [Need],
+    mixes: Option<&'a Mixes>,
+    order: Vec<OrderEntry<'a>>,
+    quotes: &'a [Quote],
+    baskets: &'a [Basket],
+    takes: TakesEntry<'a>,
     days: Option<&'a Days>,
     complete: bool,
     missing: &'a [String],
@@ -43,8 +53,12 @@ struct Document<'a> {
     figures: &'a [UsedFigure],
     notes: Vec<AboutNote<'a>>,
     errors: &'a [PartFault],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    record: Option<&'a Record>,
     first_of_all: &'static str,
     cautions: &'static [Caution],
+    limits_of: Option<LimitsOf>,
+    exposure_limits: Vec<&'static Limit>,
 }
 
 #[derive(Serialize)]
@@ -86,6 +100,7 @@ struct PartEntry<'a> {
     quantity: u32,
     mirrored: bool,
     n_warnings: usize,
+    rough: Option<RoughEntry>,
     builds: Vec<BuildEntry<'a>>,
     notes: &'a [Note],
 }
@@ -108,6 +123,7 @@ struct BuildEntry<'a> {
     workings: &'a [Working],
     pieces: Vec<PieceEntry<'a>>,
     together: TogetherEntry,
+    finished: FinishedEntry<'a>,
     stages: &'a [Stage],
     cures: Vec<CureEntry<'a>>,
     notes: &'a [Note],
@@ -292,6 +308,7 @@ impl<'a> From<&'a PartPlan> for PartEntry<'a> {
             quantity: part.quantity,
             mirrored: part.mirrored,
             n_warnings: part.n_warnings(),
+            rough: part.rough.as_ref().map(Into::into),
             builds: part.builds.iter().map(Into::into).collect(),
             notes: &part.notes,
         }
@@ -317,6 +334,7 @@ impl<'a> From<&'a Build> for BuildEntry<'a> {
             workings: &build.plies_plan.workings,
             pieces: build.pieces.iter().map(Into::into).collect(),
             together: (&build.together).into(),
+            finished: (&build.finished).into(),
             stages: &build.stages,
             cures: build.cures.iter().map(Into::into).collect(),
             notes: &build.notes,
@@ -488,7 +506,11 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         parts: plan.parts.iter().map(Into::into).collect(),
         totals: TotalsEntry { complete: plan.is_complete(), workings: &plan.workings, ..(&plan.totals).into() },
         practice: Some(&plan.practice),
-        order: &plan.needs.needs,
+        mixes: Some(&plan.mixes),
+        order: order::lines(plan),
+        quotes: &plan.order.quotes,
+        baskets: &plan.order.baskets,
+        takes: (&plan.takes).into(),
         days: Some(&plan.days),
         complete: plan.is_complete(),
         missing: &plan.needs.missing,
@@ -496,8 +518,11 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         figures: &plan.figures,
         notes: plan.notes.iter().map(|note| AboutNote { about: plan.job.clone(), note }).collect(),
         errors: &plan.errors,
+        record: plan.record.as_ref(),
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
+        limits_of: plan.limits_of,
+        exposure_limits: limits(plan.limits_of),
     };
     write(&document, out)
 }
@@ -532,7 +557,11 @@ pub fn refused_plan(
         parts: Vec::new(),
         totals: TotalsEntry { complete: false, ..(&Totals::default()).into() },
         practice: None,
-        order: &[],
+        mixes: None,
+        order: Vec::new(),
+        quotes: &[],
+        baskets: &[],
+        takes: TakesEntry::default(),
         days: None,
         complete: false,
         missing: &[],
@@ -540,8 +569,11 @@ pub fn refused_plan(
         figures: &[],
         notes: Vec::new(),
         errors: &told,
+        record: None,
         first_of_all: FIRST_OF_ALL,
         cautions: &CAUTIONS,
+        limits_of: None,
+        exposure_limits: limits(None),
     };
     write(&document, out)
 }

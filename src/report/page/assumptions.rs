@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::cautions;
 use super::figure::{At, as_written};
+use super::record;
 use super::workings;
 use crate::laminate::cautions::Work;
 use crate::plan::Plan;
@@ -20,12 +21,16 @@ pub fn section(plan: &Plan) -> Markup {
             (cautions::first_of_all())
             h3 { "Figures that entered" }
             (figures(plan))
+            (record::part(plan))
             (workings::section(plan))
             h3 { "What to mind" }
-            @for work in [Work::Throughout, Work::Plug, Work::Mixing, Work::Trimming] {
+            @for work in [Work::Throughout, Work::Storage, Work::Plug, Work::Release, Work::Trimming] {
                 h4 { (work.words()) }
                 (cautions::beside(work))
             }
+            h4 { "What not to breathe" }
+            (cautions::exposure(plan.limits_of))
+            p { "What to mind at mixing stands beside " a href="#mixes" { "the mixes" } "." }
             p { "What to mind at wetting out and while it heats stands beside " a href="#lay-up" { "the lay-up" } "." }
         }
     }

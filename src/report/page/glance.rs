@@ -133,21 +133,42 @@ fn decimals(mass_kg: Spread) -> usize {
     }
 }
 
+/// Name of the table of what is laid.
+const LAID: &str = "What to order";
+
 fn order(plan: &Plan) -> Markup {
-    let at = At::root().key("order");
+    let is_laid = |need: &Need| need.kind <= NeedKind::Filler;
+    let n_besides = plan.needs.needs.iter().filter(|need| !is_laid(need)).count();
     html! {
         h3 { "What to order" (unless_complete(plan)) }
-        div.scroll tabindex="0" role="region" aria-label="What to order" {
+        (order_table(plan, LAID, is_laid))
+        @if n_besides > 0 {
+            details {
+                summary { "And besides: plug, release, moulds, consumables" }
+                (order_table(plan, "What to order besides", |need| !is_laid(need)))
+            }
+        }
+    }
+}
+
+fn order_table(plan: &Plan, name: &str, shown: impl Fn(&Need) -> bool) -> Markup {
+    let at = At::root().key("order");
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(name) {
             table {
-                caption.below { "Fillet putty is reckoned for every corner that a ply does not follow, filled behind the gelcoat. Tapes or doublers instead save it and take more mat: see each corner." }
+                @if name == LAID { caption.below { "Fillet putty is reckoned for every corner that a ply does not follow, filled behind the gelcoat. Tapes or doublers instead save it and take more mat: see each corner." } }
                 thead { tr {
                     th scope="col" { "Material" }
                     th.number scope="col" { "laid" span.unit { "kg" } }
                     th.number scope="col" { "reserve" span.unit { "%" } }
                     th.number scope="col" { "to buy" span.unit { "kg" } }
-                    th.number scope="col" { span.unit { "m or l" } }
+                    th.number scope="col" { span.unit { "m, m2, l or pieces" } }
                 } }
-                tbody { @for (index, need) in plan.needs.needs.iter().enumerate() { (order_row(need, &at.item(index), plan)) } }
+                tbody {
+                    @for (index, need) in plan.needs.needs.iter().enumerate().filter(|(_, need)| shown(need)) {
+                        (order_row(need, &at.item(index), plan))
+                    }
+                }
             }
         }
     }
@@ -157,16 +178,27 @@ fn order_row(need: &Need, at: &At, plan: &Plan) -> Markup {
     html! {
         tr {
             th scope="row" { bdi { (need.material) } @if need.kind == NeedKind::Hardener { ", hardener" } (unless_complete(plan)) }
-            td.number { (figure(need.kg, fine(need.kg, 1), &at.key("kg"))) }
+            td.number { @if need.kg > 0.0 { (figure(need.kg, fine(need.kg, 1), &at.key("kg"))) } }
             td.number { (figure(need.reserve_percent, 0, &at.key("reserve_percent"))) }
-            td.number { (figure(need.kg_with_reserve, fine(need.kg_with_reserve, 1), &at.key("kg_with_reserve"))) }
-            td.number {
-                @if let Some(metres) = need.roll_m_with_reserve {
-                    (figure(metres, fine(metres, 1), &at.key("roll_m_with_reserve"))) " m"
-                } @else if let Some(litres) = need.litres_with_reserve {
-                    (figure(litres, fine(litres, 1), &at.key("litres_with_reserve"))) " l"
-                }
-            }
+            td.number { @if need.kg > 0.0 { (figure(need.kg_with_reserve, fine(need.kg_with_reserve, 1), &at.key("kg_with_reserve"))) } }
+            td.number { (otherwise(need, at)) }
+        }
+    }
+}
+
+/// What is bought by another measure than its mass.
+fn otherwise(need: &Need, at: &At) -> Markup {
+    let measures = [
+        (need.pieces_with_reserve, "pieces_with_reserve", ""),
+        (need.roll_m_with_reserve, "roll_m_with_reserve", " m"),
+        (need.m_with_reserve, "m_with_reserve", " m"),
+        (need.m2_with_reserve.filter(|_| need.kind != NeedKind::Core), "m2_with_reserve", " m2"),
+        (need.litres_with_reserve, "litres_with_reserve", " l"),
+    ];
+    let told = measures.into_iter().find_map(|(amount, key, unit)| Some((amount?, key, unit)));
+    html! {
+        @if let Some((amount, key, unit)) = told {
+            (figure(amount, if unit.is_empty() { 0 } else { fine(amount, 1) }, &at.key(key))) (unit)
         }
     }
 }

@@ -11,6 +11,7 @@ use crate::geometry::survey::Survey;
 use crate::plan::Plan;
 
 mod assumptions;
+mod beyond;
 mod cautions;
 mod days;
 mod decisions;
@@ -19,9 +20,15 @@ mod frame;
 mod glance;
 mod lay_up;
 mod measured;
+mod mixes;
+mod order;
 mod panels;
+mod plug;
 mod procedure;
+mod quotation;
+mod record;
 mod sheet;
+mod starts;
 mod supplier;
 mod wall;
 mod workings;
@@ -44,12 +51,15 @@ impl WithoutPictures {
     /// The sections of a plan.
     #[must_use]
     pub fn of(plan: &Plan) -> Self {
-        let days = days::section(plan);
-        let ((lay_up, assumptions), (wall, supplier)) = rayon::join(
-            || rayon::join(|| lay_up::section(plan), || assumptions::section(plan)),
+        let (((lay_up, mixes), assumptions), (wall, supplier)) = rayon::join(
+            || rayon::join(|| (lay_up::section(plan), mixes::section(plan)), || assumptions::section(plan)),
             || rayon::join(|| wall::sheets(plan), || supplier::sheets(plan)),
         );
-        Self(html! { (lay_up) (days) (assumptions) (wall) (supplier) })
+        let (beyond, plug, order) = (beyond::section(plan), plug::section(plan), order::section(plan));
+        let quotation = quotation::sheets(plan);
+        Self(
+            html! { (lay_up) (beyond) (plug) (order) (mixes) (days::section(plan)) (assumptions) (wall) (supplier) (quotation) },
+        )
     }
 }
 
@@ -75,14 +85,19 @@ pub fn measure(surveys: &[Survey], faults: &[LoadFault], pictures: Pictures<'_>)
 /// A section as the head of the page lists it: its `id` and its name.
 type Listed = (&'static str, &'static str);
 
-const SECTIONS_OF_PLAN: [Listed; 7] = [
+const SECTIONS_OF_PLAN: [Listed; 12] = [
     ("glance", "At a glance"),
     ("panels", "Panel by panel"),
     ("lay-up", "The lay-up drawn"),
+    ("beyond", "Beyond the plies"),
+    ("plug", "The plug"),
+    ("order", "Order"),
+    ("mixes", "Mixes"),
     ("days", "Days"),
     ("assumptions", "Assumptions"),
     ("wall", "Wall sheets"),
     ("supplier", "Supplier's sheets"),
+    ("quotation", "Requests for quotation"),
 ];
 
 const SECTIONS_OF_MEASURE: [Listed; 1] = [("panels", "Panel by panel")];

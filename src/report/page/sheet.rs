@@ -9,6 +9,7 @@ use crate::laminate::figure::Figure;
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::Family;
 use crate::plan::{Build, PartPlan, Plan};
+use crate::workshop::work::Place;
 
 /// A build that a sheet is for, and where the plan's document holds it.
 #[derive(Debug, Clone)]
@@ -19,6 +20,8 @@ pub struct Item<'a> {
     pub part: &'a PartPlan,
     /// What is built on it.
     pub build: &'a Build,
+    /// Numbers of panel and build; the piece is the first.
+    pub place: Place,
     /// Place of the panel.
     pub part_at: At,
     /// Place of the build.
@@ -91,6 +94,7 @@ pub fn items(plan: &Plan) -> Vec<Item<'_>> {
                 plan,
                 part,
                 build,
+                place: Place { part: panel, build: index, piece: 0 },
                 part_at: part_at.clone(),
                 at: part_at.key("builds").item(index),
                 id: format!("{panel}-{}", build.make.word()),
@@ -181,6 +185,7 @@ pub fn print_buttons() -> Markup {
         p.print-buttons {
             button type="button" data-print="wall" hidden { "Print wall sheets" } " "
             button type="button" data-print="supplier" hidden { "Print supplier's sheets" } " "
+            button type="button" data-print="quotation" hidden { "Print requests for quotation" } " "
             button type="button" data-print="all" hidden { "Print everything" }
         }
     }

@@ -5,6 +5,7 @@ use rayon::prelude::*;
 
 use super::figure::{At, count, figure, spread};
 use super::sheet::{Item, how_many, items, mesh_line, print_buttons, shop_temperature, size};
+use super::starts;
 use crate::laminate::cautions::FIRST_OF_ALL;
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::Stage;
@@ -33,7 +34,8 @@ pub fn sheets(plan: &Plan) -> Markup {
 
 fn sheet(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
     let id = format!("supplier-{}", item.id);
-    let drawn = Sheet { width_mm: DRAWING_MM[0], height_mm: DRAWING_MM[1], corners: true, dimensions: true };
+    let drawn =
+        Sheet { width_mm: DRAWING_MM[0], height_mm: DRAWING_MM[1], corners: true, dimensions: true, starts: false };
     html! {
         article.sheet.supplier-sheet id=(id) aria-labelledby=(format!("{id}-name")) {
             header.sheet-head {
@@ -70,6 +72,7 @@ fn facts(item: &Item<'_>) -> Markup {
             div { dt { "Size" } dd { (size(item)) } }
             div { dt { "Area, net" } dd { (figure(together.area_m2, 2, &at.key("area_m2"))) " m²" (pieces(item)) } }
             div { dt { "Weight" } dd { (spread(item.build.mass_kg(), 1, &item.at, "mass_kg")) " kg each" } }
+            @if let Some(mass) = super::beyond::finished_mass(item.build, &item.at) { div { dt { "Finished" } dd { (mass) } } }
             div { dt { "Glass" } dd { (figure(together.glass_kg, 1, &at.key("glass_kg"))) " kg laid for one" } }
             div { dt { "Resin" } dd { (spread(together.resin_kg, 1, &at, "resin_kg")) " kg laid for one" } }
             div { dt { "Gelcoat" } dd { (gelcoat(item)) } }
@@ -79,6 +82,7 @@ fn facts(item: &Item<'_>) -> Markup {
             div { dt { "Shop" } dd { (shop_temperature(item.plan)) @if item.plan.practice.temperature_c.is_none() { " (to be told)" } } }
             div { dt { "Tightest" } dd { (tightest(item)) } }
             div { dt { "Heaviest stage" } dd { (heaviest(item)) } }
+            @if let Some(release) = starts::release(item) { div { dt { "Release" } dd { (release) } } }
             div { dt { "Mesh" } dd { (mesh_line(item.part)) } }
         }
     }

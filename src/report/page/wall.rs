@@ -11,6 +11,7 @@ use crate::laminate::remedies::MetAs;
 use crate::plan::Plan;
 use crate::report::drawing::{self, Sheet};
 
+mod mixes;
 mod rows;
 mod words;
 
@@ -53,7 +54,8 @@ fn sheet(item: &Item<'_>, pieces: &[usize]) -> Markup {
     };
     let decisions = decisions(item.build, pieces);
     let sketch_mm = if decisions.is_empty() { WIDE_SKETCH_MM } else { SKETCH_MM };
-    let drawn = Sheet { width_mm: sketch_mm[0], height_mm: sketch_mm[1], corners: true, dimensions: false };
+    let drawn =
+        Sheet { width_mm: sketch_mm[0], height_mm: sketch_mm[1], corners: true, dimensions: false, starts: true };
     html! {
         article.sheet.wall-sheet id=(id) aria-labelledby=(format!("{id}-name")) {
             (heading(item, pieces, &id))
@@ -88,6 +90,7 @@ fn heading(item: &Item<'_>, pieces: &[usize], id: &str) -> Markup {
                 @if n_pieces > 1 { div { dt { "Pieces" } dd { (letters(item, &(0..n_pieces).collect::<Vec<_>>())) } } }
                 div { dt { "Mesh" } dd { (mesh_line(item.part)) } }
                 div { dt { "To build" } dd { (how_many(item)) (copies(item)) "; weights are for one" } }
+                @if let Some(mass) = super::beyond::finished_mass(item.build, &item.at) { div { dt { "Finished" } dd { (mass) } } }
                 div { dt { "Date" } dd { span.blank {} } }
                 div { dt { "Shop" } dd { (shop_temperature(item.plan)) } }
                 div { dt { "Lots" } dd { @for what in lots(item) { (what) " " span.blank {} " " } } }
@@ -187,7 +190,7 @@ const fn choice_words(choice: Choice, has_gelcoat: bool) -> &'static str {
 /// the plug is made or materials are stored stands elsewhere on the page: here it would be read past.
 fn foot(item: &Item<'_>) -> Markup {
     let agents = item.agents();
-    let about = [(agents.catalyst, "spilt catalyst"), (true, "skin")];
+    let about = [(agents.catalyst, "spilt catalyst"), (true, "rags"), (true, "ventilation"), (true, "skin")];
     html! {
         footer.sheet-foot {
             p { strong { (FIRST_OF_ALL) } }

@@ -77,7 +77,7 @@ fn rows(name: &str, workings: &[(usize, &Working)], at: &At) -> Markup {
 }
 
 /// One sum, with what each number is.
-fn line(working: &Working, at: &At) -> Markup {
+pub fn line(working: &Working, at: &At) -> Markup {
     let decimals = working.decimals();
     let terms = at.key("terms");
     html! {

@@ -7,16 +7,22 @@ use crate::geometry::mesh::Point;
 use crate::notes::{Level, Note};
 
 pub mod check;
+mod compare;
 mod days;
 mod measure;
+mod mixes;
+mod order;
 mod plan;
 mod splits;
 pub mod stock;
 pub mod table;
+mod weighed;
 
+pub use compare::comparisons;
 pub use measure::measure;
 pub use plan::plan;
 pub use splits::splits;
+pub use weighed::{record, weighed};
 
 /// Writes what could not be used and how to mend it.
 ///
@@ -49,6 +55,11 @@ pub fn notes<'a>(about: &str, notes: impl IntoIterator<Item = &'a Note>, out: &m
 fn message(out: &mut dyn Write, word: &str, text: &str, remedy: &str) -> io::Result<()> {
     writeln!(out, "{word}: {text}")?;
     if remedy.is_empty() { Ok(()) } else { writeln!(out, "{:width$}-> {remedy}", "", width = word.len() + 2) }
+}
+
+/// An angle to a tenth of a degree, without a minus before 0.
+fn degrees(deg: f64) -> String {
+    format!("{:.1}", (10.0 * deg).round() / 10.0 + 0.0)
 }
 
 /// A point to the millimetre, for finding a place in the CAD model.

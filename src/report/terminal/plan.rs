@@ -2,14 +2,18 @@
 
 use std::io::{self, Write};
 
-use super::notes;
 use super::table::{Column, Listing};
+use super::{degrees, notes};
 use crate::laminate::figure::Spread;
 use crate::laminate::remedies::{Place, Remedy};
+use crate::laminate::schedule::Make;
 use crate::notes::Level;
+use crate::plan::release::direction_words;
 use crate::plan::{MetCorner, Plan};
 use crate::report::csv::{from_word, met_word};
 use crate::units::total;
+use crate::workshop::needs::NeedKind;
+use crate::workshop::takes::{FinishedLine, Measure};
 
 /// Writes a plan for a person: panels, corners, order, notes.
 ///
@@ -28,8 +32,19 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "\nCorners that a ply does not follow (what can be done at each: corners.csv, with --out)")?;
         write!(out, "{corners}")?;
     }
+    let releases = releases(plan);
+    if !releases.is_empty() {
+        writeln!(out, "\nHow each piece comes off and who lifts it")?;
+        write!(out, "{releases}")?;
+    }
     writeln!(out, "\nWhat to have in the shop")?;
     write!(out, "{}", order(plan))?;
+    super::mixes::mixes(&plan.mixes, out)?;
+    beside(plan, out)?;
+    super::order::order(plan, out)?;
+    if let Some(record) = &plan.record {
+        super::record(record, out)?;
+    }
     super::days::days(plan, out)?;
     incomplete(plan, out)?;
     assumptions(plan, out)
@@ -155,6 +170,40 @@ fn putty(met: &MetCorner) -> Option<f64> {
     })
 }
 
+fn releases(plan: &Plan) -> Listing {
+    let mut listing = Listing::new(&[
+        Column::Words("panel"),
+        Column::Words("make"),
+        Column::Words("piece"),
+        Column::Words("release"),
+        Column::Words("drawn off along"),
+        Column::Figures("least draft deg"),
+        Column::Figures("wedges"),
+        Column::Figures("ports"),
+        Column::Words("lifted by"),
+        Column::Figures("mass kg"),
+        Column::Words("stiffeners"),
+    ]);
+    for (part, build, piece) in plan.pieces() {
+        let Some(release) = &piece.release else { continue };
+        let stiffen = release.flat.filter(|flat| flat.stiffen && build.make == Make::Mould);
+        listing.row([
+            part.name.clone(),
+            build.make.word().to_owned(),
+            piece.name.clone(),
+            release.answer.words().to_owned(),
+            direction_words(&release.pull.direction),
+            degrees(release.pull.least_draft_deg),
+            release.wedges_mm.len().to_string(),
+            release.ports_mm.len().to_string(),
+            release.hands.words().to_owned(),
+            format!("{:.1}", piece.lay_up.mass_kg.likely),
+            stiffen.map_or_else(|| "-".to_owned(), |flat| format!("over a flat of {:.2} m2", flat.area_m2)),
+        ]);
+    }
+    listing
+}
+
 fn order(plan: &Plan) -> Listing {
     let mut listing = Listing::new(&[
         Column::Words("material"),
@@ -167,7 +216,7 @@ fn order(plan: &Plan) -> Listing {
         Column::Figures("off the roll m"),
     ]);
     let figure = |value: Option<f64>, digits: usize| value.map_or_else(|| "-".to_owned(), |v| format!("{v:.digits$}"));
-    for need in &plan.needs.needs {
+    for need in plan.needs.needs.iter().filter(|need| need.kind <= NeedKind::Filler) {
         listing.row([
             need.material.clone(),
             need.kind.word().to_owned(),
@@ -180,6 +229,47 @@ fn order(plan: &Plan) -> Listing {
         ]);
     }
     listing
+}
+
+/// What is had beside glass, core, resin and gelcoat, by the measure by which it is bought; then what stays on a build.
+fn beside(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
+    let mut listing = Listing::new(&[
+        Column::Words("and besides"),
+        Column::Words("what"),
+        Column::Figures("needed"),
+        Column::Figures("reserve %"),
+        Column::Figures("have"),
+        Column::Words("of"),
+    ]);
+    for need in plan.needs.needs.iter().filter(|need| need.kind > NeedKind::Filler) {
+        let (needed, have) = need.by_measure();
+        let digits = if need.measure == Measure::Pieces { 0 } else { 2 };
+        listing.row([
+            need.material.clone(),
+            need.kind.word().to_owned(),
+            format!("{needed:.1}"),
+            format!("{:.0}", need.reserve_percent),
+            format!("{have:.digits$}"),
+            need.measure.word().to_owned(),
+        ]);
+    }
+    if !listing.is_empty() {
+        write!(out, "\n{listing}")?;
+    }
+    for (part, build) in plan.parts.iter().flat_map(|part| part.builds.iter().map(move |build| (part, build))) {
+        let line = |line: &FinishedLine| format!("{} {:.2} kg", line.what, line.kg.likely);
+        let lines: Vec<String> = build.finished.lines.iter().map(line).collect();
+        if !lines.is_empty() {
+            let (name, make) = (&part.name, build.make.word());
+            writeln!(
+                out,
+                "\n{name}, {make}: {} kg finished, with {}",
+                range(build.finished.mass_kg),
+                lines.join("; ")
+            )?;
+        }
+    }
+    Ok(())
 }
 
 /// Warnings first, then what was assumed.

@@ -122,6 +122,7 @@ fn piece(part: usize, make: Make, (index, of): (usize, usize), area_m2: f64, sta
         gelcoat: Some(GelcoatWork { name: name.to_owned(), laid_m2, kg: laid_m2, alone_kg: laid_m2, dose: None }),
         plies: (1..=n_plies).map(ply).collect(),
         stages,
+        catalyst_percent: None,
         putty_ml: vec![("fillet putty".to_owned(), 80.0)],
         corner_mm: 1500.0,
         thickness_mm: 3.0,

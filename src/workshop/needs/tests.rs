@@ -13,6 +13,10 @@ fn laid(stock: &Stock, text: &str, area_m2: f64) -> LayUp {
     lay_up(&plan, &area, &vec![area; plan.plies.len()], stock).expect("a lay-up")
 }
 
+fn extras() -> Extras {
+    Extras::with(crate::workshop::takes::habits::ExtrasEntry::default()).expect("the starter's")
+}
+
 fn find<'a>(needs: &'a Needs, kind: NeedKind, material: &str) -> &'a Need {
     needs.needs.iter().find(|need| need.kind == kind && need.material == material).expect("a need")
 }
@@ -41,7 +45,7 @@ fn needs_add_up_over_builds_and_their_counts() {
             filler_ml: Vec::new(),
         },
     ];
-    let needs = needs(&builds, &[], &stock);
+    let needs = needs(&builds, &[], &[], &stock, &extras());
     assert!(needs.complete);
     let bulk = find(&needs, NeedKind::Reinforcement, "mat 450");
     near(bulk.kg, 7.0 * 0.9, 1e-12);
@@ -74,7 +78,7 @@ fn an_epoxy_needs_resin_and_hardener_apart() {
     );
     let build =
         Build { name: "lid, mould a".to_owned(), count: 1, lay_up: &lay_up, roll_m: &[], filler_ml: Vec::new() };
-    let needs = needs(&[build], &[], &stock);
+    let needs = needs(&[build], &[], &[], &stock, &extras());
     let (resin, hardener) = (find(&needs, NeedKind::Resin, "epoxy"), find(&needs, NeedKind::Hardener, "epoxy"));
     near(resin.kg + hardener.kg, lay_up.resin_kg.likely, 1e-12);
     near(hardener.kg / resin.kg, 0.30, 1e-12);
@@ -88,15 +92,15 @@ fn an_epoxy_needs_resin_and_hardener_apart() {
 #[test]
 fn a_missing_panel_makes_every_total_incomplete() {
     let stock = Stock::starter().expect("the starter stock");
-    let needs = needs(&[], &["roof".to_owned()], &stock);
+    let needs = needs(&[], &[], &["roof".to_owned()], &stock, &extras());
     assert!(!needs.complete);
     assert_eq!(needs.missing, ["roof"]);
 }
 
 #[test]
 fn a_kind_is_called_the_same_in_lists_and_in_json() {
-    use NeedKind::{Catalyst, Core, Filler, Gelcoat, Hardener, Reinforcement, Resin};
-    for kind in [Reinforcement, Core, Gelcoat, Resin, Catalyst, Hardener, Filler] {
+    assert!(NeedKind::ALL.is_sorted() && NeedKind::ALL.len() > 30);
+    for kind in NeedKind::ALL {
         assert_eq!(serde_json::to_value(kind).expect("a word"), kind.word());
     }
 }

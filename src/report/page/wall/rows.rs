@@ -5,11 +5,13 @@ use maud::{Markup, html};
 use super::super::figure::{count, figure};
 use super::super::procedure::{Step, has_gelcoat, steps};
 use super::super::sheet::{Item, caution, kg, measured};
+use super::mixes::mixes;
 use super::words::words;
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::StageEnd;
 use crate::laminate::stock::Family;
+use crate::workshop::mixes::lines::MixStep;
 
 /// Columns of figures: laid area, glass, resin, grams, millilitres.
 const N_FIGURES: usize = 5;
@@ -73,7 +75,7 @@ pub fn table(item: &Item<'_>, pieces: &[usize]) -> Markup {
                     @for (number, step) in &steps {
                         (caution_row(&cautions(item, step), n_columns))
                         @if let Step::Stage(index) = step {
-                            (stage_row(item, *index, n_columns))
+                            (stage_row(item, pieces, *index, n_columns))
                         } @else {
                             (row(item, pieces, step, *number))
                         }
@@ -114,14 +116,21 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
     let styrene = item.build.cures.iter().any(|cure| cure.family != Family::Epoxy);
     let first_mix = if has_gelcoat(item.build) { *step == Step::Gelcoat } else { *step == Step::Stage(0) };
     let mut about = Vec::new();
-    if *step == Step::Release && item.build.make == Make::Mould {
-        about.push("test patch");
+    if matches!(step, Step::Plug(_)) {
+        about.push("dust");
+    }
+    if *step == Step::Release {
+        about.push("wax and release agent");
+        about.extend((item.build.make == Make::Mould).then_some("test patch"));
+    }
+    if matches!(step, Step::Fillets(_)) {
+        about.push("putty's hardener");
     }
     if first_mix && agents.catalyst {
         about.extend(["accelerator", "thinning catalyst"]);
     }
     if first_mix && styrene {
-        about.extend(["styrene", "fire"]);
+        about.extend(["styrene", "fire", "hot day"]);
     }
     if first_mix && agents.hardener {
         about.extend(agents.catalyst.then_some("hardener in the eye"));
@@ -134,10 +143,13 @@ fn cautions(item: &Item<'_>, step: &Step<'_>) -> Vec<&'static str> {
         about.push("thick laminate");
     }
     if *step == Step::Stage(0) {
-        about.push("cold shop");
+        about.extend(["cold shop", "heating"]);
     }
     if *step == Step::Trim {
         about.push("dust");
+    }
+    if *step == Step::Lift {
+        about.push("taking off");
     }
     about
 }
@@ -155,7 +167,7 @@ fn caution_row(about: &[&str], n_columns: usize) -> Markup {
     }
 }
 
-fn stage_row(item: &Item<'_>, index: usize, n_columns: usize) -> Markup {
+fn stage_row(item: &Item<'_>, pieces: &[usize], index: usize, n_columns: usize) -> Markup {
     let at = item.at.key("stages").item(index);
     let Some(stage) = item.build.stages.get(index) else { return html! {} };
     html! {
@@ -169,6 +181,7 @@ fn stage_row(item: &Item<'_>, index: usize, n_columns: usize) -> Markup {
                 }
                 ", " (figure(stage.glass_g_m2, 0, &at.key("glass_g_m2"))) " g/m² of glass, "
                 (figure(stage.thickness_mm, 1, &at.key("thickness_mm"))) " mm. "
+                @if let Some(mixes) = mixes(item, pieces, MixStep::Stage, stage.stage) { "Mixes: " (mixes) ". " }
                 span.plain {
                     @if index > 0 { "Only when the stage before has gelled, heated and cooled. " }
                     @if stage.ends == StageEnd::BehindGelcoat { "One light ply makes little heat: keep it warm until cured." }

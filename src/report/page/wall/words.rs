@@ -5,15 +5,18 @@ use maud::{Markup, html};
 use super::super::figure::{At, count, figure, spread};
 use super::super::procedure::{Spot, Step, has_gelcoat};
 use super::super::sheet::{Item, alike, habit, listed, measured};
+use super::super::starts;
+use super::mixes::mixes;
 use crate::job::EdgeKind;
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::Make;
+use crate::workshop::mixes::lines::MixStep;
 
 /// A step in words.
 pub fn words(item: &Item<'_>, pieces: &[usize], step: &Step<'_>) -> Markup {
     match step {
         Step::Plug(spots) => plug(item, spots),
-        Step::Release => release(item),
+        Step::Release => release(item, pieces),
         Step::Gelcoat => gelcoat(item, pieces),
         Step::Tack => tack(item),
         Step::Fillets(spots) => fillets(item, spots),
@@ -24,12 +27,12 @@ pub fn words(item: &Item<'_>, pieces: &[usize], step: &Step<'_>) -> Markup {
         Step::Doublers(spots) => doublers(item, spots),
         Step::Cure => cure(item),
         Step::Trim => trim(item, pieces),
-        Step::Lift => html! { b { "Lift" } " and mark it with panel, piece and date. " (weighed(item, pieces)) },
+        Step::Lift => lift(item, pieces),
         Step::Stage(_) => html! {},
     }
 }
 
-fn release(item: &Item<'_>) -> Markup {
+fn release(item: &Item<'_>, pieces: &[usize]) -> Markup {
     let tool = match item.build.make {
         Make::Mould => "plug",
         Make::Moulding => "mould",
@@ -37,6 +40,18 @@ fn release(item: &Item<'_>) -> Markup {
     html! {
         b { "Release check" } ": " (tool) " clean, dry, as warm as the shop; release agent on in as many coats as its maker says, \
          edges and flanges too; a strip of tape pressed on at the edge pulls off clean."
+        @if item.build.make == Make::Mould {
+            " Where the sketch has a ring, a port for air or water, stopped flush: " (starts::ports(item, pieces)) "."
+        }
+        (starts::locked(item, pieces))
+    }
+}
+
+fn lift(item: &Item<'_>, pieces: &[usize]) -> Markup {
+    html! {
+        b { "Lift" } ": " (starts::wedges(item, pieces)) ", driven in turn all round, never one lever"
+        @if item.build.make == Make::Mould { "; then air or water" }
+        ". " (starts::hands(item, pieces)) " Mark it with panel, piece and date. " (weighed(item, pieces))
     }
 }
 
@@ -51,6 +66,7 @@ fn gelcoat(item: &Item<'_>, pieces: &[usize]) -> Markup {
         @if let Some(colour) = &gelcoat.colour { ", " span dir="auto" { (colour) } }
         ": film " (spread(gelcoat.thickness_mm, 1, &item.piece_at(piece), "gelcoat_mm"))
         " mm, by brush in two coats, the second on the gelled first. Mix one coat at a time, half of what stands here: catalyse only what is brushed next."
+        @if let Some(mixes) = mixes(item, pieces, MixStep::Coat, 1) { " Each coat in mixes: " (mixes) "." }
     }
 }
 
@@ -134,8 +150,8 @@ fn putty(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
     let mut pieces: Vec<usize> = spots.iter().map(|spot| spot.piece).collect();
     pieces.dedup();
     let all: Vec<Markup> = pieces
-        .into_iter()
-        .flat_map(|piece| {
+        .iter()
+        .flat_map(|&piece| {
             let at: At = item.piece_at(piece).key("fillers");
             let planned = &item.build.pieces[piece];
             planned.filler_ml.iter().enumerate().map(move |(index, (filler, ml))| {
@@ -143,7 +159,10 @@ fn putty(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {
             })
         })
         .collect();
-    html! { @if spots.len() > 1 { " For all of them " (listed(all.into_iter())) "." } }
+    html! {
+        @if spots.len() > 1 { " For all of them " (listed(all.into_iter())) "." }
+        @if let Some(mixes) = mixes(item, &pieces, MixStep::Fillets, 1) { " Mixes for all: " (mixes) "." }
+    }
 }
 
 fn lighter(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {

@@ -1,0 +1,62 @@
+//! What is taken beside the lay-ups: from the job and the plan to the workshop, and back to each build.
+
+use super::types::{Build, PartPlan};
+use crate::job::{Job, Shelf};
+use crate::laminate::release::hands;
+use crate::laminate::stock::Practice;
+use crate::notes::Note;
+use crate::workshop::takes::habits::Plug;
+use crate::workshop::takes::{Asked, Finished, Habits, Taken, takes};
+use crate::workshop::work::Work;
+
+/// Reckons what is taken beside the lay-ups, and gives every build what stays on it and the notes that are on it.
+pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, shelf: &Shelf) -> Taken {
+    let entry = |part: &PartPlan| job.parts.iter().find(|entry| entry.name == part.name);
+    let asked: Vec<Asked<'_>> = parts
+        .iter()
+        .map(|part| {
+            entry(part).map_or_else(Asked::default, |entry| Asked {
+                joints: &entry.joints,
+                fixings: &entry.fixings,
+                stiffening: entry.stiffening.as_ref(),
+                inside: entry.inside.as_ref(),
+                flange_mm: entry.flange_mm(&shelf.stock),
+                size_mm: part.size_mm,
+            })
+        })
+        .collect();
+    // A job that was read has no plug that cannot be.
+    let plug =
+        |part| entry(part).and_then(|entry| shelf.plug_of(job, entry).ok()).unwrap_or_else(|| shelf.plug.clone());
+    let plugs: Vec<Plug> = parts.iter().map(plug).collect();
+    let Shelf { extras, plug, consumables, crew, .. } = shelf;
+    let habits = Habits { extras, plug, consumables, crew, colour: job.colour.as_ref() };
+    let taken = takes(work, &asked, &plugs, habits, &shelf.stock);
+    for (part_index, part) in parts.iter_mut().enumerate() {
+        for (build_index, build) in part.builds.iter_mut().enumerate() {
+            let at = (part_index, build_index);
+            let lines = taken.finished.get(&at).cloned().unwrap_or_default();
+            build.finished = Finished::of(build.mass_kg(), lines);
+            let notes = taken.build_notes.iter().filter(|(of, _)| *of == at);
+            build.notes.extend(notes.map(|(_, note)| note.clone()));
+            build.notes.extend(heavier_note(build, &shelf.stock.practice));
+        }
+    }
+    taken
+}
+
+/// A warning if what stays on a build in one piece makes it heavier than those can lift who lift its plies alone.
+fn heavier_note(build: &Build, practice: &Practice) -> Option<Note> {
+    let [piece] = build.pieces.as_slice() else { return None };
+    let longest_mm = piece.size_mm.into_iter().fold(0.0, f64::max);
+    let finished_kg = build.finished.mass_kg.likely;
+    let (plies, finished) =
+        (hands(build.mass_kg().likely, longest_mm, practice), hands(finished_kg, longest_mm, practice));
+    (finished > plies).then(|| {
+        Note::warning(
+            "heavier-finished",
+            format!("with what stays on it beside its plies it weighs {finished_kg:.0} kg, more than those lift who lift the plies alone"),
+            format!("have {} for it", finished.words()),
+        )
+    })
+}

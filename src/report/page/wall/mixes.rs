@@ -1,0 +1,35 @@
+//! How many mixes of which size, where the sheet has its coats and stages.
+
+use maud::{Markup, html};
+
+use super::super::figure::{At, count, figure};
+use super::super::sheet::{Item, measured};
+use crate::workshop::mixes::cups::Cups;
+use crate::workshop::mixes::lines::MixStep;
+use crate::workshop::work::Place;
+
+/// The mixes of a step on some pieces, each named where there are several: `3 of 630 g with 12.6 g (10.7 ml)`. Nothing if
+/// there are none.
+pub fn mixes(item: &Item<'_>, pieces: &[usize], step: MixStep, number: usize) -> Option<Markup> {
+    let lines = At::root().key("mixes").key("lines");
+    let of_piece = |&piece: &usize| {
+        let place = Place { piece, ..item.place };
+        let (index, line) = item.plan.mixes.of(place, step).find(|(_, line)| line.number == number)?;
+        let cups = line.mixes?;
+        let letter = (item.build.pieces.len() > 1).then_some(line.of_piece.as_str());
+        Some(
+            html! { span.kept { @if let Some(letter) = letter { (letter) ": " } (words(&cups, &lines.item(index).key("mixes"))) } },
+        )
+    };
+    let each: Vec<Markup> = pieces.iter().filter_map(of_piece).collect();
+    (!each.is_empty())
+        .then(|| html! { @for (index, mixes) in each.iter().enumerate() { @if index > 0 { ", " } (mixes) } })
+}
+
+fn words(cups: &Cups, at: &At) -> Markup {
+    html! {
+        (count(cups.n_mixes, &at.key("n_mixes"))) " of " (figure(cups.weigh_g, 0, &at.key("weigh_g"))) " g with "
+        (figure(cups.stir_g, 1, &at.key("stir_g"))) " g"
+        @if let Some(ml) = cups.stir_ml { " (" (measured(ml, &at.key("stir_ml"))) " ml)" }
+    }
+}

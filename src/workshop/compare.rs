@@ -1,0 +1,220 @@
+//! Schedules for the same panel side by side: mass, cost, thickness, time, stiffness, sag. Takes plans of the panel, one a
+//! schedule, and prices per kg where they are known. Estimates for choosing; strength is not certified.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::laminate::figure::Spread;
+use crate::laminate::lamina::panel_stiffness;
+use crate::laminate::lay_up::LayUp;
+use crate::laminate::plies::PliesPlan;
+use crate::laminate::schedule::Make;
+use crate::laminate::stages::Stage;
+use crate::laminate::stock::Stock;
+use crate::laminate::theory::strip_sag;
+use crate::notes::Note;
+use crate::units::total;
+use crate::workshop::crew::Crew;
+
+/// Said wherever stiffness is shown.
+pub const NO_CERTIFICATE: &str = "Stiffness is an estimate for choosing between lay-ups: long flat panel, small sag, new dry laminate without flaws. It is \
+     no certificate of strength; where a panel must bear people or road loads, have it checked.";
+
+/// Of the earth, in m/s2.
+const GRAVITY_M_S2: f64 = 9.81;
+/// kN/m2 in N/mm2.
+const MPA_PER_KN_M2: f64 = 1e-3;
+/// Hours of a day.
+const HOURS_PER_DAY: f64 = 24.0;
+
+/// What a comparison is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asked {
+    /// Between supports, in mm.
+    pub span_mm: f64,
+    /// Spread evenly over the panel, in kN/m2.
+    pub load_kn_m2: f64,
+    /// Prices by name of material, per kg, in whatever money.
+    pub price_per_kg: BTreeMap<String, f64>,
+}
+
+/// One panel as one schedule builds it.
+#[derive(Debug, Clone, Copy)]
+pub struct Built<'a> {
+    /// Mould or moulding.
+    pub make: Make,
+    /// The schedule ply by ply.
+    pub plies: &'a PliesPlan,
+    /// Its pieces.
+    pub lay_ups: &'a [&'a LayUp],
+    /// What is laid in one go.
+    pub stages: &'a [Stage],
+}
+
+/// One schedule of a comparison.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Candidate {
+    /// Name of the schedule.
+    pub schedule: String,
+    /// What comes out, in kg.
+    pub mass_kg: Spread,
+    /// Glass laid, in kg.
+    pub glass_kg: f64,
+    /// Core laid, in kg.
+    pub core_kg: f64,
+    /// Resin laid, in kg.
+    pub resin_kg: f64,
+    /// Gelcoat put on, in kg.
+    pub gelcoat_kg: f64,
+    /// What is laid costs; nothing where no price is known.
+    pub cost: Option<f64>,
+    /// Materials in it without a price.
+    pub unpriced: Vec<String>,
+    /// Of the plies that lie everywhere, in mm.
+    pub thickness_mm: Spread,
+    /// Plies, cores included.
+    pub n_plies: usize,
+    /// How many times it is laid and left to set.
+    pub n_stages: usize,
+    /// Days till it can be released: a stage a day, and the cure after the last.
+    pub days: f64,
+    /// Hours of wetting out for the crew.
+    pub laying_h: f64,
+    /// Mass per area with gelcoat, in kg/m2.
+    pub kg_m2: f64,
+    /// Bending stiffness per width along the warp, D11 with the plane free, in N mm (N mm2 per mm); nothing without plies.
+    pub bending_along_n_mm: Option<f64>,
+    /// The same across it.
+    pub bending_across_n_mm: Option<f64>,
+    /// Sag under its own mass, edges that turn, in mm.
+    pub own_sag_supported_mm: Option<f64>,
+    /// The same, edges that cannot turn.
+    pub own_sag_clamped_mm: Option<f64>,
+    /// Sag under the load alone, edges that turn, in mm.
+    pub load_sag_supported_mm: Option<f64>,
+    /// The same, edges that cannot turn.
+    pub load_sag_clamped_mm: Option<f64>,
+    /// Thickness of the mould over that of the moulding, where both are known.
+    pub mould_over_moulding: Option<f64>,
+    /// What to mind about it.
+    pub notes: Vec<Note>,
+}
+
+/// A panel with its schedules side by side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Comparison {
+    /// Name of the panel.
+    pub panel: String,
+    /// What the schedules make of it.
+    pub make: Make,
+    /// Between supports, in mm.
+    pub span_mm: f64,
+    /// Where the span is from.
+    pub span_from: &'static str,
+    /// Load, in kN/m2.
+    pub load_kn_m2: f64,
+    /// The schedules, in the order asked for.
+    pub candidates: Vec<Candidate>,
+}
+
+/// Weighs one schedule. `other_mm` is how thick the panel's mould is for a moulding, or its moulding for a mould; `notes`
+/// are those on the schedule.
+#[must_use]
+pub fn candidate(
+    built: Built<'_>,
+    other_mm: Option<f64>,
+    mut notes: Vec<Note>,
+    asked: &Asked,
+    stock: &Stock,
+    crew: &Crew,
+) -> Candidate {
+    let Built { make, plies, lay_ups, stages } = built;
+    let sum = |part: &dyn Fn(&LayUp) -> f64| total(lay_ups.iter().map(|lay_up| part(lay_up)));
+    let thickness_mm = plies.plain_thickness_mm();
+    let kg_m2 = kg_m2(plies);
+    let stiff = panel_stiffness(plies, stock);
+    if stiff.is_some_and(|stiff| stiff.core_unknown) {
+        notes.push(Note::warning(
+            "core-modulus-unknown",
+            format!("schedule \"{}\": the stock has no moduli for its core, which is taken neither to bear nor to give in shear", plies.schedule),
+            "give `modulus_mpa` and `shear_modulus_mpa` from its data sheet under [stock.core]",
+        ));
+    }
+    let bending = stiff.and_then(|stiff| stiff.stiffness.free_bending_n_mm());
+    let sag = |load_mpa: f64| {
+        let (stiff, bending) = stiff.zip(bending)?;
+        Some(strip_sag(load_mpa, asked.span_mm, bending[(0, 0)], stiff.shear_n_mm))
+    };
+    let own = sag(kg_m2 * GRAVITY_M_S2 * 1e-6);
+    let loaded = sag(asked.load_kn_m2 * MPA_PER_KN_M2);
+    // Past half its thickness a plate held at its edges carries as a membrane too, and sags less than the formula says.
+    let most_mm = loaded.map_or(0.0, |sag| sag.clamped_mm);
+    if most_mm > 0.5 * thickness_mm.likely {
+        notes.push(Note::info(
+            "large-sag",
+            format!(
+                "schedule \"{}\": over {:.0} mm it sags more than half its thickness under the load; held edges make it stiffer than shown, free ones do not",
+                plies.schedule, asked.span_mm
+            ),
+            "compare the figures with one another rather than taking them for the sag, or give a shorter --span-mm",
+        ));
+    }
+    let (cost, unpriced) = cost(lay_ups, &asked.price_per_kg);
+    let (glass_kg, resin_kg) = (sum(&|lay_up| lay_up.glass_kg), sum(&|lay_up| lay_up.resin_kg.likely));
+    let n_stages = stages.len();
+    Candidate {
+        schedule: plies.schedule.clone(),
+        mass_kg: lay_ups.iter().map(|lay_up| lay_up.mass_kg).sum(),
+        glass_kg,
+        core_kg: sum(&|lay_up| lay_up.core_kg),
+        resin_kg,
+        gelcoat_kg: sum(&|lay_up| lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.laid_kg.likely)),
+        cost,
+        unpriced,
+        thickness_mm,
+        n_plies: plies.plies.len(),
+        n_stages,
+        days: n_stages.saturating_sub(1) as f64 + stock.practice.cure_h.value / HOURS_PER_DAY,
+        laying_h: (glass_kg + resin_kg) / crew.together_kg_h(),
+        kg_m2,
+        bending_along_n_mm: bending.map(|bending| bending[(0, 0)]),
+        bending_across_n_mm: bending.map(|bending| bending[(1, 1)]),
+        own_sag_supported_mm: own.map(|sag| sag.supported_mm),
+        own_sag_clamped_mm: own.map(|sag| sag.clamped_mm),
+        load_sag_supported_mm: loaded.map(|sag| sag.supported_mm),
+        load_sag_clamped_mm: loaded.map(|sag| sag.clamped_mm),
+        mould_over_moulding: other_mm.filter(|&other| other > 0.0 && thickness_mm.likely > 0.0).map(
+            |other| match make {
+                Make::Moulding => other / thickness_mm.likely,
+                Make::Mould => thickness_mm.likely / other,
+            },
+        ),
+        notes,
+    }
+}
+
+/// What a square metre weighs where only the plies lie that lie everywhere.
+fn kg_m2(plies: &PliesPlan) -> f64 {
+    let gelcoat = plies.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.coverage_kg_m2.likely);
+    let everywhere = plies.plies.iter().filter(|ply| ply.zone == crate::laminate::schedule::Zone::All);
+    let ply = |per_m2: crate::laminate::ply::PerSquareMetre| {
+        per_m2.glass_kg_m2 + per_m2.core_kg_m2 + per_m2.resin_kg_m2.likely
+    };
+    gelcoat + total(everywhere.map(|planned| ply(planned.per_m2)))
+}
+
+/// What is laid costs, by the prices that are known, and what has none. Reserve and packs are the order's.
+fn cost(lay_ups: &[&LayUp], price_per_kg: &BTreeMap<String, f64>) -> (Option<f64>, Vec<String>) {
+    let mut laid_kg: BTreeMap<&str, f64> = BTreeMap::new();
+    for lay_up in lay_ups {
+        let mut add = |name, kg: f64| *laid_kg.entry(name).or_default() += kg;
+        lay_up.plies.iter().for_each(|ply| add(ply.material.as_str(), ply.glass_kg + ply.core_kg));
+        lay_up.resins.iter().for_each(|resin| add(resin.name.as_str(), resin.laid_kg.likely));
+        lay_up.gelcoat.iter().for_each(|gelcoat| add(gelcoat.name.as_str(), gelcoat.laid_kg.likely));
+    }
+    laid_kg.retain(|_, kg| *kg > 0.0);
+    let (priced, unpriced): (Vec<_>, Vec<_>) = laid_kg.iter().partition(|(name, _)| price_per_kg.contains_key(**name));
+    let cost = (!priced.is_empty()).then(|| total(priced.iter().map(|(name, kg)| *kg * price_per_kg[**name])));
+    (cost, unpriced.into_iter().map(|(name, _)| (*name).to_owned()).collect())
+}

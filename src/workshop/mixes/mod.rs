@@ -1,0 +1,307 @@
+//! What is stirred up when: the share of catalyst for the shop's temperature, the largest mix, and how many of which size
+//! each coat, fillet and stage takes; cards for the scales.
+//!
+//! In reading order: [`recipe`] is what goes into a material, [`share`] how much of it at a temperature, or why not;
+//! [`cups`] parts a need into equal mixes, [`lines`] does so for each step of the work, [`card`] for any mass.
+
+use serde::Serialize;
+
+use crate::laminate::figure::Spread;
+use crate::laminate::stock::Stock;
+use crate::notes::Note;
+use crate::workshop::crew::Crew;
+use crate::workshop::work::{PieceWork, Place, Work};
+
+pub mod card;
+pub mod cups;
+pub mod habits;
+pub mod lines;
+pub mod recipe;
+pub mod share;
+
+use card::{Card, card};
+use habits::MixHabits;
+use lines::{MixLine, MixStep, Take, line, takes};
+use recipe::{MixKind, Recipe, Stirred};
+use share::{Fit, Refused, Share, entry_of, holds_c, share_at};
+
+/// Temperature in deg C that is reckoned with where the job tells none: a heated shop in the middle of what makers' sheets
+/// ask for (18 to 22 C). It is told with a note, and the cards show what another needs.
+pub const EXPECTED_C: f64 = 20.0;
+
+/// What mixes rest on.
+#[derive(Debug, Clone, Copy)]
+pub struct MixShop<'a> {
+    /// Materials, and the shop's temperature.
+    pub stock: &'a Stock,
+    /// Who works, and how fast.
+    pub crew: &'a Crew,
+    /// How mixes are sized.
+    pub habits: &'a MixHabits,
+}
+
+/// The mixes of a job.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Mixes {
+    /// Temperature of shop and resin.
+    pub temperature_c: f64,
+    /// The job does not tell it.
+    pub is_assumed: bool,
+    /// What is mixed, in the order in which the job uses it.
+    pub materials: Vec<MixedMaterial>,
+    /// The mixes, piece by piece in the order of the work.
+    pub lines: Vec<MixLine>,
+    /// What a person should know; the plan shows them with its own.
+    #[serde(skip)]
+    pub notes: Vec<Note>,
+}
+
+/// A material that is mixed, with its share at the temperature and its card.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MixedMaterial {
+    /// What it is.
+    pub kind: MixKind,
+    /// Its name in the stock.
+    pub material: String,
+    /// What is stirred in.
+    pub stirred: Option<Stirred>,
+    /// The share that a schedule asks for, in percent.
+    pub told_percent: Option<f64>,
+    /// Least, likely and most share by the stock, in percent.
+    pub allowed_percent: Option<Spread>,
+    /// Active oxygen of the catalyst that the shares are for, in percent.
+    pub active_oxygen_percent: Option<f64>,
+    /// Density of what is stirred in, in g/ml.
+    pub density_g_ml: Option<f64>,
+    /// The share at the temperature; nothing where it is refused.
+    pub share: Option<Share>,
+    /// Time to lay a mix in at most: so much of the gel time is used.
+    pub lay_within_min: Option<f64>,
+    /// Between which temperatures this share keeps its gel time useful.
+    pub holds_c: Option<[f64; 2]>,
+    /// Why nothing is mixed.
+    pub refused: Option<Refusal>,
+    /// Its mixes over the whole job.
+    pub n_mixes: u64,
+    /// What is laid of the material alone over the whole job, in kg.
+    pub alone_kg: f64,
+    /// What is stirred in over the whole job, in g, without what is weighed over.
+    pub stir_g: Option<f64>,
+    /// The card for the scales.
+    pub card: Option<Card>,
+}
+
+/// Why nothing is mixed, and what to change.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Refusal {
+    /// Why.
+    pub why: String,
+    /// What to change.
+    pub remedy: String,
+}
+
+impl From<&Refused> for Refusal {
+    fn from(refused: &Refused) -> Self {
+        Self { why: refused.to_string(), remedy: refused.remedy() }
+    }
+}
+
+impl Mixes {
+    /// The mixes of a step of a piece, with their numbers in the list.
+    pub fn of(&self, place: Place, step: MixStep) -> impl Iterator<Item = (usize, &MixLine)> {
+        self.lines.iter().enumerate().filter(move |(_, line)| line.place == place && line.step == step)
+    }
+}
+
+/// A material as the job uses it, found once.
+struct Used {
+    kind: MixKind,
+    material: String,
+    recipe: Option<Recipe>,
+    told_percent: Option<f64>,
+    /// The fastest that it is laid.
+    lays_kg_h: f64,
+}
+
+/// The mixes of what there is to build.
+#[must_use]
+pub fn mixes(work: &Work, shop: &MixShop<'_>) -> Mixes {
+    let told_c = shop.stock.practice.temperature_c.as_ref().map(|figure| figure.value);
+    let temperature_c = told_c.unwrap_or(EXPECTED_C);
+    let mut used: Vec<Used> = Vec::new();
+    let mut taken: Vec<(&PieceWork, Take, usize)> = Vec::new();
+    for piece in &work.pieces {
+        for take in takes(piece, shop) {
+            let number = numbered(&mut used, piece, &take, shop.stock);
+            taken.push((piece, take, number));
+        }
+    }
+    let shares: Vec<Result<Share, Refused>> = used.iter().map(|used| share_of(used, temperature_c, shop)).collect();
+    let of_take = |(piece, take, number): &(&PieceWork, Take, usize)| {
+        line(piece, take, *number, used[*number].recipe.as_ref(), shares[*number].as_ref().ok(), shop)
+    };
+    let lines: Vec<MixLine> = taken.iter().map(of_take).collect();
+    let materials: Vec<MixedMaterial> = used
+        .iter()
+        .zip(shares)
+        .enumerate()
+        .map(|(number, (used, share))| material(number, used, share, &lines, temperature_c, shop))
+        .collect();
+    let is_assumed = told_c.is_none();
+    let notes = notes(&materials, &used, temperature_c, is_assumed);
+    Mixes { temperature_c, is_assumed, materials, lines, notes }
+}
+
+/// The number of a take's material in the list, which it joins if it is new there.
+fn numbered(used: &mut Vec<Used>, piece: &PieceWork, take: &Take, stock: &Stock) -> usize {
+    let recipe = match take.kind {
+        MixKind::Gelcoat => stock.gelcoats.get(&take.material).and_then(Recipe::of_gelcoat),
+        MixKind::Putty => stock.fillers.get(&take.material).and_then(Recipe::of_filler),
+        MixKind::Resin => {
+            let resin = stock.resins.get(&take.material);
+            resin.and_then(|resin| Recipe::of_resin(resin, piece.catalyst_percent))
+        }
+    };
+    let told_percent = recipe.as_ref().and_then(|recipe| recipe.told_percent);
+    let is_same =
+        |used: &Used| (used.kind, &used.material, used.told_percent) == (take.kind, &take.material, told_percent);
+    if let Some(number) = used.iter().position(is_same) {
+        used[number].lays_kg_h = used[number].lays_kg_h.max(take.lays_kg_h);
+        return number;
+    }
+    let (kind, material, lays_kg_h) = (take.kind, take.material.clone(), take.lays_kg_h);
+    used.push(Used { kind, material, recipe, told_percent, lays_kg_h });
+    used.len() - 1
+}
+
+/// The share at the temperature, if a mix of it can be laid and weighed.
+fn share_of(used: &Used, temperature_c: f64, shop: &MixShop<'_>) -> Result<Share, Refused> {
+    let Some(recipe) = &used.recipe else {
+        return Err(Refused::NoHardener { entry: entry_of(used.kind, &used.material) });
+    };
+    share_at(recipe, temperature_c, shop.habits.useful_gel_min.spread())
+}
+
+fn material(
+    number: usize,
+    used: &Used,
+    share: Result<Share, Refused>,
+    lines: &[MixLine],
+    temperature_c: f64,
+    shop: &MixShop<'_>,
+) -> MixedMaterial {
+    let own = || lines.iter().filter(|line| line.recipe == number);
+    let step_g = shop.habits.scale_step_g.value;
+    // A share without mixes: the scale does not read what is laid in time.
+    let too_quick = share.is_ok() && own().any(|line| line.mixes.is_none());
+    let refused = match &share {
+        Err(refused) => Some(refused.into()),
+        Ok(_) => too_quick.then(|| (&Refused::TooQuick { step_g }).into()),
+    };
+    let share = share.ok();
+    let recipe = used.recipe.as_ref();
+    let useful_min = shop.habits.useful_gel_min.spread();
+    let holds_c =
+        recipe.zip(share.as_ref()).and_then(|(recipe, share)| holds_c(recipe, share, temperature_c, useful_min));
+    let over_builds =
+        |of: &dyn Fn(&MixLine) -> f64| own().fold(0.0, |sum, line| sum + f64::from(line.count) * of(line));
+    let n_mixes = own().map(|line| u64::from(line.count).saturating_mul(line.mixes.map_or(0, |cups| cups.n_mixes)));
+    let card = recipe.map(|recipe| card(recipe, used.lays_kg_h, shop)).filter(|card| !card.rows.is_empty());
+    MixedMaterial {
+        kind: used.kind,
+        material: used.material.clone(),
+        stirred: recipe.map(|recipe| recipe.stirred),
+        told_percent: used.told_percent,
+        allowed_percent: recipe.map(|recipe| recipe.percent),
+        active_oxygen_percent: recipe.and_then(|recipe| recipe.active_oxygen_percent),
+        density_g_ml: recipe.and_then(|recipe| recipe.density_g_ml),
+        share,
+        lay_within_min: share.map(|share| share.gel_min.likely * shop.habits.use_of_gel_time_percent.value / 100.0),
+        holds_c,
+        refused,
+        n_mixes: n_mixes.fold(0, u64::saturating_add),
+        alone_kg: over_builds(&|line| line.alone_kg),
+        stir_g: share.map(|_| over_builds(&|line| line.stir_g.unwrap_or(0.0))),
+        card,
+    }
+}
+
+/// A share that is this near to the planned one is that.
+const SAME_PERCENT: f64 = 1e-9;
+
+fn notes(materials: &[MixedMaterial], used: &[Used], temperature_c: f64, is_assumed: bool) -> Vec<Note> {
+    let mut notes = Vec::new();
+    if is_assumed && !materials.is_empty() {
+        notes.push(Note::info(
+            "temperature-of-mixes",
+            format!("the job does not say how warm the shop is: mixes are reckoned for {temperature_c} C"),
+            "give `temperature_c` under [shop]; the cards show 15 to 25 C",
+        ));
+    }
+    for (mixed, used) in materials.iter().zip(used) {
+        let name = format!("{} \"{}\"", kind_word(mixed.kind), mixed.material);
+        if let Some(refusal) = &mixed.refused {
+            let message = format!("no mixes of {name}: {}", refusal.why);
+            notes.push(Note::warning("mixes-refused", message, refusal.remedy.clone()));
+        }
+        if let (Some(share), Some(recipe)) = (&mixed.share, &used.recipe) {
+            notes.extend(share_note(&name, share, recipe, temperature_c));
+            notes.extend(fit_note(&name, share, temperature_c));
+        }
+    }
+    notes
+}
+
+/// The word for what is mixed.
+#[must_use]
+pub const fn kind_word(kind: MixKind) -> &'static str {
+    match kind {
+        MixKind::Gelcoat => "gelcoat",
+        MixKind::Putty => "putty",
+        MixKind::Resin => "resin",
+    }
+}
+
+/// The mixes take another share than the plan's sums, and with them the order.
+fn share_note(name: &str, share: &Share, recipe: &Recipe, temperature_c: f64) -> Option<Note> {
+    let (percent, planned) = (share.percent, recipe.planned_percent());
+    let gel_min = share.gel_min.likely;
+    let words = format!("{name}: at {temperature_c} C mixes take {percent:.2} % for a gel time of {gel_min:.0} min");
+    if (percent - planned).abs() <= SAME_PERCENT {
+        None
+    } else if percent > planned {
+        Some(Note::warning(
+            "share-over-order",
+            format!("{words}; the order holds catalyst for {planned} %"),
+            "warm the shop, or give this share as `catalyst_percent` so that the order holds it",
+        ))
+    } else {
+        Some(Note::info(
+            "share-for-temperature",
+            format!("{words}; the order holds catalyst for {planned} %"),
+            "nothing to do; some catalyst is left over",
+        ))
+    }
+}
+
+fn fit_note(name: &str, share: &Share, temperature_c: f64) -> Option<Note> {
+    let gel_min = share.gel_min.likely;
+    match share.fit {
+        Fit::Useful => None,
+        Fit::Short => Some(Note::info(
+            "gel-short",
+            format!("{name}: at {temperature_c} C it gels in {gel_min:.0} min, so that mixes are small"),
+            "work cooler, or take a slower grade",
+        )),
+        Fit::Long => Some(Note::info(
+            "gel-long",
+            format!(
+                "{name}: at {temperature_c} C it takes {gel_min:.0} min to gel, drains off walls and loses styrene"
+            ),
+            "warm shop and resin; do not go over the maker's share of catalyst",
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests;

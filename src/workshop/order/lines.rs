@@ -1,0 +1,374 @@
+//! The order, line by line.
+
+use chrono::Months;
+use serde::Serialize;
+
+use super::entries::{OnShelfEntry, SupplierEntry};
+use super::offers::{Offer, UsualPacks};
+use super::packs::{Pack, cheapest_cover};
+use super::shelf::on_shelf;
+use super::specification::{Specification, specification};
+use super::suppliers::{Basket, Quote, QuotedLine, baskets, quotes};
+use super::units::{SaleUnit, Unlike, in_unit, sale_name};
+use super::{Dates, unlike_words};
+use crate::laminate::error::LaminateError;
+use crate::laminate::figure::{Figure, Mark};
+use crate::laminate::stock::Stock;
+use crate::laminate::workings::Working;
+use crate::notes::Note;
+use crate::workshop::needs::Need;
+
+/// What to order.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Order {
+    /// A line for each need, in their order.
+    pub lines: Vec<Line>,
+    /// What every supplier asks.
+    pub quotes: Vec<Quote>,
+    /// The cheapest choice of suppliers in each currency.
+    pub baskets: Vec<Basket>,
+    /// When the work begins and ends, if that is known.
+    pub dates: Dates,
+    /// What a person should know.
+    pub notes: Vec<Note>,
+}
+
+/// One line of the order. Amounts are in its unit of sale.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    /// What suppliers are asked for.
+    pub name: String,
+    /// What it is sold by.
+    pub unit_of_sale: SaleUnit,
+    /// What the work takes.
+    pub net: f64,
+    /// The same with the reserve.
+    pub with_reserve: f64,
+    /// What is there already and still good when it is used.
+    pub on_shelf: f64,
+    /// What is to be bought at least.
+    pub to_buy: f64,
+    /// The packs to buy, the largest first.
+    pub packs: Vec<PackLine>,
+    /// What is in them.
+    pub bought: f64,
+    /// What they hold beyond what is to be bought.
+    pub left_over: f64,
+    /// Who they come from, if the job names suppliers.
+    pub supplier: Option<String>,
+    /// What they cost.
+    pub price: Option<f64>,
+    /// Currency of the price.
+    pub currency: Option<String>,
+    /// What the reserve rests on.
+    pub reserve_source: String,
+    /// How firmly that is known.
+    pub reserve_mark: Option<Mark>,
+    /// What a supplier has to know to quote.
+    pub specification: Specification,
+    /// The sums behind these.
+    #[serde(skip)]
+    pub workings: Vec<Working>,
+}
+
+/// Packs of one size.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PackLine {
+    /// How many.
+    pub count: u64,
+    /// What is in one, in the line's unit of sale.
+    pub size: f64,
+    /// What one costs.
+    pub price_each: Option<f64>,
+    /// How long it keeps, in months.
+    pub shelf_life_months: Option<u32>,
+    /// Coldest that it may be stored and used at, in deg C.
+    pub least_c: Option<f64>,
+    /// The size with its range.
+    pub size_low: f64,
+    /// The most that is sold as this size.
+    pub size_high: f64,
+    /// Where the size comes from.
+    pub source: String,
+    /// How firmly it is known.
+    pub mark: Mark,
+}
+
+impl PackLine {
+    /// The size as a figure.
+    #[must_use]
+    pub fn figure(&self) -> Figure {
+        Figure {
+            value: self.size,
+            low: self.size_low,
+            high: self.size_high,
+            source: self.source.clone(),
+            mark: self.mark,
+        }
+    }
+}
+
+/// What is asked of suppliers, before it is known what they offer.
+#[derive(Debug, Clone)]
+pub struct Demand<'a> {
+    /// The need.
+    pub need: &'a Need,
+    /// What suppliers are asked for.
+    pub name: String,
+    /// What it is sold by.
+    pub sold_by: SaleUnit,
+    /// What is to be bought at least.
+    pub to_buy: f64,
+}
+
+impl Demand<'_> {
+    /// Why something that is offered for it cannot be counted.
+    #[must_use]
+    pub fn unlike(&self, why: Unlike) -> String {
+        format!("{}: {}", self.name, unlike_words(why, self.sold_by))
+    }
+}
+
+/// What the job says of suppliers, of its shelf and of its days.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Said<'a> {
+    /// Suppliers.
+    pub suppliers: &'a [SupplierEntry],
+    /// What is there already.
+    pub on_shelf: &'a [OnShelfEntry],
+    /// First and last day of the work.
+    pub dates: Dates,
+}
+
+/// What to order for these needs.
+///
+/// # Errors
+/// None that a test would not have found: the usual packs are part of the program.
+pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, LaminateError> {
+    let usual = UsualPacks::starter()?;
+    let mut notes = Vec::new();
+    let mut there = Vec::new();
+    let mut demands = Vec::new();
+    for need in needs {
+        let sold_by = usual.unit_of_sale(need);
+        let (on_shelf, of_shelf) = on_shelf(need, sold_by, said.on_shelf, said.dates, stock);
+        notes.extend(of_shelf);
+        let with_reserve = in_unit(need, sold_by).map_or(0.0, |(_, all)| all);
+        demands.push(Demand { need, name: sale_name(need), sold_by, to_buy: less(with_reserve, on_shelf) });
+        there.push(on_shelf);
+    }
+    let quotes = quotes(said.suppliers, &demands, stock);
+    let baskets = baskets(said.suppliers, &quotes, &demands);
+    let lines: Vec<Line> = demands
+        .iter()
+        .zip(there)
+        .enumerate()
+        .map(|(number, (demand, there))| {
+            let chosen = chosen(number, demand, &quotes, &baskets, &usual, stock);
+            line(demand, there, chosen, stock)
+        })
+        .collect();
+    notes.extend(lines.iter().flat_map(|line| keeping(line, said.dates, stock)));
+    notes.extend(of_suppliers(&quotes, &baskets));
+    Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
+}
+
+/// What is left to buy; the last bits of a sum are nothing.
+fn less(with_reserve: f64, on_shelf: f64) -> f64 {
+    const NOTHING: f64 = 1e-9;
+    let rest = with_reserve - on_shelf;
+    if rest > NOTHING { rest } else { 0.0 }
+}
+
+/// The packs that cover a demand cheapest, of these on offer; nothing if none does.
+#[must_use]
+pub fn covered(demand: &Demand<'_>, offers: &[Offer]) -> Option<QuotedLine> {
+    let packs: Vec<Pack> = offers.iter().map(Offer::pack).collect();
+    let cover = cheapest_cover(demand.to_buy, &packs)?;
+    let taken = cover.counts.iter().zip(offers).filter(|(count, _)| **count > 0);
+    let mut packs: Vec<PackLine> = taken
+        .map(|(&count, offer)| PackLine {
+            count,
+            size: offer.size,
+            price_each: offer.price,
+            shelf_life_months: offer.shelf_life_months,
+            least_c: offer.least_c,
+            size_low: offer.figure.low,
+            size_high: offer.figure.high,
+            source: offer.figure.source.clone(),
+            mark: offer.figure.mark,
+        })
+        .collect();
+    // As a person counts them out: the largest first.
+    packs.sort_by(|a, b| b.size.total_cmp(&a.size));
+    Some(QuotedLine { packs, bought: cover.bought, left_over: cover.left_over, price: cover.price })
+}
+
+/// Packs for a line, and who they come from.
+struct Chosen {
+    packs: QuotedLine,
+    supplier: Option<String>,
+    currency: Option<String>,
+}
+
+/// From the cheapest basket that has it, the currency named first before the others; else from the first supplier that
+/// offers it without a price; else in the usual packs.
+fn chosen(
+    number: usize,
+    demand: &Demand<'_>,
+    quotes: &[Quote],
+    baskets: &[Basket],
+    usual: &UsualPacks,
+    stock: &Stock,
+) -> Option<Chosen> {
+    if demand.to_buy <= 0.0 {
+        return None;
+    }
+    let in_basket = baskets.iter().find_map(|basket| basket.lines.get(number)?.as_deref());
+    let offered = |quote: &&Quote| quote.lines.get(number).is_some_and(Option::is_some);
+    let from = quotes.iter().find(|quote| in_basket == Some(&quote.supplier)).or_else(|| quotes.iter().find(offered));
+    if let Some((quote, packs)) = from.and_then(|quote| Some((quote, quote.lines.get(number)?.clone()?))) {
+        let currency = packs.price.map(|_| quote.currency.clone());
+        return Some(Chosen { packs, supplier: Some(quote.supplier.clone()), currency });
+    }
+    let packs = covered(demand, &usual.offers(demand.need, demand.sold_by, stock))?;
+    Some(Chosen { packs, supplier: None, currency: None })
+}
+
+fn line(demand: &Demand<'_>, on_shelf: f64, chosen: Option<Chosen>, stock: &Stock) -> Line {
+    let (net, with_reserve) = in_unit(demand.need, demand.sold_by).unwrap_or_default();
+    let (packs, supplier, currency) = match chosen {
+        Some(Chosen { packs, supplier, currency }) => (Some(packs), supplier, currency),
+        None => (None, None, None),
+    };
+    let price = packs.as_ref().and_then(|packs| packs.price);
+    let (bought, left_over) = packs.as_ref().map_or((0.0, 0.0), |packs| (packs.bought, packs.left_over));
+    let mut line = Line {
+        name: demand.name.clone(),
+        unit_of_sale: demand.sold_by,
+        net,
+        with_reserve,
+        on_shelf,
+        to_buy: demand.to_buy,
+        packs: packs.map(|packs| packs.packs).unwrap_or_default(),
+        bought,
+        left_over,
+        supplier,
+        price,
+        currency,
+        reserve_source: String::new(),
+        reserve_mark: None,
+        specification: specification(demand.need, stock),
+        workings: Vec::new(),
+    };
+    line.workings = workings(&line, demand.need);
+    line
+}
+
+/// The sums behind a line, in the unit by which it is sold.
+fn workings(line: &Line, need: &Need) -> Vec<Working> {
+    let unit = line.unit_of_sale.symbol();
+    let mut workings = Vec::new();
+    if line.unit_of_sale == SaleUnit::M2 {
+        let reserve = crate::workshop::needs::with_reserve(1.0, need.reserve_percent);
+        let with = Working::of("with_reserve", "area to have", line.with_reserve, unit).plus(line.net, unit, "");
+        workings.push(with.times(reserve, "", format!("{} % reserve", need.reserve_percent)));
+    }
+    if line.on_shelf > 0.0 && line.to_buy > 0.0 {
+        let to_buy = Working::of("to_buy", "to buy", line.to_buy, unit).plus(line.with_reserve, unit, "with reserve");
+        workings.push(to_buy.minus(line.on_shelf, unit, "on the shelf"));
+    }
+    let counted = |working: Working, of: fn(&PackLine) -> Option<f64>, unit: &'static str| {
+        line.packs
+            .iter()
+            .filter_map(|pack| Some((pack, of(pack)?)))
+            .fold(working, |sum, (pack, each)| sum.plus(pack.count as f64, "", "packs").times(each, unit, "each"))
+    };
+    if line.bought > 0.0 {
+        workings.push(counted(Working::of("bought", "packs", line.bought, unit), |pack| Some(pack.size), unit));
+        let over = Working::of("left_over", "left over", line.left_over, unit);
+        workings.push(over.plus(line.bought, unit, "in packs").minus(line.to_buy, unit, "to buy"));
+    }
+    if let Some(price) = line.price.filter(|price| *price > 0.0) {
+        workings.push(counted(Working::of("price", "price", price, ""), |pack| pack.price_each, ""));
+    }
+    workings
+}
+
+/// Whether the packs of a line keep as long as the work goes on, and stand the shop's temperature.
+fn keeping(line: &Line, dates: Dates, stock: &Stock) -> Vec<Note> {
+    let mut notes = Vec::new();
+    let name = &line.name;
+    let shortest = line.packs.iter().filter_map(|pack| pack.shelf_life_months).min();
+    if let (Some(months), Some(first), Some(last)) = (shortest, dates.first_day, dates.last_day)
+        && first.checked_add_months(Months::new(months)).is_some_and(|until| until < last)
+    {
+        notes.push(Note::warning(
+            "shelf-life-short",
+            format!(
+                "{name} keeps {months} months; bought for the first day, {first}, it is past that on the last, {last}"
+            ),
+            "buy what the last weeks take later, and ask the supplier for a fresh lot",
+        ));
+    }
+    let coldest = line.packs.iter().filter_map(|pack| pack.least_c).max_by(f64::total_cmp);
+    if let (Some(least_c), Some(shop)) = (coldest, &stock.practice.temperature_c)
+        && shop.value < least_c
+    {
+        notes.push(Note::warning(
+            "pack-too-cold",
+            format!("{name} is to be kept and used at {least_c} deg C or more, and the shop has {} deg C", shop.value),
+            "warm the shop and what stands in it a day before, or choose another make",
+        ));
+    }
+    notes
+}
+
+/// What has to be known of the suppliers' lists.
+fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
+    let mut notes = Vec::new();
+    for quote in quotes {
+        let supplier = &quote.supplier;
+        let mut tell = |code: &str, what: &str, things: &[String], remedy: &str| {
+            if !things.is_empty() {
+                notes.push(Note::info(code, format!("{supplier} {what}: {}", things.join(", ")), remedy));
+            }
+        };
+        tell("not-offered", "does not offer", &quote.lacks, "ask for it, or order it elsewhere");
+        tell("no-price", "says no price for", &quote.without_price, "ask for it, and put it into [[supplier.pack]]");
+        tell(
+            "pack-not-counted",
+            "offers what cannot be counted here",
+            &quote.unlike,
+            "give the pack in the unit of the order, or plan with that width: put it first under `rolls` of the material",
+        );
+    }
+    for (basket, share) in baskets.iter().flat_map(|basket| basket.from.iter().map(move |share| (basket, share))) {
+        if share.short_of_minimum > 0.0 {
+            notes.push(Note::warning(
+                "under-minimum-order",
+                format!(
+                    "what comes from {} is {:.2} {} short of the least that it takes an order for",
+                    share.supplier, share.short_of_minimum, basket.currency
+                ),
+                "order more there, or ask whether it is taken all the same",
+            ));
+        }
+    }
+    if let [first, others @ ..] = baskets
+        && !others.is_empty()
+    {
+        let names: Vec<&str> = others.iter().map(|basket| basket.currency.as_str()).collect();
+        notes.push(Note::info(
+            "currencies-apart",
+            format!(
+                "prices stand in {} and in {}: they are not added up or set against each other; the order goes by {} where it can",
+                first.currency,
+                names.join(", "),
+                first.currency
+            ),
+            "give all price lists in one currency to compare them",
+        ));
+    }
+    notes
+}

@@ -1,0 +1,99 @@
+//! The cheapest cover by branch and bound, where a table of every step would be too long.
+
+use super::packs::{Cost, Step, greatest_common_divisor};
+
+/// What can be said of covering a rest with the packs from one on.
+#[derive(Debug, Clone, Copy)]
+struct Bound {
+    /// The cheapest of them for what is in it.
+    rate: Step,
+    /// The largest of them.
+    largest: u128,
+    /// What they come in together is a whole number of these.
+    grid: u128,
+}
+
+impl Bound {
+    fn of(steps: &[Step]) -> Option<Self> {
+        let rate = *steps.first()?;
+        let largest = steps.iter().map(|step| step.size).max()?;
+        let grid = steps.iter().fold(0, |divisor, step| greatest_common_divisor(divisor, step.size));
+        Some(Self { rate, largest, grid })
+    }
+
+    /// No choice that covers the rest costs less.
+    fn least(self, rest: u128) -> Cost {
+        Cost {
+            price: (rest * self.rate.price).div_ceil(self.rate.size),
+            bought: rest.div_ceil(self.grid) * self.grid,
+            n_packs: rest.div_ceil(self.largest),
+        }
+    }
+}
+
+struct Search {
+    /// Cheapest for what is in them first, then the larger.
+    steps: Vec<Step>,
+    bounds: Vec<Bound>,
+    counts: Vec<u64>,
+    best: Option<(Cost, Vec<u64>)>,
+}
+
+/// The same answer as the table's, by trying counts of the cheapest pack from the most down, and leaving out what cannot
+/// be better than the best so far.
+pub(super) fn by_search(need: u128, steps: &[Step], n_packs: usize) -> Vec<u64> {
+    let mut steps = steps.to_vec();
+    // a.price / a.size < b.price / b.size, without a division.
+    steps.sort_by(|a, b| {
+        (a.price * b.size).cmp(&(b.price * a.size)).then(b.size.cmp(&a.size)).then(a.number.cmp(&b.number))
+    });
+    let bounds = (0..steps.len()).filter_map(|from| Bound::of(&steps[from..])).collect();
+    let mut search = Search { steps, bounds, counts: vec![0; n_packs], best: None };
+    search.descend(0, need, Cost::default());
+    search.best.map_or_else(|| vec![0; n_packs], |(_, counts)| counts)
+}
+
+impl Search {
+    fn descend(&mut self, from: usize, rest: u128, cost: Cost) {
+        if rest == 0 {
+            self.offer(cost);
+            return;
+        }
+        let (Some(&step), Some(&bound)) = (self.steps.get(from), self.bounds.get(from)) else { return };
+        if self.is_worse(cost + bound.least(rest)) {
+            return;
+        }
+        let is_last = from + 1 == self.steps.len();
+        let most = rest.div_ceil(step.size);
+        // As many others as the cheapest has steps hold some that come to a whole number of the cheapest, which cost no
+        // more; so there are fewer.
+        let of_others = self.bounds.get(from + 1).map_or(0, |next| next.largest);
+        let least = if is_last { most } else { most.saturating_sub(of_others + 1) };
+        for n in (least..=most).rev() {
+            let left = rest.saturating_sub(n * step.size);
+            let taken = cost + step.cost(n);
+            // With fewer of the cheapest the rest only gets dearer.
+            let floor = self.bounds.get(from + 1).map_or(taken, |next| taken + next.least(left));
+            if left > 0 && floor.price > self.best.as_ref().map_or(u128::MAX, |(best, _)| best.price) {
+                break;
+            }
+            self.counts[step.number] = n as u64;
+            self.descend(from + 1, left, taken);
+        }
+        self.counts[step.number] = 0;
+    }
+
+    fn is_worse(&self, cost: Cost) -> bool {
+        self.best.as_ref().is_some_and(|(best, _)| cost > *best)
+    }
+
+    fn offer(&mut self, cost: Cost) {
+        let is_better = match &self.best {
+            None => true,
+            Some((best, counts)) => cost < *best || (cost == *best && self.counts > *counts),
+        };
+        if is_better {
+            self.best = Some((cost, self.counts.clone()));
+        }
+    }
+}

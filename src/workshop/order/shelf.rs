@@ -1,0 +1,80 @@
+//! What is in stock already, and need not be bought.
+
+use chrono::{Months, NaiveDate};
+
+use super::entries::{OnShelfEntry, day};
+use super::units::{SaleUnit, Unlike, converted, sale_name};
+use super::{Dates, unlike_words};
+use crate::laminate::stock::Stock;
+use crate::notes::Note;
+use crate::workshop::needs::Need;
+
+/// How much of a need is there and still good when it is used, in the unit by which it is sold; and what has to be told.
+#[must_use]
+pub fn on_shelf(
+    need: &Need,
+    sold_by: SaleUnit,
+    shelf: &[OnShelfEntry],
+    dates: Dates,
+    stock: &Stock,
+) -> (f64, Vec<Note>) {
+    let name = sale_name(need);
+    let mut sum = 0.0;
+    let mut notes = Vec::new();
+    for entry in shelf.iter().filter(|entry| entry.of == name) {
+        let Some(amount) = entry.told().amount() else { continue };
+        let there = match converted(amount, need, sold_by, stock) {
+            Ok(there) => there,
+            Err(why) => {
+                notes.push(not_counted(&name, why, sold_by));
+                continue;
+            }
+        };
+        let (counts, note) = is_good(entry, &name, dates);
+        notes.extend(note);
+        sum += if counts { there } else { 0.0 };
+    }
+    (sum, notes)
+}
+
+fn not_counted(name: &str, why: Unlike, sold_by: SaleUnit) -> Note {
+    Note::warning(
+        "shelf-not-counted",
+        format!("{name} on the shelf is not counted: {}", unlike_words(why, sold_by)),
+        format!("say in [[on_shelf]] how many {} there are", sold_by.key()),
+    )
+}
+
+/// The last day on which it is good.
+fn good_until(entry: &OnShelfEntry) -> Option<NaiveDate> {
+    let opened = entry.opened.as_deref().and_then(day);
+    let from_opening =
+        opened.zip(entry.keeps_opened_months).and_then(|(day, n)| day.checked_add_months(Months::new(n)));
+    let printed = entry.expires.as_deref().and_then(day);
+    // Whichever comes first; a date that is missing does not come.
+    [printed, from_opening].into_iter().flatten().min()
+}
+
+/// Whether it counts, and what a person should know about it.
+fn is_good(entry: &OnShelfEntry, name: &str, dates: Dates) -> (bool, Option<Note>) {
+    match (good_until(entry), dates.last_day) {
+        (Some(until), Some(last)) if until < last => {
+            let message =
+                format!("{name} on the shelf is good until {until}, the work ends on {last}: it is not counted");
+            (
+                false,
+                Some(Note::warning("shelf-expires", message, "use it up first and give it as of that, or buy fresh")),
+            )
+        }
+        (Some(until), None) => {
+            let message = format!("{name} on the shelf is good until {until}, and the job says no days: it is counted");
+            (true, Some(Note::info("shelf-date-unchecked", message, "see that the work ends before")))
+        }
+        (None, _) if entry.opened.is_some() => {
+            let message = format!("{name} on the shelf was opened, and nothing says how long it keeps: it is counted");
+            let remedy = "give `expires`, or `keeps_opened_months` from the maker's sheet";
+            (true, Some(Note::info("shelf-date-unchecked", message, remedy)))
+        }
+        _ => (true, None),
+    }
+}

@@ -1,0 +1,141 @@
+//! The fits laid over stock and crew, and a note on every figure that moved and by how much.
+
+use super::Record;
+use super::check::outliers;
+use super::fits::{Fit, FitOf, LEAST_BUILDS, fits};
+use super::read::Records;
+use crate::laminate::figure::{Figure, Mark};
+use crate::laminate::ply::glass_content_from_ratio;
+use crate::laminate::stock::{Stock, WetOut};
+use crate::notes::Note;
+use crate::workshop::crew::Crew;
+
+/// Under this a figure would divide the plan by next to nothing; an interval of three scattered builds may reach below.
+const LEAST_SHARE: f64 = 0.05;
+
+/// Reads the fits off the records, lays those that rest on enough builds over stock and crew, and tells what moved. Without
+/// `apply` everything is told and nothing moves.
+#[must_use]
+pub fn lay_over(records: &Records, file: &str, stock: &mut Stock, crew: &mut Crew, apply: bool) -> Record {
+    let fits = fits(records, stock);
+    let mut notes = records.notes.clone();
+    notes.extend(outliers(records, stock, &fits));
+    if apply {
+        let (enough, few): (Vec<&Fit>, Vec<&Fit>) = fits.iter().partition(|fit| fit.is_enough);
+        notes.extend(enough.into_iter().filter_map(|fit| moved(fit, stock, crew)));
+        notes.extend(too_few(&few));
+    }
+    Record { file: file.to_owned(), applied: apply, builds: records.lines.clone(), fits, notes }
+}
+
+/// Puts one fit into its place.
+fn moved(fit: &Fit, stock: &mut Stock, crew: &mut Crew) -> Option<Note> {
+    match fit.kind {
+        FitOf::ResinPerGlass => {
+            let glass = stock.reinforcements.get_mut(&fit.of)?;
+            let weighed = figure(fit);
+            match glass.wet_out()? {
+                WetOut::ResinPerGlass(_) => put(fit, glass.resin_per_glass.as_mut()?, weighed),
+                WetOut::GlassContent(_) => {
+                    let content = Figure {
+                        value: glass_content_from_ratio(weighed.value),
+                        low: glass_content_from_ratio(weighed.high),
+                        high: glass_content_from_ratio(weighed.low),
+                        ..weighed
+                    };
+                    put(&Fit { figure: "glass_content", ..fit.clone() }, glass.glass_content.as_mut()?, content)
+                }
+                WetOut::ResinKgM2(_) => None,
+            }
+        }
+        FitOf::Gelcoat => put(fit, &mut stock.gelcoats.get_mut(&fit.of)?.coverage_kg_m2, figure(fit)),
+        FitOf::Speed => put(fit, &mut crew.laminate_kg_h, figure(fit)),
+        FitOf::Waste => Some(reserve(fit, &mut stock.practice.resin_reserve_percent)),
+        FitOf::Minutes | FitOf::Finished => None,
+    }
+}
+
+fn figure(fit: &Fit) -> Figure {
+    let least = LEAST_SHARE * fit.value;
+    Figure {
+        value: fit.value,
+        low: fit.low.unwrap_or(fit.value).max(least),
+        high: fit.high.unwrap_or(fit.value),
+        source: fit.source(),
+        mark: Mark::Weighed,
+    }
+}
+
+fn put(fit: &Fit, place: &mut Figure, weighed: Figure) -> Option<Note> {
+    let before = std::mem::replace(place, weighed);
+    let now = &*place;
+    let percent = 100.0 * (now.value / before.value - 1.0);
+    let change = if percent < 0.0 { format!("{:.1} % less", -percent) } else { format!("{percent:.1} % more") };
+    Some(Note::info(
+        "weighed-figure",
+        format!(
+            "{}, {}: {} ({} to {}) as weighed in place of {} ({} to {}; {}), {change}; {}",
+            fit.of,
+            fit.figure.replace('_', " "),
+            short(now.value),
+            short(now.low),
+            short(now.high),
+            short(before.value),
+            short(before.low),
+            short(before.high),
+            before.mark.words(),
+            now.source,
+        ),
+        "`--as-planned` plans without what was weighed",
+    ))
+}
+
+/// The reserve has to hold what is thrown away, and more; it is raised to the high end of that and never lowered.
+fn reserve(fit: &Fit, reserve: &mut Figure) -> Note {
+    let of_laid = |share: f64| 100.0 * share / (1.0 - share).max(0.01);
+    let high = of_laid(fit.high.unwrap_or(fit.value));
+    let told = format!(
+        "resin thrown away was {:.1} ({:.1} to {high:.1}) % of what was laid ({})",
+        of_laid(fit.value),
+        of_laid(fit.low.unwrap_or(fit.value)),
+        fit.source()
+    );
+    let before = reserve.value;
+    if high <= before {
+        return Note::info("weighed-waste", format!("{told}; the reserve of {} % holds it", short(before)), "");
+    }
+    let source = format!("the high end of what was thrown away: {}", fit.source());
+    *reserve = Figure { value: high, low: of_laid(fit.value), high, source, mark: Mark::Weighed };
+    Note::info(
+        "weighed-waste",
+        format!("{told}; the reserve of resin goes up from {} to {high:.1} %", short(before)),
+        "mix smaller cups; `--as-planned` plans without what was weighed",
+    )
+}
+
+fn too_few(few: &[&Fit]) -> Option<Note> {
+    let waiting: Vec<String> = few
+        .iter()
+        .filter(|fit| !matches!(fit.kind, FitOf::Minutes | FitOf::Finished))
+        .map(|fit| format!("{} of {} ({})", fit.figure.replace('_', " "), fit.of, fit.n_builds))
+        .collect();
+    (!waiting.is_empty()).then(|| {
+        Note::info(
+            "weighed-too-few",
+            format!(
+                "weighed on fewer than {LEAST_BUILDS} builds, so told and not planned with: {}",
+                waiting.join(", ")
+            ),
+            "weigh on",
+        )
+    })
+}
+
+/// Three or four digits.
+fn short(value: f64) -> String {
+    let text = if value.abs() >= 100.0 { format!("{value:.0}") } else { format!("{value:.2}") };
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests;

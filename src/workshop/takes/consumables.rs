@@ -1,0 +1,91 @@
+//! What is used up at the bench: by hours of laminating, by mixes, by plug.
+
+use super::bench::{Bench, Owner, figure};
+use super::habits::Consumables;
+use super::{Measure, Take};
+use crate::laminate::workings::Working;
+use crate::units::total;
+use crate::workshop::crew::Crew;
+use crate::workshop::needs::NeedKind;
+use crate::workshop::work::{PieceWork, Work};
+
+const WHY: &str = "consumables";
+
+pub(super) fn consumables(bench: &mut Bench<'_>, work: &Work, habits: &Consumables, crew: &Crew) {
+    let laid_kg = total(work.pieces.iter().map(|piece| f64::from(piece.count) * of_plies_kg(piece)))
+        + taken_kg(&bench.taken.takes, &[NeedKind::Reinforcement, NeedKind::Resin, NeedKind::Hardener]);
+    if laid_kg == 0.0 {
+        return;
+    }
+    let rate = bench.uses("crew", "laminate_kg_h", &crew.laminate_kg_h, WHY).likely;
+    let hours = Working::of("h", "hours of one person", laid_kg / rate, "h")
+        .plus(laid_kg, "kg", "glass and resin")
+        .over(rate, "kg/h", "");
+    let acetone = figure!(bench, "consumables", habits, acetone_l_h, WHY).likely;
+    let brushes = figure!(bench, "consumables", habits, brushes_per_h, WHY).likely;
+    let rollers = figure!(bench, "consumables", habits, rollers_per_h, WHY).likely;
+    let gloves = figure!(bench, "consumables", habits, glove_pairs_per_h, WHY).likely;
+    let wipes = figure!(bench, "consumables", habits, wipes_per_h, WHY).likely;
+    let filters = 1.0 / figure!(bench, "consumables", habits, filter_h, WHY).likely;
+    let coveralls = 1.0 / figure!(bench, "consumables", habits, coverall_h, WHY).likely;
+    for (kind, material, by, per_h) in [
+        (NeedKind::Acetone, "acetone", Measure::Litres, acetone),
+        (NeedKind::Brush, "laminating brush", Measure::Pieces, brushes),
+        (NeedKind::Roller, "finned roller", Measure::Pieces, rollers),
+        (NeedKind::Gloves, "nitrile gloves, pairs", Measure::Pieces, gloves),
+        (NeedKind::Wipe, "wipes", Measure::Pieces, wipes),
+        (NeedKind::VapourFilter, "A-type vapour filters, pairs", Measure::Pieces, filters),
+        (NeedKind::Coverall, "throw-away coverall", Measure::Pieces, coveralls),
+    ] {
+        let (unit, of_rate) = if by == Measure::Litres { ("l", "l/h") } else { ("", "per h") };
+        let sum = Working { result: hours.result * per_h, unit, ..hours.clone() }.times(per_h, of_rate, "");
+        bench.take_by(&Owner::job(), WHY, kind, material, by, sum);
+    }
+    cups(bench, work, habits);
+    each_person(bench, crew);
+    dust_masks(bench, habits);
+}
+
+/// Glass, core and resin of a piece's plies, in kg.
+fn of_plies_kg(piece: &PieceWork) -> f64 {
+    total(piece.plies.iter().map(|ply| ply.glass_kg + ply.core_kg + ply.resin_kg))
+}
+
+fn taken_kg(takes: &[Take], kinds: &[NeedKind]) -> f64 {
+    let takes = takes.iter().filter(|take| kinds.contains(&take.kind));
+    total(takes.map(|take| f64::from(take.count) * take.amounts.kg))
+}
+
+/// One cup a mix.
+fn cups(bench: &mut Bench<'_>, work: &Work, habits: &Consumables) {
+    let of_piece = |piece: &PieceWork| {
+        let resin_kg = total(piece.plies.iter().map(|ply| ply.resin_kg));
+        f64::from(piece.count) * (resin_kg + piece.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.kg))
+    };
+    let mixed = [NeedKind::Resin, NeedKind::Hardener, NeedKind::Gelcoat, NeedKind::Flowcoat, NeedKind::Adhesive];
+    let kg = total(work.pieces.iter().map(of_piece)) + taken_kg(&bench.taken.takes, &mixed);
+    let cup_kg = figure!(bench, "consumables", habits, cup_kg, WHY).likely;
+    let sum =
+        Working::of("pieces", "cups", kg / cup_kg, "").plus(kg, "kg", "resin and gelcoat").over(cup_kg, "kg", "a cup");
+    bench.take_by(&Owner::job(), WHY, NeedKind::Cup, "mixing cup", Measure::Pieces, sum);
+}
+
+/// What each person has once.
+fn each_person(bench: &mut Bench<'_>, crew: &Crew) {
+    let people = bench.uses("crew", "people", &crew.people, WHY).likely;
+    for (kind, material) in [
+        (NeedKind::Mask, "half mask for vapour filters"),
+        (NeedKind::Goggles, "goggles"),
+        (NeedKind::EyeWash, "eye wash bottle"),
+    ] {
+        let sum = Working::of("pieces", material, people, "").plus(people, "", "people");
+        bench.take_by(&Owner::job(), WHY, kind, material, Measure::Pieces, sum);
+    }
+}
+
+fn dust_masks(bench: &mut Bench<'_>, habits: &Consumables) {
+    let m2 = total(bench.taken.plugs.iter().map(|plug| f64::from(plug.count) * plug.skin_m2));
+    let per_m2 = figure!(bench, "consumables", habits, dust_masks_per_m2, WHY).likely;
+    let sum = Working::of("pieces", "dust masks", m2 * per_m2, "").plus(m2, "m2", "plugs").times(per_m2, "per m2", "");
+    bench.take_by(&Owner::job(), WHY, NeedKind::DustMask, "P3 dust mask", Measure::Pieces, sum);
+}

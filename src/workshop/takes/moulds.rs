@@ -1,0 +1,64 @@
+//! Flanges of a mould: the board that they are laid against, bolts, locating dimples, wedge starts, air or water ports.
+
+use super::asked::Asked;
+use super::bench::{Bench, Owner, figure};
+use super::habits::Extras;
+use super::{Measure, n_along, splits_of};
+use crate::laminate::workings::Working;
+use crate::units::{m_from_mm, total};
+use crate::workshop::needs::NeedKind;
+use crate::workshop::work::PieceWork;
+
+pub(super) fn flanges(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras) {
+    let Some(first) = pieces.first() else { return };
+    let owner = Owner::of_build(first);
+    let splits = splits_of(pieces);
+    board(bench, &owner, pieces, &splits, asked.flange_mm);
+    for (split, length_mm) in &splits {
+        let why = format!("split {split}");
+        let place = format!("{}, {why}", owner.name);
+        let bolts_mm = figure!(bench, "extras", extras, bolt_spacing_mm, place).likely;
+        along(bench, &owner, &why, *length_mm, bolts_mm, NeedKind::FlangeBolt, "flange bolt with nut and two washers");
+        let dimples_mm = figure!(bench, "extras", extras, dimple_spacing_mm, place).likely;
+        along(bench, &owner, &why, *length_mm, dimples_mm, NeedKind::Dimple, "locating dimple former");
+    }
+    for piece in pieces {
+        let owner = Owner::of_piece(piece);
+        counted(bench, &owner, piece.n_wedges, NeedKind::WedgeStart, "wedge start");
+        counted(bench, &owner, piece.n_ports, NeedKind::Port, "air or water port");
+    }
+}
+
+/// The second half of a split mould is laid against the first one's flange, so that a split takes its board once.
+fn board(bench: &mut Bench<'_>, owner: &Owner, pieces: &[PieceWork], splits: &[(String, f64)], flange_mm: f64) {
+    let flanges_m2 = total(pieces.iter().map(|piece| piece.flange_m2));
+    let width_m = m_from_mm(flange_mm);
+    let split_m = m_from_mm(total(splits.iter().map(|(_, length_mm)| *length_mm)));
+    let m2 = (flanges_m2 - split_m * width_m).max(0.0);
+    let sum = Working::of("m2", "board under the flanges", m2, "m2").plus(flanges_m2, "m2", "flanges of all pieces");
+    let sum =
+        if split_m > 0.0 { sum.minus(split_m, "m", "splits, laid against once").times(width_m, "m", "") } else { sum };
+    bench.take_by(owner, "flanges", NeedKind::FlangeSheet, "flange sheet", Measure::M2, sum);
+}
+
+fn along(
+    bench: &mut Bench<'_>,
+    owner: &Owner,
+    why: &str,
+    length_mm: f64,
+    spacing_mm: f64,
+    kind: NeedKind,
+    material: &str,
+) {
+    let n = n_along(length_mm, spacing_mm);
+    let spaces = n - 1.0;
+    let sum = Working::of("pieces", material.to_owned(), n, "").plus(spaces, "", "spaces").plus(1.0, "", "at the end");
+    bench.take_by(owner, why, kind, material, Measure::Pieces, sum);
+}
+
+fn counted(bench: &mut Bench<'_>, owner: &Owner, n: usize, kind: NeedKind, material: &str) {
+    if n > 0 {
+        let sum = Working::of("pieces", material.to_owned(), n as f64, "").plus(n as f64, "", "");
+        bench.take_by(owner, "release", kind, material, Measure::Pieces, sum);
+    }
+}

@@ -1,0 +1,235 @@
+//! The order of the built program: from plies to packs, price lists side by side, names that would harm a spreadsheet.
+
+mod common;
+
+use common::files::binary_stl;
+use common::program::{Bench, Ran, fixture};
+use common::shapes::turned_box;
+use serde_json::Value;
+
+const PANEL: &str =
+    "title = \"bench\"\nunits = \"mm\"\n[[part]]\nname = \"locker\"\nfile = \"panel.stl\"\nquantity = 2\n";
+
+const LISTS: &str = r#"
+[[supplier]]
+name = "North"
+currency = "EUR"
+delivery = 12
+[[supplier.pack]]
+of = "polyester"
+kg = 25
+price = 100
+shelf_life_months = 6
+[[supplier.pack]]
+of = "catalyst"
+litres = 1
+price = 15
+
+[[supplier]]
+name = "=South, \"the\" yard"
+currency = "EUR"
+[[supplier.pack]]
+of = "polyester"
+kg = 5
+price = 24
+[[supplier.pack]]
+of = "mat 450"
+metres = 50
+width_mm = 1000
+price = 110
+
+[[on_shelf]]
+of = "mat 225"
+metres = 3
+"#;
+
+fn bench(job: &str) -> Bench {
+    Bench::new().with("panel.stl", binary_stl(&turned_box([900.0, 600.0, 250.0]))).with("job.toml", job)
+}
+
+fn planned(job: &str) -> (Bench, Ran) {
+    let bench = bench(job);
+    let ran = bench.run(["plan", "job.toml", "--json", "--out", "out"]);
+    (bench, ran)
+}
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
+}
+
+fn list(value: &Value) -> &[Value] {
+    value.as_array().expect("a list")
+}
+
+fn line<'a>(plan: &'a Value, name: &str) -> &'a Value {
+    list(&plan["order"]).iter().find(|line| line["name"] == name).unwrap_or_else(|| panic!("no line {name}"))
+}
+
+fn rows(bench: &Bench, table: &str) -> (Vec<String>, Vec<Vec<String>>) {
+    let mut reader = csv::Reader::from_path(bench.path(table)).expect("the table");
+    let cells = |record: &csv::StringRecord| record.iter().map(str::to_owned).collect::<Vec<_>>();
+    let head = cells(reader.headers().expect("a head"));
+    (head, reader.records().map(|record| cells(&record.expect("a record"))).collect())
+}
+
+/// Source: sums over plan.json itself, piece by piece, against the lines of the order. Within 1e-9.
+#[test]
+fn the_demos_plies_weigh_what_its_order_says_and_its_packs_hold_it() {
+    let ran = Bench::new().run(["plan".as_ref(), fixture("demo/teardrop.toml").as_os_str(), "--json".as_ref()]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = ran.json();
+    let builds = || list(&plan["parts"]).iter().flat_map(|part| list(&part["builds"]));
+    let sum = |of: &dyn Fn(&Value) -> f64| -> f64 {
+        builds().map(|build| number(&build["count"]) * list(&build["pieces"]).iter().map(of).sum::<f64>()).sum()
+    };
+    let over_plies = |key: &'static str, of: &'static str, name: String| {
+        move |piece: &Value| -> f64 {
+            list(&piece["plies"]).iter().filter(|ply| ply[of] == name.as_str()).map(|ply| number(&ply[key])).sum()
+        }
+    };
+    let takes = list(&plan["takes"]["lines"]);
+    let taken = |kind: &Value, material: &str, measure: &str| -> f64 {
+        let own = takes.iter().filter(|take| take["kind"] == *kind && take["material"] == material);
+        own.map(|take| number(&take["count"]) * number(&take["amounts"][measure])).sum()
+    };
+    let mut n_checked = 0;
+    for line in list(&plan["order"]) {
+        let material = line["material"].as_str().expect("a name").to_owned();
+        let gelcoat =
+            |piece: &Value| if piece["gelcoat"] == material.as_str() { number(&piece["gelcoat_kg"]) } else { 0.0 };
+        let laid_kg = match line["kind"].as_str().expect("a kind") {
+            "reinforcement" => Some(sum(&over_plies("glass_kg", "material", material.clone()))),
+            "core" => Some(sum(&over_plies("core_kg", "material", material.clone()))),
+            "resin" => Some(sum(&over_plies("resin_alone_kg", "resin", material.clone()))),
+            "gelcoat" => Some(sum(&gelcoat)),
+            "catalyst" | "hardener" | "filler" => None,
+            _ => Some(0.0),
+        };
+        if let Some(laid_kg) = laid_kg {
+            let kg = laid_kg + taken(&line["kind"], &material, "kg");
+            assert!((kg - number(&line["kg"])).abs() <= 1e-9 * kg.max(1.0), "{material}: {kg} kg taken, {line}");
+        }
+        let (net, measure) = (number(&line["net"]), line["unit_of_sale"].as_str().expect("a unit"));
+        match (line["kind"].as_str(), measure) {
+            (Some("reinforcement"), "m") => {
+                let metres =
+                    sum(&over_plies("roll_m", "material", material.clone())) + taken(&line["kind"], &material, "m");
+                assert!((metres - net).abs() <= 1e-9 * metres.max(1.0), "{material}: {metres} m");
+            }
+            (Some("catalyst" | "hardener" | "filler" | "gelcoat" | "resin" | "core"), _) => {}
+            (_, unit) => {
+                let key = if unit == "l" { "litres" } else { unit };
+                let amount = taken(&line["kind"], &material, key);
+                assert!(
+                    (amount - net).abs() <= 1e-9 * amount.max(1.0),
+                    "{material}: {amount} {unit} taken, {net} ordered"
+                );
+                assert!(amount > 0.0, "{material} is known by what it is sold by");
+            }
+        }
+        let in_packs: f64 =
+            list(&line["packs"]).iter().map(|pack| number(&pack["count"]) * number(&pack["size"])).sum();
+        assert!(in_packs + number(&line["on_shelf"]) >= number(&line["with_reserve"]) - 1e-9, "{material} is short");
+        assert!(
+            (in_packs - number(&line["to_buy"]) - number(&line["left_over"])).abs() <= 1e-9 * in_packs,
+            "{material}"
+        );
+        for pack in list(&line["packs"]) {
+            assert!(!pack["source"].as_str().expect("a source").is_empty() && pack["mark"].is_string(), "{pack}");
+        }
+        assert!(line["reserve_why"].as_str().is_some_and(|why| !why.is_empty()), "{material} says why its reserve");
+        assert!(number(&line["reserve_percent"]) == 0.0 || line["reserve_mark"].is_string(), "{material}");
+        n_checked += 1;
+    }
+    assert!(n_checked >= 20, "{n_checked}");
+}
+
+#[test]
+fn price_lists_stand_side_by_side_and_the_invoice_is_the_sum_of_its_lines() {
+    let (_, ran) = planned(&format!("{PANEL}{LISTS}"));
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = ran.json();
+    let order = list(&plan["order"]);
+    for quote in list(&plan["quotes"]) {
+        let lines = list(&quote["lines"]);
+        assert_eq!(lines.len(), order.len());
+        let goods: f64 = lines.iter().filter_map(|line| line["price"].as_f64()).sum();
+        assert!((goods - number(&quote["goods"])).abs() <= 1e-9 * goods, "{quote}");
+        assert!((goods + number(&quote["delivery"]) - number(&quote["total"])).abs() <= 1e-9 * goods);
+        assert_eq!(quote["complete"], false);
+    }
+    let basket = &plan["baskets"][0];
+    let prices: f64 = order.iter().filter_map(|line| line["price"].as_f64()).sum();
+    assert!((prices - number(&basket["goods"])).abs() <= 1e-9 * prices, "the order is priced as the basket is");
+    assert!(line(&plan, "mat 450")["supplier"].as_str().is_some_and(|name| name.starts_with("=South")));
+    assert_eq!(line(&plan, "mould gelcoat")["price"], Value::Null);
+    assert_eq!(number(&line(&plan, "mat 225")["on_shelf"]), 3.0);
+    let told: Vec<&str> = list(&plan["notes"]).iter().filter_map(|note| note["code"].as_str()).collect();
+    assert!(told.contains(&"not-offered"), "{told:?}");
+}
+
+/// Source: what spreadsheets take for a formula (OWASP, CSV injection); RFC 4180 for quotes and commas.
+#[test]
+fn the_order_opens_in_a_spreadsheet_with_units_in_its_head_and_no_formula_in_it() {
+    let (bench, ran) = planned(&format!("{PANEL}{LISTS}"));
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let (head, order) = rows(&bench, "out/order.csv");
+    assert!(
+        head.iter().any(|column| column == "kg_with_reserve") && head.iter().any(|column| column == "unit_of_sale")
+    );
+    assert_eq!(order.len(), list(&ran.json()["order"]).len());
+    let (asked_head, asked) = rows(&bench, "out/request_for_quotation.csv");
+    assert!(asked_head.contains(&"areal_weight_g_m2".to_owned()) && asked_head.contains(&"unit".to_owned()));
+    assert!(!asked.is_empty());
+    let supplier = head.iter().position(|column| column == "supplier").expect("the column");
+    assert!(order.iter().any(|row| row[supplier] == "'=South, \"the\" yard"), "quoted, and no formula");
+    for cell in order.iter().chain(&asked).flatten() {
+        assert!(!cell.starts_with(['=', '+', '@', '\t']), "{cell}");
+    }
+    // What we pay is nobody else's business.
+    let text = std::fs::read_to_string(bench.path("out/request_for_quotation.csv")).expect("the table");
+    let prices: Vec<String> = list(&ran.json()["order"])
+        .iter()
+        .filter_map(|line| line["price"].as_f64())
+        .map(|price| price.to_string())
+        .collect();
+    assert!(!prices.is_empty() && !prices.iter().any(|price| text.contains(&format!(",{price},"))), "{text}");
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
+    let sheets = page.split_once("id=\"quotation\"").expect("the section").1;
+    assert!(!sheets.contains("/price\""), "no figure of a request is a price");
+    assert_eq!(sheets.matches("<article").count(), 3, "one for whoever is asked, one for each supplier");
+}
+
+#[test]
+fn a_price_list_that_cannot_be_read_is_refused_with_its_line() {
+    let says = |more: &str, line: usize, words: &[&str]| {
+        let ran = bench(&format!("{PANEL}{more}")).run(["check", "job.toml"]);
+        assert_eq!(ran.code, 2, "{}{}", ran.out, ran.err);
+        let text = ran.out + &ran.err;
+        assert!(
+            text.contains(&format!("line {line}")) || text.contains(&format!("job.toml:{line}")),
+            "line {line}: {text}"
+        );
+        words.iter().for_each(|word| assert!(text.contains(word), "{word}: {text}"));
+    };
+    let supplier = "[[supplier]]\nname = \"A\"\ncurrency = \"EUR\"\n[[supplier.pack]]\n";
+    says(&format!("{supplier}of = \"polyestr\"\nkg = 5\n"), 11, &["polyestr", "did you mean \"polyester\"?"]);
+    says(&format!("{supplier}of = \"epoxy hardner\"\nkg = 5\n"), 11, &["did you mean \"epoxy hardener\"?"]);
+    says(&format!("{supplier}of = \"polyester\"\nprice = 5\n"), 10, &["how much", "`kg`, `litres`"]);
+    says(&format!("{supplier}of = \"polyester\"\nkg = 5\nlitres = 4\n"), 10, &["more than once"]);
+    says(&format!("{supplier}of = \"polyester\"\nkg = 0\n"), 12, &["0.001"]);
+    says("[[supplier]]\nname = \"A\"\n", 7, &["`currency`"]);
+    let twice = "[[supplier]]\nname = \"A\"\ncurrency = \"EUR\"\n";
+    says(&format!("{twice}{twice}"), 11, &["two suppliers are called \"A\""]);
+    says("[[on_shelf]]\nof = \"mat 450\"\nmetres = 5\nexpires = \"31.3.2027\"\n", 10, &["no day", "2027-03-31"]);
+    says("[[on_shelf]]\nof = \"mat 450\"\nmetres = 5\nkeeps_opened_months = 5\n", 10, &["opened"]);
+}
+
+#[test]
+fn the_order_at_the_terminal_names_packs_and_who_they_come_from() {
+    let ran = bench(&format!("{PANEL}{LISTS}")).run(["plan", "job.toml"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for words in ["What to order", "What suppliers ask", "Cheapest choice:", "North", "6 x 5 kg"] {
+        assert!(ran.out.contains(words), "{words}: {}", ran.out);
+    }
+}
