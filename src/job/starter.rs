@@ -211,9 +211,7 @@ fn habits(text: &mut String, stock: &Stock) {
 
 /// When there is work.
 const DAYS_EXAMPLE: &str = "
-# Who works when, for the plan evening by evening; without it a builder alone, evenings of 3 h and weekend days of 6 h.
-# [crew]
-# people = 2
+# When there is work, for the plan evening by evening; without it evenings of 3 h and weekend days of 6 h.
 # [days]
 # start = 2027-03-01                 # the first day, for dates and a calendar file
 # hours = [
