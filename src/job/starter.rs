@@ -58,6 +58,7 @@ pub fn starter(start: &Start<'_>) -> Result<String, LaminateError> {
     }
     heading(&mut text, "The shop's habits", "Each stands at its default; take the # away to change it.");
     habits(&mut text, &stock);
+    text.push_str(DAYS_EXAMPLE);
     text.push_str(PLUG);
     text.push_str(MIXES);
     heading(
@@ -207,6 +208,18 @@ fn habits(text: &mut String, stock: &Stock) {
     }
     text.push_str(TEMPERATURE);
 }
+
+/// When there is work.
+const DAYS_EXAMPLE: &str = "
+# When there is work, for the plan evening by evening; without it evenings of 3 h and weekend days of 6 h.
+# [days]
+# start = 2027-03-01                 # the first day, for dates and a calendar file
+# hours = [
+#     { days = [\"tue\", \"thu\"], from = \"18:30\", to = \"21:30\" },
+#     { days = [\"sat\"], from = \"09:00\", to = \"16:00\" },
+# ]
+# away = [{ from = 2027-04-02, to = 2027-04-05 }]
+";
 
 /// A habit that has no default: the program assumes none.
 const TEMPERATURE: &str =

@@ -399,8 +399,8 @@ fn what_is_too_long_for_every_evening_is_refused_with_what_would_make_it_fit() {
 /// A remedy that is named holds: planned with it, the piece fits.
 #[test]
 fn a_helper_or_a_slower_gelcoat_on_a_longer_day_makes_a_large_mould_fit() {
-    let mut pieces = panel(0, 3.2, 1, 1);
-    pieces[0].corner_mm = 12_000.0;
+    let mut pieces = panel(0, 3.6, 1, 1);
+    pieces[0].corner_mm = 15_000.0;
     let job = work(vec![pieces]);
     let alone = Shop::new("", "").days(&job);
     let mould = &alone.does_not_fit[0];

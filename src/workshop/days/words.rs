@@ -53,7 +53,7 @@ impl Stop {
             }
             Self::Late => {
                 "Past the overlay window: do not lay. Abrade what has set and wipe it clean; gelcoat too thin for \
-                           that is washed out, and the coat is begun again. The maker's sheet decides."
+                           that is stripped off and begun again. The maker's sheet decides."
                     .to_owned()
             }
             Self::Hard => {

@@ -13,7 +13,7 @@ use rayon::prelude::*;
 
 use super::facing::Face;
 use super::{Pull, PullOptions, pull};
-use crate::geometry::mesh::Point;
+use crate::geometry::mesh::{Point, Vector};
 use crate::geometry::split::{Piece, Plane, cut};
 use crate::geometry::stitch::Surface;
 
@@ -122,15 +122,38 @@ fn proposal(face: &Face<'_>, planes: Vec<(Option<String>, Plane)>, search: &Spli
     let pieces = pieces?;
     // Each cut is listed by both of its pieces.
     let cut_length_mm = 0.5 * split.pieces.iter().flat_map(|piece| &piece.cuts).map(|cut| cut.length_mm).sum::<f64>();
-    let lines = split.pieces.iter().flat_map(|piece| &piece.cuts).flat_map(|cut| &cut.lines);
     Some(Proposal {
         planes,
         least_draft_deg: pieces.iter().map(|piece| piece.pull.least_draft_deg).fold(90.0, f64::min),
         releases: pieces.iter().all(ProposedPiece::comes_off),
         cut_length_mm,
-        lines_mm: lines.map(|line| line.polyline_mm.clone()).collect(),
+        lines_mm: lines_once(&split.pieces),
         pieces,
     })
+}
+
+/// The lines of all cuts, each once: both pieces of a cut list it, each from a start of its own and its own way round.
+fn lines_once(pieces: &[Piece]) -> Vec<Vec<Point>> {
+    // Lengths and middles of one cut agree to rounding; two cuts that agree in both to this would lie on one another.
+    const ALIKE_MM: f64 = 1e-3;
+    let middle = |line: &[Point]| line.iter().map(|point| point.coords).sum::<Vector>() / line.len().max(1) as f64;
+    let mut once: Vec<(f64, Vector, Vec<Point>)> = Vec::new();
+    for line in pieces.iter().flat_map(|piece| &piece.cuts).flat_map(|cut| &cut.lines) {
+        // A closed line repeats its first point, which one there is.
+        let open = if line.polyline_mm.first() == line.polyline_mm.last() {
+            line.polyline_mm.get(1..).unwrap_or_default()
+        } else {
+            &line.polyline_mm
+        };
+        let (length_mm, middle) = (line.length_mm, middle(open));
+        let known = |(length, at, _): &(f64, Vector, Vec<Point>)| {
+            (length - length_mm).abs() < ALIKE_MM && (at - middle).norm() < ALIKE_MM
+        };
+        if !once.iter().any(known) {
+            once.push((length_mm, middle, line.polyline_mm.clone()));
+        }
+    }
+    once.into_iter().map(|(_, _, line)| line).collect()
 }
 
 fn pulled(piece: &Piece, whole: &Face<'_>, options: &PullOptions) -> Option<ProposedPiece> {

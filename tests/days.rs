@@ -1,0 +1,161 @@
+//! The days from the job file to the calendar: what a job may say, and what is written.
+
+#![expect(clippy::print_stdout, reason = "what is not installed is told in full")]
+
+mod common;
+
+use std::process::Command;
+
+use common::files::obj;
+use common::program::Bench;
+use common::shapes::plain_box;
+use serde_json::Value;
+
+const NAME: &str = r#"Bug, grün; "Käfer" mit einem Namen, der weit über fünfundsiebzig Oktette hinausreicht"#;
+
+/// A job whose days begin in line 3.
+fn job(days: &str) -> String {
+    format!(
+        "title = \"Körper, rund; Nr. 1\"\nunits = \"mm\"\n{days}\n[[part]]\nname = '{NAME}'\nfile = \"box.obj\"\nquantity = 2\n"
+    )
+}
+
+fn bench(days: &str) -> Bench {
+    Bench::new().with("job.toml", job(days)).with("box.obj", obj(&plain_box([300.0, 200.0, 500.0])))
+}
+
+fn plan(bench: &Bench) -> Value {
+    let ran = bench.run(["plan", "job.toml", "--out", "out", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    ran.json()
+}
+
+fn list<'a>(value: &'a Value, key: &str) -> &'a [Value] {
+    value[key].as_array().unwrap_or_else(|| panic!("no list {key} in {value}"))
+}
+
+fn text<'a>(value: &'a Value, key: &str) -> &'a str {
+    value[key].as_str().unwrap_or_else(|| panic!("no text {key} in {value}"))
+}
+
+fn has_note(plan: &Value, code: &str) -> bool {
+    list(plan, "notes").iter().any(|note| note["code"] == code)
+}
+
+const HOURS: &str = r#"[days]
+start = 2027-03-01
+hours = [{ days = ["mon", "wed", "sat"], from = "17:00", to = "22:00" }]
+away = [{ from = 2027-03-08, to = "2027-03-14" }]
+"#;
+
+#[test]
+fn the_days_keep_to_the_hours_of_the_job_and_the_days_away() {
+    let plan = plan(&bench(HOURS));
+    let days = &plan["days"];
+    let evenings = list(days, "evenings");
+    assert!(evenings.len() > 8, "{}", evenings.len());
+    for evening in evenings {
+        assert!(["Mon", "Wed", "Sat"].contains(&text(evening, "weekday")), "{evening}");
+        assert!(!("2027-03-08"..="2027-03-14").contains(&text(evening, "date")), "away: {evening}");
+        assert_eq!((text(evening, "from"), text(evening, "to")), ("17:00", "22:00"));
+    }
+    assert_eq!(days["working"]["told"], true);
+    assert!(!has_note(&plan, "hours-assumed"));
+    for task in list(days, "tasks") {
+        for wait in list(task, "waits") {
+            assert!(wait["waited_min"].as_u64() >= wait["least_min"].as_u64(), "{task}");
+        }
+    }
+}
+
+#[test]
+fn without_hours_and_start_it_is_said_what_is_assumed_and_there_is_no_calendar() {
+    let bench = bench(HOURS);
+    plan(&bench);
+    assert!(bench.path("out/days.ics").is_file());
+    let bench = bench.with("job.toml", job(""));
+    let plan = plan(&bench);
+    assert!(has_note(&plan, "hours-assumed") && has_note(&plan, "start-not-told"));
+    assert!(!bench.path("out/days.ics").exists(), "the calendar of the older plan is gone");
+    assert_eq!(plan["days"]["last_date"], Value::Null);
+}
+
+#[test]
+fn the_table_has_a_row_for_every_task() {
+    let bench = bench(HOURS);
+    let plan = plan(&bench);
+    let mut table = csv::Reader::from_path(bench.path("out/days.csv")).expect("the table");
+    let heads = table.headers().expect("heads").clone();
+    let column = |name: &str| heads.iter().position(|head| head == name).unwrap_or_else(|| panic!("{name}: {heads:?}"));
+    let (words, minutes) = (column("what"), column("minutes"));
+    let rows: Vec<csv::StringRecord> = table.records().map(|row| row.expect("a row")).collect();
+    let tasks = list(&plan["days"], "tasks");
+    assert_eq!(rows.len(), tasks.len());
+    for (row, task) in rows.iter().zip(tasks) {
+        assert_eq!(row.get(words), Some(text(task, "words")));
+        assert_eq!(row.get(minutes).map(str::to_owned), Some(task["minutes"].to_string()));
+    }
+}
+
+/// Events as JSON, by PyPI `icalendar`.
+const READER: &str = "import sys, json, icalendar
+calendar = icalendar.Calendar.from_ical(open(sys.argv[1], 'rb').read())
+events = [dict(uid=str(e['UID']), start=e['DTSTART'].dt.isoformat(), end=e['DTEND'].dt.isoformat(),
+    summary=str(e['SUMMARY']), description=str(e['DESCRIPTION'])) for e in calendar.walk('VEVENT')]
+print(json.dumps(events))";
+
+/// What another reader finds in a calendar; nothing if it is not installed.
+fn read_by_another(bench: &Bench) -> Option<Vec<Value>> {
+    let python = std::env::var_os("MATLOFT_TEST_PYTHON").unwrap_or_else(|| "python3".into());
+    let installed = Command::new(&python).args(["-c", "import icalendar"]).output();
+    if !installed.is_ok_and(|output| output.status.success()) {
+        println!("icalendar is not installed for the Python that MATLOFT_TEST_PYTHON names: not compared");
+        return None;
+    }
+    let output = Command::new(&python).args(["-c", READER]).arg(bench.path("out/days.ics")).output().expect("it runs");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    Some(serde_json::from_slice(&output.stdout).expect("JSON"))
+}
+
+/// One event an evening, each with a name of its own, in floating local time, with the text that the plan has: commas,
+/// semicolons, quotes, umlauts and lines longer than 75 octets come through.
+#[test]
+fn another_reader_of_calendars_reads_the_evenings() {
+    let bench = bench(HOURS);
+    let plan = plan(&bench);
+    let Some(events) = read_by_another(&bench) else { return };
+    let evenings = list(&plan["days"], "evenings");
+    assert_eq!(events.len(), evenings.len());
+    for (event, evening) in events.iter().zip(evenings) {
+        let rows = list(evening, "rows");
+        let first = rows.iter().map(|row| text(row, "from")).min().expect("a row");
+        assert_eq!(text(event, "start"), format!("{}T{first}:00", text(evening, "date")));
+        let line =
+            |row| format!("{}-{} {}: {}", text(row, "from"), text(row, "to"), text(row, "about"), text(row, "words"));
+        let lines: Vec<String> = rows.iter().map(line).collect();
+        assert_eq!(text(event, "description"), lines.join("\n"));
+    }
+    assert!(events.iter().any(|event| text(event, "summary").contains(NAME)));
+    let uids: std::collections::BTreeSet<&str> = events.iter().map(|event| text(event, "uid")).collect();
+    assert_eq!(uids.len(), events.len());
+}
+
+#[test]
+fn what_cannot_be_in_the_days_is_told_with_its_line() {
+    for (days, words) in [
+        ("[days]\nstart = \"1 March\"", "write year, month and day as 2027-03-01"),
+        ("[days]\nhours = [{ days = [\"sat\"], from = \"18:30\", to = \"09:00\" }]", "write a night as two"),
+        ("[days]\nhours = [{ days = [\"sunday\"], from = \"08:30\", to = \"09:00\" }]", "\"sun\""),
+        ("[days]\nhours = [{ days = [\"sat\"], from = 9, to = \"12:00\" }]", "a time such as \"18:30\""),
+        ("[days]\naway = [{ from = 2027-04-02, to = 2027-04-01 }]", "ends before it begins"),
+        ("[days]\nwax_m2_h = 0", "0.01 or more"),
+        ("[days]\nwaxes = 3", "`waxes` is not a key of [days]"),
+        ("[shop]\nflange_mm = 2027-04-01", "the date 2027-04-01"),
+    ] {
+        let ran = bench(days).run(["check", "job.toml"]);
+        assert_eq!(ran.code, 2, "{days}: {}", ran.out);
+        let told = format!("{}{}", ran.out, ran.err);
+        assert!(told.contains(words), "{days}: {told}");
+        assert!(told.contains("job.toml:4"), "{days}: {told}");
+    }
+}
