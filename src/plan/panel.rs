@@ -6,6 +6,7 @@ use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_ed
 use super::corners::tight;
 use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
+use super::release::Drawn;
 use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
 use crate::geometry::bending::{self, Bending};
@@ -62,13 +63,24 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-    let builds: Result<Vec<Option<Planned>>, LaminateError> = [Make::Mould, Make::Moulding]
+    let makes: Vec<Make> =
+        [Make::Mould, Make::Moulding].into_iter().filter(|&make| shelf.schedule(job, entry, make).is_some()).collect();
+    let distinct = distinct_planes(makes.iter().map(|&make| named_planes(entry, &planes, make)));
+    let cuts: Vec<Option<SplitResult>> =
+        distinct.par_iter().map(|planes| (!planes.is_empty()).then(|| cut(&surface, planes))).collect();
+    let splits: Vec<&SplitResult> = cuts.iter().map(|own| own.as_ref().unwrap_or(&whole)).collect();
+    let surfaces: Vec<Vec<Surface<'_>>> = splits.par_iter().map(|split| surfaces(split)).collect();
+    let along = entry.pull.map(Vector::from);
+    let drawn_of = |surface| Drawn::of(surface, along, &shelf.stock.practice);
+    let drawn: Vec<Vec<Option<Drawn<'_>>>> =
+        surfaces.par_iter().map(|surfaces| surfaces.par_iter().map(drawn_of).collect()).collect();
+    let builds: Result<Vec<Option<Planned>>, LaminateError> = makes
         .into_par_iter()
         .map(|make| {
             let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
             let plan = plan_plies(name, schedule, &shelf.stock)?;
             let planes = named_planes(entry, &planes, make);
-            let own = (!planes.is_empty()).then(|| cut(&surface, &planes));
+            let Some(own) = distinct.iter().position(|other| *other == planes) else { return Ok(None) };
             let stage = Stage {
                 entry,
                 survey: &survey,
@@ -79,7 +91,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
                 bending: &bending,
                 edges: &edges,
             };
-            let build = stage.build(own.as_ref().unwrap_or(&whole), &planes)?;
+            let build = stage.build(splits[own], &drawn[own], &planes)?;
             Ok(Some((build, wall_note(&survey, &plan))))
         })
         .collect();
@@ -87,7 +99,6 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(wall_notes.into_iter().flatten());
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
-    drop(surface);
     Ok(PartPlan {
         name: entry.name.clone(),
         file: entry.file.clone(),
@@ -120,7 +131,12 @@ struct Stage<'a> {
 }
 
 impl Stage<'_> {
-    fn build(&self, split: &SplitResult, planes: &[(String, Plane)]) -> Result<Build, LaminateError> {
+    fn build(
+        &self,
+        split: &SplitResult,
+        drawn: &[Option<Drawn<'_>>],
+        planes: &[(String, Plane)],
+    ) -> Result<Build, LaminateError> {
         let (entry, stock, make) = (self.entry, &self.shelf.stock, self.plan.make);
         let widths = Widths::of(entry, stock);
         let found = tight(&self.survey.found, self.plan);
@@ -137,7 +153,6 @@ impl Stage<'_> {
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
             bending: self.bending,
-            pull: entry.pull.map(Vector::from),
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -149,7 +164,7 @@ impl Stage<'_> {
                 let laid_across_m2: Vec<f64> = across.iter().map(|shares| shares[number]).collect();
                 let here = EdgesHere { edges: self.edges, laid_across_m2: &laid_across_m2 };
                 let borders = borders(piece, loops, here, make, widths);
-                plan_piece(Bare { piece, loops, borders, corners }, ground)
+                plan_piece(Bare { piece, drawn: drawn[number].as_ref(), loops, borders, corners }, ground)
             })
             .collect();
         let pieces = pieces?;
@@ -287,6 +302,20 @@ fn wall_note(survey: &Survey, plan: &PliesPlan) -> Option<Note> {
 fn named_planes(entry: &JobPart, planes: &[Plane], make: Make) -> Vec<(String, Plane)> {
     let splits = entry.splits.iter().zip(planes).filter(|(split, _)| split.of.parts(make));
     splits.map(|(split, plane)| (split.name.clone(), *plane)).collect()
+}
+
+/// The sets of planes that differ: what mould and moulding share is cut and drawn off once.
+fn distinct_planes(sets: impl Iterator<Item = Vec<(String, Plane)>>) -> Vec<Vec<(String, Plane)>> {
+    sets.fold(Vec::new(), |mut distinct, planes| {
+        if !distinct.contains(&planes) {
+            distinct.push(planes);
+        }
+        distinct
+    })
+}
+
+fn surfaces(split: &SplitResult) -> Vec<Surface<'_>> {
+    split.pieces.par_iter().map(|piece| Surface::stitched(piece.mesh())).collect()
 }
 
 fn split_notes(split: &SplitResult) -> impl Iterator<Item = Note> {
