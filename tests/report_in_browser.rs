@@ -10,12 +10,13 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use common::files::obj;
+use common::files::{binary_stl, obj};
 use common::program::{Bench, Ran, fixture};
-use common::shapes::{Triangle, moved, turned_box, wavy_sheet};
+use common::shapes::{Triangle, lipped_hood, moved, turned_box, wavy_sheet};
 
 /// Test files in the order in which they run.
-const TESTS: [&str; 5] = ["figures.test.mjs", "page.test.mjs", "view.test.mjs", "reach.test.mjs", "names.test.mjs"];
+const TESTS: [&str; 6] =
+    ["figures.test.mjs", "page.test.mjs", "view.test.mjs", "release.test.mjs", "reach.test.mjs", "names.test.mjs"];
 
 /// Each would set `window.hit`, open a dialog or break the page if it were taken for more than text.
 const IN_A_FILE: &str = r#"<img src=x onerror="window.hit=1">&'Tür"#;
@@ -32,6 +33,7 @@ fn the_report_holds_in_a_browser() {
     demo(&bench);
     measured(&bench, "measured", &[fixture("kernel/ladder_coarse.stl"), fixture("kernel/tray_2mm_coarse.stl")]);
     hostile(&bench);
+    locked(&bench);
     let tests = TESTS.map(|file| Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser").join(file));
     let ended = Command::new("node")
         .args(["--test", "--test-concurrency=1", "--test-reporter=spec"])
@@ -107,6 +109,17 @@ fn hostile(bench: &Bench) {
     let ran = bench.run(["plan", "hostile/job.toml", "--out", "hostile/out"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     measured(bench, "hostile/measured", &[bench.path("hostile").join(&file)]);
+}
+
+/// A hood that locks: as a job, and measured.
+fn locked(bench: &Bench) {
+    fs::create_dir_all(bench.path("locked")).expect("a folder");
+    fs::write(bench.path("locked/hood.stl"), binary_stl(&lipped_hood())).expect("the mesh is written");
+    let job = "title = \"Hood\"\nunits = \"mm\"\n\n[[part]]\nname = \"hood\"\nfile = \"hood.stl\"\n";
+    fs::write(bench.path("locked/job.toml"), job).expect("the job is written");
+    let ran = bench.run(["plan", "locked/job.toml", "--out", "locked/out"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    measured(bench, "locked/measured", &[bench.path("locked/hood.stl")]);
 }
 
 /// A hood: a box without its underside, beside it a wavy sheet, so that a split parts one and not the other.

@@ -5,9 +5,9 @@ mod common;
 use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
-use common::files::obj;
+use common::files::{binary_stl, obj};
 use common::program::{Bench, fixture};
-use common::shapes::plain_box;
+use common::shapes::{lipped_hood, plain_box};
 use serde_json::Value;
 
 /// The page and the plan of one run.
@@ -126,6 +126,15 @@ fn the_figures_that_matter_are_all_on_the_page() {
                 for (number, _) in list(&piece["corners"]).iter().enumerate() {
                     let keys = ["radius_mm", "turn_deg", "length_mm"];
                     wanted.extend(keys.map(|key| format!("{piece_at}/corners/{number}/{key}")));
+                }
+                let of_pull =
+                    ["least_draft_deg", "undercut_m2", "undercut_clipped_m2", "shadowed_m2", "under_wanted_m2"];
+                wanted.extend(of_pull.map(|key| format!("{piece_at}/pull/{key}")));
+                wanted.extend((0..3).map(|axis| format!("{piece_at}/pull/direction/{axis}")));
+                wanted.extend(["near_zero_m2", "n_wedges"].map(|key| format!("{piece_at}/release/{key}")));
+                for (number, _) in list(&piece["pull"]["undercuts"]).iter().take(12).enumerate() {
+                    let keys = ["area_m2", "at_mm/0", "depth_mm", "height_mm"];
+                    wanted.extend(keys.map(|key| format!("{piece_at}/pull/undercuts/{number}/{key}")));
                 }
                 for (number, _) in list(&piece["workings"]).iter().enumerate() {
                     wanted.push(format!("{piece_at}/workings/{number}/result"));
@@ -342,4 +351,79 @@ fn an_incomplete_plan_says_so_beside_every_total() {
     let n_totals = 7 + 1 + list(&plan["order"]).len();
     assert_eq!(glance.matches(">incomplete<").count(), n_totals);
     assert_eq!(plan["decisions"][0]["code"], "panel-failed");
+}
+
+/// A hood that locks, with a name that has to be escaped.
+fn locked() -> Report {
+    let job = "title = \"Hood\"\nunits = \"mm\"\n[[part]]\nname = \"hood <lip>\"\nfile = \"hood.stl\"\n";
+    let bench = Bench::new().with("hood.stl", binary_stl(&lipped_hood())).with("job.toml", job);
+    let ran = bench.run(["plan", "job.toml", "--out", "out"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    written(&bench)
+}
+
+#[test]
+fn a_mould_that_locks_says_so_and_where_to_split_with_lines_that_can_be_pasted() {
+    let Report { page, plan } = locked();
+    let faults: Vec<String> = shown(&page).iter().filter_map(|shown| fault(shown, &plan)).take(5).collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    let release = &plan["parts"][0]["builds"][0]["pieces"][0]["release"];
+    assert_eq!(release["answer"], "locks");
+    assert!(page.contains("The mould locks.") && page.contains("It locks as planned"), "block and sheets");
+    let shown: BTreeSet<String> = shown(&page).into_iter().map(|shown| shown.at).collect();
+    let proposals = list(&release["split"]["proposals"]);
+    for (number, proposal) in proposals.iter().enumerate() {
+        let at = format!("/parts/0/builds/0/pieces/0/release/split/proposals/{number}");
+        let of_pieces =
+            (0..list(&proposal["pieces"]).len()).map(|piece| format!("{at}/pieces/{piece}/pull/least_draft_deg"));
+        for wanted in of_pieces.chain(["cut_length_mm", "flanges_m2"].map(|key| format!("{at}/{key}"))) {
+            assert!(shown.contains(&wanted), "{wanted}");
+        }
+        let lines = proposal["job_lines"].as_str().expect("lines");
+        assert!(page.contains(&lines.replace('"', "&quot;")), "{lines}");
+    }
+    // Pasted, the lines of the best part the mould, and both pieces come off.
+    let lines = proposals[0]["job_lines"].as_str().expect("lines");
+    let job = format!("title = \"Hood\"\nunits = \"mm\"\n[[part]]\nname = \"hood\"\nfile = \"hood.stl\"\n{lines}");
+    let bench = Bench::new().with("hood.stl", binary_stl(&lipped_hood())).with("job.toml", job);
+    assert_eq!(bench.run(["plan", "job.toml", "--out", "out"]).code, 0);
+    let pasted = written(&bench).plan;
+    let pieces = list(&pasted["parts"][0]["builds"][0]["pieces"]);
+    assert_eq!(pieces.len(), 2);
+    for piece in pieces {
+        assert!(piece["pull"]["releases"] == true && piece["release"]["answer"] != "locks", "{}", piece["name"]);
+    }
+}
+
+#[test]
+fn a_measured_panel_shows_its_pull_from_the_document_of_the_same_run() {
+    let bench = Bench::new().with("hood.stl", binary_stl(&lipped_hood()));
+    let ran = bench.run(["measure", "hood.stl", "--json", "--report", "page.html"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let page = std::fs::read_to_string(bench.path("page.html")).expect("the page");
+    let document = ran.json();
+    let shown = shown(&page);
+    let faults: Vec<String> = shown.iter().filter_map(|shown| fault(shown, &document)).take(5).collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    assert!(page.contains("No direction frees a mould in one."));
+    let has = |at: &str| shown.iter().any(|shown| shown.at == at);
+    assert!(has("/parts/0/pull/least_draft_deg") && has("/parts/0/split/proposals/0/cut_length_mm"));
+    // The search takes its time, and the document alone was not asked for where to split.
+    assert!(bench.run(["measure", "hood.stl", "--json"]).json()["parts"][0]["split"].is_null());
+}
+
+/// Source: plan.json, and the sketch's own words.
+#[test]
+fn wall_sheets_mark_and_count_wedge_starts_and_ports() {
+    let Report { page, plan } = demo();
+    let sheets: Vec<&str> = page.split("<article class=\"sheet wall-sheet\"").skip(1).collect();
+    let of_mould = |sheet: &&&str| sheet.contains("ring: air or water port");
+    assert!(sheets.len() >= 22 && sheets.iter().filter(of_mould).count() >= 11, "{}", sheets.len());
+    assert!(sheets.iter().all(|sheet| sheet.contains("triangle: wedge start")));
+    for (number, part) in list(&plan["parts"]).iter().enumerate() {
+        for (build, _) in list(&part["builds"]).iter().enumerate() {
+            let at = format!("/parts/{number}/builds/{build}/pieces/0/release/n_wedges");
+            assert!(sheets.iter().any(|sheet| sheet.contains(&at)), "{at}");
+        }
+    }
 }

@@ -10,7 +10,7 @@ use std::process::Command;
 
 use common::files::binary_stl;
 use common::program::{Bench, fixture};
-use common::shapes::{turned_box, wavy_sheet};
+use common::shapes::{lipped_hood, turned_box, wavy_sheet};
 use serde_json::Value;
 
 /// A GLB taken apart: its document and its numbers (glTF 2.0, Khronos Group, section 4.4).
@@ -165,20 +165,84 @@ fn check_values(glb: &Glb, node: &Value, piece: &Value) {
     let zones = extras["zones"].as_array().expect("zones");
     let n_plies = piece["plies"].as_array().expect("plies").len();
     all_in("_RADIUS_MM", 0.0, 10_000.0);
-    let plies = all_in("_PLIES", 1.0, n_plies as f64);
     let zone = all_in("_ZONE", 0.0, zones.len() as f64 - 1.0);
     all_in("_THICKNESS_MM", 0.1, 60.0);
-    // A zone has one number of plies.
-    for (zone_number, zone_words) in zones.iter().enumerate() {
-        let here: Vec<f64> =
-            plies.iter().zip(&zone).filter(|(_, zone)| **zone == zone_number as f64).map(|(n, _)| *n).collect();
-        assert!(here.windows(2).all(|pair| pair[0] == pair[1]), "{}: {zone_words}", node["name"]);
-    }
+    let zone_plies: Vec<f64> =
+        extras["zone_plies"].as_array().expect("a number for each zone").iter().map(number).collect();
+    assert_eq!(zone_plies.len(), zones.len());
+    assert!(zone_plies.iter().all(|n| (1.0..=n_plies as f64).contains(n)), "{}: {zone_plies:?}", node["name"]);
+    assert!(!zone.is_empty());
+    check_draft(glb, node, piece);
     assert_eq!(extras["limits"].as_array().expect("limits").len(), n_plies);
     let normals = glb.attribute(node, "NORMAL");
     for normal in normals.chunks_exact(3) {
         let squared: f64 = normal.iter().map(|part| part * part).sum();
         assert!((squared - 1.0).abs() < 1e-5, "{}: {normal:?}", node["name"]);
+    }
+}
+
+/// Facets that are flat have the draft of their own normal; the plan says along which pull.
+fn check_draft(glb: &Glb, node: &Value, piece: &Value) {
+    let (extras, pull) = (&node["extras"]["pull"], &piece["pull"]);
+    assert_eq!(extras["direction"], pull["direction"]);
+    assert_eq!(extras["wanted_draft_deg"], pull["wanted_draft_deg"]);
+    assert_eq!(extras["near_zero_draft_deg"], piece["release"]["near_zero_draft_deg"]);
+    let direction: Vec<f64> = pull["direction"].as_array().expect("a direction").iter().map(number).collect();
+    let drafts = glb.attribute(node, "_DRAFT_DEG");
+    assert!(drafts.iter().all(|draft| (-90.0..=90.0).contains(draft)), "{}", node["name"]);
+    let corners = glb.numbers(&glb.primitive(node)["indices"]);
+    let (mut near_m2, mut all_m2) = (0.0, 0.0);
+    for ([a, b, c], corners) in glb.triangles(node).iter().zip(corners.chunks_exact(3)) {
+        let side = |to: &[f64; 3]| [0, 1, 2].map(|axis| to[axis] - a[axis]);
+        let (u, v) = (side(b), side(c));
+        let doubled = [0, 1, 2].map(|k| u[(k + 1) % 3] * v[(k + 2) % 3] - u[(k + 2) % 3] * v[(k + 1) % 3]);
+        let area = doubled.iter().map(|part| part * part).sum::<f64>().sqrt();
+        let along: f64 = doubled.iter().zip(&direction).map(|(part, along)| part * along).sum();
+        let own_deg = (along / area.max(f64::MIN_POSITIVE)).clamp(-1.0, 1.0).asin().to_degrees();
+        let mean_deg = corners.iter().map(|&corner| drafts[corner as usize]).sum::<f64>() / 3.0;
+        near_m2 += if (own_deg - mean_deg).abs() < 3.0 { area } else { 0.0 };
+        all_m2 += area;
+    }
+    // Facets of fillets, and what was made coarser, stand off the rebuilt surface by their chords.
+    assert!(near_m2 > 0.9 * all_m2, "{}: {} of the face", node["name"], near_m2 / all_m2);
+}
+
+#[test]
+fn a_panel_that_locks_shows_its_pull_what_locks_what_holds_and_where_to_split() {
+    let bench = Bench::new();
+    let (plan, folder) = one_panel(&bench, "'hood'", &lipped_hood(), "");
+    let glb = Glb::of_folder(&folder);
+    let piece = &plan["parts"][0]["builds"][0]["pieces"][0];
+    assert_eq!(piece["release"]["answer"], "locks");
+    let proposals = piece["release"]["split"]["proposals"].as_array().expect("proposals");
+    assert!(!proposals.is_empty() && proposals[0]["releases"] == true, "{proposals:?}");
+    let of_mould = |what: &str| -> Vec<&Value> {
+        glb.nodes(what).into_iter().filter(|node| node["extras"]["make"] == "mould").collect()
+    };
+    assert_eq!(of_mould("pull").len(), 1);
+    let arrow = glb.attribute(of_mould("pull")[0], "POSITION");
+    let shaft: Vec<f64> = (0..3).map(|axis| arrow[3 + axis] - arrow[axis]).collect();
+    let length = shaft.iter().map(|part| part * part).sum::<f64>().sqrt();
+    for axis in 0..3 {
+        assert!((shaft[axis] / length - number(&piece["pull"]["direction"][axis])).abs() < 1e-5, "{shaft:?}");
+    }
+    assert_eq!(of_mould("holds").len(), piece["pull"]["blocking"].as_array().expect("a list").len());
+    // The lip has two borders: its rim, 2 (584 + 384) mm round, and the line from which it turns in, 2 (600 + 400) mm.
+    let length_mm = |node: &Value| -> f64 {
+        let places = glb.attribute(node, "POSITION");
+        let steps = places.chunks_exact(3).zip(places.chunks_exact(3).skip(1));
+        steps.map(|(a, b)| (0..3).map(|k| (1000.0 * (b[k] - a[k])).powi(2)).sum::<f64>().sqrt()).sum()
+    };
+    let mut borders: Vec<f64> = of_mould("undercut").into_iter().map(length_mm).collect();
+    borders.sort_by(f64::total_cmp);
+    assert_eq!(borders.len(), 2);
+    assert!((borders[0] - 1936.0).abs() < 0.5 && (borders[1] - 2000.0).abs() < 0.5, "{borders:?}");
+    let best: f64 =
+        of_mould("proposal").into_iter().filter(|node| node["extras"]["name"] == "proposal 1").map(length_mm).sum();
+    let wanted = number(&proposals[0]["cut_length_mm"]);
+    assert!((best - wanted).abs() < 0.001 * wanted, "{best} {wanted}");
+    if let Some(found) = validated(&[folder.join("scene.glb")]) {
+        assert_eq!(found, "");
     }
 }
 

@@ -9,6 +9,7 @@ use super::input;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::part::Part;
 use crate::geometry::split::Plane;
+use crate::job::marks::{Mark, marks};
 use crate::job::{Fault, Job, JobErrors, JobPart, SplitPlane, read};
 use crate::nearest::nearest;
 use crate::units::LengthUnit;
@@ -51,6 +52,8 @@ pub struct JobMesh {
     pub planes: Vec<Plane>,
     /// SHA-256 of the mesh file, in hexadecimal.
     pub sha256: String,
+    /// Flat objects of the file that pass through the mesh and that the job does not name.
+    pub idle_marks: Vec<Mark>,
 }
 
 /// What is wrong with a part, each with its path in the job.
@@ -84,8 +87,18 @@ pub fn meshes(job: &Job, job_file: &Path) -> Vec<Result<JobMesh, PartFaults>> {
         .enumerate()
         .map(|(index, (part, reading))| {
             let at = distinct.binary_search(reading).expect("every reading was listed");
-            mesh_of(&format!("part[{index}]"), part, &contents[at])
+            let named = objects_named(job, &part.file);
+            mesh_of(&format!("part[{index}]"), part, &contents[at], &named)
         })
+        .collect()
+}
+
+/// Objects of a file that the job names, as panels or as marks.
+fn objects_named<'a>(job: &'a Job, file: &str) -> Vec<&'a str> {
+    let of_file = job.parts.iter().filter(|part| part.file == file);
+    of_file
+        .flat_map(|part| part.object.iter().chain(part.splits.iter().filter_map(|split| split.object.as_ref())))
+        .map(String::as_str)
         .collect()
 }
 
@@ -105,7 +118,7 @@ fn contents_of(reading: &Reading) -> Contents {
     }
 }
 
-fn mesh_of(path: &str, wanted: &JobPart, contents: &Contents) -> Result<JobMesh, PartFaults> {
+fn mesh_of(path: &str, wanted: &JobPart, contents: &Contents, named: &[&str]) -> Result<JobMesh, PartFaults> {
     let mut faults = Vec::new();
     let part = match part_of(wanted, &contents.loaded) {
         Ok(part) => Some(part),
@@ -130,8 +143,10 @@ fn mesh_of(path: &str, wanted: &JobPart, contents: &Contents) -> Result<JobMesh,
     }
     match part {
         Some(part) if faults.is_empty() => {
+            let is_idle = |part: &Part| part.object.as_deref().is_some_and(|object| !named.contains(&object));
+            let idle_marks = marks(&contents.loaded.parts, is_idle, |other| std::ptr::eq(other, part));
             let part = Part { name: wanted.name.clone(), ..part.clone() };
-            Ok(JobMesh { part, planes, sha256: contents.sha256.clone() })
+            Ok(JobMesh { part, planes, sha256: contents.sha256.clone(), idle_marks })
         }
         _ => Err(faults),
     }

@@ -9,7 +9,7 @@ use super::{Exit, Streams, input};
 use crate::geometry::corners::Listing;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::mesh::Vector;
-use crate::geometry::pull::PullOptions;
+use crate::geometry::pull::{PullOptions, SplitAsked};
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::laminate::stock::Stock;
 use crate::notes::Level;
@@ -82,6 +82,13 @@ fn heaviest_mat_limit_mm() -> f64 {
     Stock::starter().ok().and_then(|stock| stock.heaviest_mat_limit_mm()).unwrap_or(FALLBACK_MM)
 }
 
+/// Width of a mould's flanges, for what a split would add.
+fn flange_mm() -> f64 {
+    // Used only if the built-in stock could not be read, which a test rules out.
+    const FALLBACK_MM: f64 = 75.0;
+    Stock::starter().map_or(FALLBACK_MM, |stock| stock.practice.flange_mm.value)
+}
+
 /// Measures the files and prints the result.
 ///
 /// # Errors
@@ -92,6 +99,7 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         Listing { tighter_than_mm: args.radius.unwrap_or_else(heaviest_mat_limit_mm), least_turn_deg: args.least_turn };
     let survey_options = SurveyOptions {
         pull: Some(PullOptions { wanted_draft_deg: args.draft, along: args.pull }),
+        split: args.report.is_some().then(|| SplitAsked { wanted_draft_deg: args.draft, flange_mm: flange_mm() }),
         ..SurveyOptions::listing(listing)
     };
     let mut surveys = Vec::new();

@@ -116,7 +116,7 @@ fn planned(job: &Job, path: &Path) -> Result<(Plan, Option<JobErrors>), Laminate
         .par_iter()
         .zip(meshes)
         .map(|(entry, mesh)| {
-            let JobMesh { part, planes, sha256 } = mesh.map_err(|faults| (faults, None))?;
+            let JobMesh { part, planes, sha256, .. } = mesh.map_err(|faults| (faults, None))?;
             let panel = Panel { entry, part, planes, mesh_sha256: sha256 };
             let planned = plan_panel(panel, job, &shelf, &progress).map_err(|error| (Vec::new(), Some(error)));
             progress.done_with(&entry.name);

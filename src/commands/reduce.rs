@@ -104,7 +104,6 @@ mod tests {
                 face.points_mm.push(Point::new(x, 5.0 * f64::from(k), 1000.0));
                 face.normals.push(Vector::z());
                 face.radius_mm.push(if zone == 0 { FLAT_MM } else { 30.0 });
-                face.n_plies.push(4 + zone);
                 face.thickness_mm.push(3.0 + f64::from(zone));
                 face.zone.push(zone);
             }

@@ -8,16 +8,18 @@ use super::measure::{positive, unit};
 use super::progress::Progress;
 use super::{Exit, Streams, input};
 use crate::geometry::corners::Listing;
-use crate::geometry::load::{LoadFault, LoadOptions, load};
+use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::mesh::Vector;
 use crate::geometry::part::Part;
-use crate::geometry::pull::propose::{SplitSearch, propose};
+use crate::geometry::pull::propose::{Found, SplitSearch, propose};
 use crate::geometry::pull::{BaseChoice, Face, PullOptions, pull};
 use crate::geometry::split::Plane;
 use crate::geometry::stitch::Surface;
 use crate::geometry::survey::{SurveyOptions, survey};
+use crate::job::marks::{Mark, marks, without_marks};
 use crate::job::{JobErrors, JobPart};
 use crate::laminate::stock::Stock;
+use crate::notes::Note;
 use crate::plan::panel::survey_options;
 use crate::report;
 use crate::report::splits::SplitSearched;
@@ -81,9 +83,9 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     Ok(if faults.is_empty() && errors.is_none() { Exit::Done } else { Exit::BadInput })
 }
 
-type Found = (Vec<SplitSearched>, Vec<LoadFault>, Option<JobErrors>);
+type Searched = (Vec<SplitSearched>, Vec<LoadFault>, Option<JobErrors>);
 
-fn of_job(path: &Path, args: &Args) -> Found {
+fn of_job(path: &Path, args: &Args) -> Searched {
     let job = match open(path) {
         Ok(job) => job,
         Err(Unopened::File(fault)) => return (Vec::new(), vec![fault], None),
@@ -112,8 +114,9 @@ fn of_job(path: &Path, args: &Args) -> Found {
 
 /// A panel of a job, with the planes that it names tried first.
 fn of_entry(entry: &JobPart, mesh: JobMesh, stock: &Stock, args: &Args, watch: &Progress) -> Option<SplitSearched> {
-    let JobMesh { part, planes, .. } = mesh;
-    let marked: Vec<(String, Plane)> = entry.splits.iter().map(|split| split.name.clone()).zip(planes).collect();
+    let JobMesh { part, planes, idle_marks, .. } = mesh;
+    let mut marked: Vec<(String, Plane)> = entry.splits.iter().map(|split| split.name.clone()).zip(planes).collect();
+    marked.extend(idle_marks.into_iter().map(|mark| (mark.name, mark.plane)));
     let asked = Asked {
         options: survey_options(entry),
         along: entry.pull.map(Vector::from),
@@ -136,11 +139,11 @@ fn of_files(files: &[PathBuf], args: &Args) -> (Vec<SplitSearched>, Vec<LoadFaul
         let shown = input::shown(path);
         match input::read(path) {
             Ok(bytes) => {
-                let loaded = load(&bytes, &shown, &LoadOptions { unit: args.units, by_object: false });
+                let (loaded, marked) = parts_and_marks(&bytes, &shown, args.units);
                 faults.extend(loaded.errors);
                 let listing = Listing { tighter_than_mm: 0.0, least_turn_deg: 30.0 };
                 let options = SurveyOptions { base: args.base, ..SurveyOptions::listing(listing) };
-                let asked = Asked { options, along: None, marked: &[], flange_mm, usual_draft_deg };
+                let asked = Asked { options, along: None, marked: &marked, flange_mm, usual_draft_deg };
                 searched.extend(loaded.parts.into_iter().filter_map(|part| search(part, &asked, args, &progress)));
             }
             Err(fault) => faults.push(fault),
@@ -149,6 +152,34 @@ fn of_files(files: &[PathBuf], args: &Args) -> (Vec<SplitSearched>, Vec<LoadFaul
     }
     progress.finish();
     (searched, faults)
+}
+
+/// The part that a file holds, and the planes that flat objects of an OBJ mark, which are not part of it.
+fn parts_and_marks(bytes: &[u8], shown: &str, unit: Option<LengthUnit>) -> (Loaded, Vec<(String, Plane)>) {
+    let mut whole = load(bytes, shown, &LoadOptions { unit, by_object: false });
+    if !shown.to_lowercase().ends_with(".obj") {
+        return (whole, Vec::new());
+    }
+    let objects = load(bytes, shown, &LoadOptions { unit, by_object: true }).parts;
+    let marked = marks(&objects, |_| true, |_| true);
+    if !marked.is_empty() {
+        whole.parts =
+            whole.parts.into_iter().map(|part| told_of(without_marks(part, &objects, &marked), &marked)).collect();
+    }
+    (whole, marked.into_iter().map(|mark| (mark.name, mark.plane)).collect())
+}
+
+fn told_of(mut part: Part, marked: &[Mark]) -> Part {
+    let names: Vec<String> = marked.iter().map(|mark| format!("'{}'", mark.name)).collect();
+    part.notes.push(Note::info(
+        "flat-objects-as-planes",
+        format!(
+            "flat objects that pass through the panel are taken for marked planes, not for parts of it: {}",
+            names.join(", ")
+        ),
+        "if one is part of the panel, leave the others out of the file, or name the panel's object in a job",
+    ));
+    part
 }
 
 /// What is asked of one panel.
@@ -168,15 +199,20 @@ fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Optio
     let pull = pull(&Face::of(&surface), &options)?;
     let enough_deg = args.draft.unwrap_or(-90.0);
     let needs_none = pull.releases && pull.least_draft_deg >= enough_deg;
-    let wanted = SplitSearch { n_planes: usize::from(args.planes), wanted_draft_deg, most: MOST_PROPOSALS };
-    let proposals = if needs_none { Vec::new() } else { propose(&surface, asked.marked, &wanted) };
-    Some(SplitSearched {
-        name: survey.part.name.clone(),
-        file: survey.part.file.clone(),
-        wanted_draft_deg: if args.draft.is_some() { wanted_draft_deg } else { -90.0 },
-        proposals,
-        flange_mm: asked.flange_mm,
-        notes: survey.notes().cloned().collect(),
+    let n_planes = usize::from(args.planes);
+    let wanted = SplitSearch { n_planes, wanted_draft_deg, enough_deg, most: MOST_PROPOSALS };
+    let found = if needs_none { Found::default() } else { propose(&surface, asked.marked, &wanted) };
+    let notes = survey.notes().cloned().collect();
+    let Part { name, file, .. } = survey.part;
+    let searched = SplitSearched {
+        name,
+        file,
         pull,
-    })
+        asked_draft_deg: args.draft,
+        n_planes,
+        found,
+        flange_mm: asked.flange_mm,
+        notes,
+    };
+    Some(searched.judged())
 }

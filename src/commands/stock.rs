@@ -4,7 +4,6 @@ use std::path::PathBuf;
 
 use super::job_input::{Unopened, open};
 use super::{Exit, Streams, check};
-use crate::job::Shelf;
 use crate::report;
 
 /// What `stock` takes.
@@ -27,12 +26,11 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
         Ok(job) => job.unwrap_or_default(),
         Err(unopened) => return refused(args, &unopened, streams),
     };
-    let Shelf { stock, schedules } =
-        job.shelf().expect("the starter's stock is tested, and a job's is checked as it is read");
+    let shelf = job.shelf().expect("the starter's stock is tested, and a job's is checked as it is read");
     if args.json {
-        report::stock::json(&stock, &schedules, &mut *streams.out)?;
+        report::stock::json(&shelf.stock, &shelf.habits(), &shelf.schedules, &mut *streams.out)?;
     } else {
-        report::terminal::stock::stock(&stock, &schedules, &mut *streams.out)?;
+        report::terminal::stock::stock(&shelf.stock, &shelf.habits(), &shelf.schedules, &mut *streams.out)?;
     }
     Ok(Exit::Done)
 }

@@ -3,7 +3,7 @@
 use super::corners::{self, CornerOptions, FoundCorners, Listing};
 use super::mesh::{Bounds, Mesh, Point};
 use super::part::Part;
-use super::pull::{Base, BaseChoice, Face, Pull, PullOptions, base_of, pull, seeming_bases};
+use super::pull::{Base, BaseChoice, Face, Pull, PullOptions, SplitAdvice, SplitAsked, base_of, pull, seeming_bases};
 use super::skin::{self, FaceChoice, LaidSide, OutwardChoice, Skin, SkinKind, SkinOptions};
 use super::stitch::Surface;
 use crate::notes::Note;
@@ -24,6 +24,8 @@ pub struct SurveyOptions {
     pub base: BaseChoice,
     /// What is wanted of the pull; nothing if it is not asked for.
     pub pull: Option<PullOptions>,
+    /// Where to split what comes off in no direction; nothing if that is not asked for.
+    pub split: Option<SplitAsked>,
 }
 
 impl SurveyOptions {
@@ -37,6 +39,7 @@ impl SurveyOptions {
             outward: OutwardChoice::default(),
             base: BaseChoice::None,
             pull: None,
+            split: None,
         }
     }
 }
@@ -64,6 +67,8 @@ pub struct Survey {
     pub listed: FoundCorners,
     /// How a mould comes off the laid side, if that was asked for and the side has area.
     pub pull: Option<Pull>,
+    /// Where it could be split, if that was asked for and it comes off in no direction.
+    pub split: Option<SplitAdvice>,
     /// What was found of the base of a plug.
     pub base_notes: Vec<Note>,
 }
@@ -86,6 +91,16 @@ impl Survey {
     pub fn part_face(&self, laid_face: u32) -> u32 {
         self.laid.as_ref().map_or(laid_face, |laid| laid.faces[laid_face as usize])
     }
+
+    /// Wall behind each facet of the laid side, in mm; 0 where none was met, and empty where no body has a wall.
+    #[must_use]
+    pub fn laid_walls_mm(&self) -> Vec<f32> {
+        let walls_mm = &self.skin.face_walls_mm;
+        if walls_mm.is_empty() {
+            return Vec::new();
+        }
+        self.laid_mesh().face_ids().map(|face| walls_mm[self.part_face(face) as usize]).collect()
+    }
 }
 
 /// Measures one part.
@@ -101,10 +116,12 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let laid = laid_side(mesh, &skin, options).or(without_base);
     let find = |surface: &Surface, face: Option<Face<'_>>| {
         let found = corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
-        (found, options.pull.and_then(|options| pull(&face.unwrap_or_else(|| Face::of(surface)), &options)))
+        let pull = options.pull.and_then(|options| pull(&face.unwrap_or_else(|| Face::of(surface)), &options));
+        let locks = pull.as_ref().is_some_and(|pull| !pull.releases);
+        (found, pull, options.split.filter(|_| locks).map(|asked| asked.advice(surface)))
     };
     // The mesh as it is keeps its stitching; a side of it is a mesh of its own.
-    let (found, pull) = match &laid {
+    let (found, pull, split) = match &laid {
         Some(laid) => {
             drop(plug);
             drop(surface);
@@ -123,6 +140,7 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
         found,
         listed,
         pull,
+        split,
         base_notes,
         part,
     }

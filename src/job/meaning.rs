@@ -15,6 +15,7 @@ use crate::laminate::error::LaminateError;
 use crate::laminate::schedule::{Layer, Make, Schedule, Zone};
 use crate::laminate::stock::{Stock, StockFile, starter_schedules};
 use crate::nearest::nearest;
+use crate::workshop::crew::Crew;
 
 /// Names that the file gives and the starter has, whether or not what they stand for is sound: a schedule with a fault
 /// in it is told once and not once more wherever it is used.
@@ -295,6 +296,9 @@ impl<'job> Check<'job> {
         }
         if let Err(error) = Stock::with(StockFile { practice: job.shop.clone(), ..StockFile::default() }) {
             self.laminate("shop", &error);
+        }
+        if let Err(error) = Crew::with(job.crew.clone()) {
+            self.laminate("crew", &error);
         }
     }
 

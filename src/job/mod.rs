@@ -9,6 +9,7 @@ pub mod fault;
 mod form;
 #[cfg(feature = "cli")]
 pub mod frames;
+pub mod marks;
 mod meaning;
 pub mod panels;
 pub mod read;

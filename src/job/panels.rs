@@ -72,7 +72,7 @@ const THROUGH: f64 = 0.01;
 const BEYOND: f64 = 0.005;
 
 /// True if a flat object marks a split of a body: its plane passes through the body, and it holds all of the cut.
-fn marks_split_of(mark: &Mesh, plane: &Plane, body: &Mesh) -> bool {
+pub(super) fn marks_split_of(mark: &Mesh, plane: &Plane, body: &Mesh) -> bool {
     let (Some(marked), Some(bounds), Some(cut)) = (mark.bounds(), body.bounds(), section_bounds(plane, body)) else {
         return false;
     };

@@ -6,15 +6,18 @@ use crate::geometry::mesh::{Point, Vector};
 use crate::geometry::split::Plane;
 use crate::laminate::error::LaminateError;
 use crate::laminate::schedule::{Make, Schedule, Schedules};
-use crate::laminate::stock::{Stock, StockFile, starter_schedules};
+use crate::laminate::stock::{NamedFigure, Stock, StockFile, starter_schedules};
 use crate::notes::Note;
 use crate::units::LengthUnit;
+use crate::workshop::crew::Crew;
 
 /// The materials and schedules that a job may use: its own laid over the starter's.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shelf {
     /// Materials by name, and the shop's habits.
     pub stock: Stock,
+    /// Who works.
+    pub crew: Crew,
     /// Schedules by name.
     pub schedules: Schedules,
 }
@@ -28,7 +31,7 @@ impl Job {
         let mut schedules = starter_schedules()?;
         schedules.extend(self.schedules.clone());
         let stock = Stock::with(StockFile { practice: self.shop.clone(), ..self.stock.clone() })?;
-        Ok(Shelf { stock, schedules })
+        Ok(Shelf { stock, crew: Crew::with(self.crew.clone())?, schedules })
     }
 
     /// The unit of a part's mesh. [`super::read`] sees to it that there is one; mm for a job made otherwise without.
@@ -90,7 +93,16 @@ impl Job {
     }
 }
 
+/// A table of the shop's habits: its name in the job file, and its figures.
+pub type Habits<'a> = (&'static str, Vec<NamedFigure<'a>>);
+
 impl Shelf {
+    /// Every table of habits.
+    #[must_use]
+    pub fn habits(&self) -> Vec<Habits<'_>> {
+        vec![("shop", self.stock.practice.figures()), ("crew", self.crew.figures())]
+    }
+
     /// The schedule of a part's mould or moulding and its name; nothing if it is not built.
     #[must_use]
     pub fn schedule<'a>(&'a self, job: &'a Job, part: &'a JobPart, make: Make) -> Option<(&'a str, &'a Schedule)> {

@@ -10,6 +10,7 @@ use crate::geometry::split::Plane;
 use crate::laminate::schedule::{Axis, Schedules};
 use crate::laminate::stock::{PracticeEntry, StockFile};
 use crate::units::LengthUnit;
+use crate::workshop::crew::CrewEntry;
 
 /// A job: the panels to be built, how they are split and laid up, and the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -34,6 +35,9 @@ pub struct Job {
     /// Habits of the shop that hold for every part: flange, trim, reserves, stages. Each has a default; write only what differs. `temperature_c` has none: it is for the sheets, and left blank there if it is not told.
     #[serde(default)]
     pub shop: PracticeEntry,
+    /// Who works, and how fast. Each figure has a default; write only what differs.
+    #[serde(default)]
+    pub crew: CrewEntry,
     /// The panels.
     #[serde(default, rename = "part", skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<JobPart>,
@@ -58,6 +62,7 @@ impl Default for Job {
             mould: None,
             moulding: None,
             shop: PracticeEntry::default(),
+            crew: CrewEntry::default(),
             parts: Vec::new(),
             schedules: Schedules::default(),
             stock: StockFile::default(),

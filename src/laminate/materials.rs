@@ -137,7 +137,7 @@ macro_rules! stock_item {
             }
 
             /// The item, if nothing is missing that it cannot do without.
-            pub(super) fn check(self, name: &str) -> Result<$item, LaminateError> {
+            pub(crate) fn check(self, name: &str) -> Result<$item, LaminateError> {
                 let missing = |field| LaminateError::Missing { kind: $table, name: name.to_owned(), field };
                 Ok($item {
                     name: name.to_owned(),
@@ -161,6 +161,8 @@ macro_rules! stock_item {
         }
     };
 }
+
+pub(crate) use stock_item;
 
 stock_item! {
     /// A reinforcement: glass on a roll.

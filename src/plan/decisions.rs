@@ -137,6 +137,11 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "tight-release"
         | "undercut-of-facets"
         | "stiffen-flat"
+        | "walls-contradict"
+        | "no-split-found"
+        | "less-draft-than-asked"
+        | "pairs-left-out"
+        | "flat-objects-as-planes"
         | "roll-lower-bound" => Class::Rest,
         _ => return None,
     })

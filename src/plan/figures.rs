@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::corners::{FLANGE_TURN_DEG, LEAST_TURN_DEG, NARROW_SIDE_MM};
+use super::release::Release;
 use super::types::{Build, PartPlan};
 use crate::job::{Job, JobPart};
 use crate::laminate::figure::{Figure, Mark};
@@ -50,12 +51,14 @@ pub fn words_of(key: &str) -> String {
 
 fn unit_ending(key: &str) -> Option<(&'static str, &'static str)> {
     // Longer endings first: a weight per area ends like an area.
-    const ENDINGS: [(&str, &str); 16] = [
+    const ENDINGS: [(&str, &str); 18] = [
         ("_kg_m2", "kg/m2"),
         ("_kg_m3", "kg/m3"),
         ("_g_m2", "g/m2"),
         ("_g_cm3", "g/cm3"),
         ("_g_ml", "g/ml"),
+        ("_n_mm", "N/mm"),
+        ("_mpa", "MPa"),
         ("_per_100", "g per 100 g"),
         ("_percent", "%"),
         ("_deg", "deg"),
@@ -89,6 +92,7 @@ pub fn used_figures(job: &Job, parts: &[PartPlan], needs: &Needs, stock: &Stock)
         for build in &part.builds {
             let place = format!("{}, {}", part.name, build.make.word());
             of_shop(&mut ledger, build, &place, entry, stock);
+            of_release(&mut ledger, build, &place, &stock.practice);
             of_schedule(&mut ledger, build, &place, job);
         }
     }
@@ -225,6 +229,35 @@ fn of_shop(ledger: &mut Ledger, build: &Build, place: &str, entry: Option<&JobPa
     }
 }
 
+/// What decides how a build comes off, where it is started and who lifts it.
+fn of_release(ledger: &mut Ledger, build: &Build, place: &str, practice: &Practice) {
+    let releases: Vec<&Release> = build.pieces.iter().filter_map(|piece| piece.release.as_ref()).collect();
+    if releases.is_empty() {
+        return;
+    }
+    let place = format!("{place}, release");
+    let mut enter = |key: &str, figure: &Figure| ledger.enter(SHOP, key, figure, &place);
+    enter("draft_deg", &practice.draft_deg);
+    enter("near_zero_draft_deg", &practice.near_zero_draft_deg);
+    enter("wedge_spacing_mm", &practice.wedge_spacing_mm);
+    if build.make == Make::Mould {
+        enter("port_area_m2", &practice.port_area_m2);
+    }
+    if releases.iter().any(|release| release.peel.is_some()) {
+        enter("peel_strain_percent", &practice.peel_strain_percent);
+        enter("peel_force_n_mm", &practice.peel_force_n_mm);
+    }
+    if releases.iter().any(|release| release.peel.is_some() || release.flat.is_some()) {
+        enter("laminate_modulus_mpa", &practice.laminate_modulus_mpa);
+    }
+    if releases.iter().any(|release| release.flat.is_some()) {
+        enter("sag_over_span", &practice.sag_over_span);
+    }
+    enter("lift_one_kg", &practice.lift_one_kg);
+    enter("lift_two_kg", &practice.lift_two_kg);
+    enter("lift_one_mm", &practice.lift_one_mm);
+}
+
 /// Limits of a stage, times and temperatures that sheets give.
 fn of_sheets(ledger: &mut Ledger, build: &Build, practice: &Practice) {
     let stages = format!("stages of schedule {}", build.schedule);
@@ -355,6 +388,8 @@ mod tests {
             ("resin_per_glass", ""),
             ("hardener_per_100", "g per 100 g"),
             ("least_turn_deg", "deg"),
+            ("peel_force_n_mm", "N/mm"),
+            ("laminate_modulus_mpa", "MPa"),
         ] {
             assert_eq!(unit_of(key), unit, "{key}");
         }

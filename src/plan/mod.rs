@@ -4,6 +4,7 @@
 //! [`corners`], [`zones`]); [`gather`] adds the panels up; [`figures`] lists
 //! what they rest on and [`decisions`] what a builder has to settle; [`older`] tells what moved since an earlier plan.
 
+pub mod blocking;
 pub mod borders;
 pub mod corners;
 pub mod cures;
@@ -16,6 +17,7 @@ pub mod piece;
 pub mod release;
 pub mod together;
 mod types;
+pub mod work;
 pub mod zones;
 
 pub use cures::CureFigures;

@@ -57,6 +57,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
     let bending = bending::evened(&surface);
+    let walls_mm = survey.laid_walls_mm();
     let whole = cut(&surface, &[]);
     let edges = panel_edges(whole.pieces.iter().flat_map(loops).collect(), &entry.edges);
     let areas_m2: Vec<f64> = whole.pieces.iter().map(Piece::area_m2).collect();
@@ -89,6 +90,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
                 job,
                 face_regions: &face_regions,
                 bending: &bending,
+                walls_mm: &walls_mm,
                 edges: &edges,
             };
             let build = stage.build(splits[own], &drawn[own], &planes)?;
@@ -127,6 +129,7 @@ struct Stage<'a> {
     job: &'a Job,
     face_regions: &'a [u32],
     bending: &'a Bending,
+    walls_mm: &'a [f32],
     edges: &'a [PanelEdge<'a>],
 }
 
@@ -153,6 +156,7 @@ impl Stage<'_> {
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
             bending: self.bending,
+            walls_mm: self.walls_mm,
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -253,6 +257,7 @@ pub fn survey_options(entry: &JobPart) -> SurveyOptions {
             Some(Base::Towards(direction)) => BaseChoice::Towards(Vector::from(direction)),
         },
         pull: None,
+        split: None,
     }
 }
 

@@ -51,6 +51,8 @@ pub struct Ground<'a> {
     pub face_regions: &'a [u32],
     /// Bending of each facet of the laid side.
     pub bending: &'a Bending,
+    /// Wall behind each, in mm; 0 where none was met, empty where the panel has none.
+    pub walls_mm: &'a [f32],
 }
 
 /// What is known of one piece before it is laid up.
@@ -119,6 +121,7 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
             n_plies: zoned.coverage.counts(),
             thickness_mm: zoned.coverage.thickness_mm(plan),
             radius_mm: radii_mm(&zoned.refined, ground),
+            wall_mm: walls_mm(&zoned.refined, ground.walls_mm),
             plies: zoned.coverage.plies,
             refined: zoned.refined,
         },
@@ -131,7 +134,7 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         release: None,
         notes,
     };
-    let asked = asked(&planned, plan.make, &ground.stock.practice);
+    let asked = asked(&planned, plan.make, ground.flange_mm, &ground.stock.practice);
     planned.release = drawn.and_then(|drawn| release(drawn, &planned.splits, &planned.edges, &asked));
     planned.notes.extend(planned.release.iter().flat_map(|release| release_notes(release, plan.make)));
     Ok(planned)
@@ -142,6 +145,11 @@ fn radii_mm(refined: &Refined, ground: Ground<'_>) -> Vec<f64> {
     let (make, gelcoat_mm) = (ground.plan.make, ground.plan.gelcoat_mm());
     let radius_mm = |&face: &FaceId| laminated_radius_mm(&ground.bending.facets[face as usize], make, gelcoat_mm);
     refined.source_faces.par_iter().map(radius_mm).collect()
+}
+
+/// Wall behind each facet; facets know the wall of what they are a part of.
+fn walls_mm(refined: &Refined, walls_mm: &[f32]) -> Vec<f32> {
+    refined.source_faces.iter().filter_map(|&face| walls_mm.get(face as usize)).copied().collect()
 }
 
 /// A closed body cannot be laid up from inside, nor taken out of one mould.

@@ -2,10 +2,13 @@
 
 use serde::Serialize;
 
+use super::blocking::contradiction;
 use super::types::{EdgeLine, PiecePlan, SplitLine};
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
-use crate::geometry::pull::{Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, below, pull};
+use crate::geometry::pull::{
+    Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, outlines, pull,
+};
 use crate::geometry::stitch::Surface;
 use crate::laminate::release::{Answer, Hands, Peel, ShapeFacts, answer, hands, own_sag_mm, remedy};
 use crate::laminate::schedule::Make;
@@ -32,6 +35,8 @@ pub struct Release {
     pub answer: Answer,
     /// What peeling asks of it, where something holds.
     pub peel: Option<Peel>,
+    /// Draft under which a wall stands along the pull, in degrees.
+    pub near_zero_draft_deg: f64,
     /// Area that stands along the pull, in m2.
     pub near_zero_m2: f64,
     /// Walls with less than the draft wanted that do not lock, largest first.
@@ -44,6 +49,10 @@ pub struct Release {
     pub hands: Hands,
     /// Its largest flat.
     pub flat: Option<Flat>,
+    /// Where a mould that locks could be split.
+    pub split: Option<SplitAdvice>,
+    /// Borders of what locks, for pictures, in mm.
+    pub undercut_lines_mm: Vec<Vec<Point>>,
 }
 
 /// The largest flat of a piece.
@@ -64,6 +73,8 @@ pub struct Flat {
 pub struct Asked<'a> {
     /// What is built.
     pub make: Make,
+    /// Width of a mould's flanges along a split, in mm.
+    pub flange_mm: f64,
     /// Thickness of plies and gelcoat, in mm.
     pub thickness_mm: f64,
     /// Mass of a square metre of it, in kg.
@@ -105,9 +116,14 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let facts = facts(mesh, pull, near_zero_m2);
     let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
     let size = mesh.bounds()?.size_mm();
+    let locks = answer == Answer::Locks && asked.make == Make::Mould;
+    let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
     Some(Release {
+        split: locks.then(|| split.advice(face.surface)),
+        undercut_lines_mm: outlines(mesh, &pull.undercuts),
         answer,
         peel,
+        near_zero_draft_deg: asked.practice.near_zero_draft_deg.value,
         near_zero_m2,
         tight_walls,
         wedges_mm: wedges(splits, edges, asked.practice.wedge_spacing_mm.value),
@@ -228,7 +244,10 @@ fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
 #[must_use]
 pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
     let pull = &release.pull;
-    let mut notes = Vec::new();
+    let mut notes: Vec<Note> = contradiction(&pull.blocking)
+        .map(|words| Note::info("walls-contradict", words, "matloft splits searches where to split it"))
+        .into_iter()
+        .collect();
     let worst = pull.undercuts.iter().find(|patch| !patch.noise);
     let place = |patch: &Patch| {
         let [x, y, z] = [patch.at_mm.x, patch.at_mm.y, patch.at_mm.z].map(f64::round);
@@ -301,11 +320,12 @@ pub fn direction_words(direction: &Vector) -> String {
 
 /// Everything that a piece's own plan says of it, for [`release`].
 #[must_use]
-pub fn asked<'a>(piece: &PiecePlan, make: Make, practice: &'a Practice) -> Asked<'a> {
+pub fn asked<'a>(piece: &PiecePlan, make: Make, flange_mm: f64, practice: &'a Practice) -> Asked<'a> {
     let lay_up = &piece.lay_up;
     let gelcoat_mm = lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.thickness_mm.likely);
     Asked {
         make,
+        flange_mm,
         thickness_mm: lay_up.thickness_mm.likely + gelcoat_mm,
         mass_kg_m2: if piece.area_m2 > 0.0 { lay_up.mass_kg.likely / piece.area_m2 } else { 0.0 },
         mass_kg: lay_up.mass_kg.likely,

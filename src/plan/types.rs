@@ -311,6 +311,8 @@ pub struct Coverage {
     pub thickness_mm: Vec<f64>,
     /// Smallest radius on each facet as the first ply meets it, behind the gelcoat; infinite where the facet is flat.
     pub radius_mm: Vec<f64>,
+    /// Wall that the CAD model has behind each facet, in mm; 0 where none was met, and empty where the panel has none.
+    pub wall_mm: Vec<f32>,
 }
 
 /// Sums over the job, every build times its count.

@@ -2,8 +2,9 @@
 //!
 //! One root node turns the panel's z up to y up; under it a node for each panel, under that the faces, flanges and lines of
 //! its layers. Places are about the middle of their panel, which its node puts where the panel is: single precision would lose
-//! half a millimetre of a panel that is 5 km from the origin. What a node is stands in its `extras`: faces carry zones, ply limits and reduction, and four attributes of
-//! their own by point (`_RADIUS_MM`, `_PLIES`, `_THICKNESS_MM`, `_ZONE`). What cannot be drawn (a face without facets, a
+//! half a millimetre of a panel that is 5 km from the origin. What a node is stands in its `extras`: faces carry zones (with the number of plies in each), ply
+//! limits, reduction and pull, and attributes of their own by point: `_RADIUS_MM`, with a lay-up `_THICKNESS_MM` and `_ZONE`, with
+//! a pull `_DRAFT_DEG`, with a wall `_WALL_MM` (0 where none lies behind). What cannot be drawn (a face without facets, a
 //! place that is no number in single precision) is left out, so that any scene gives a valid file.
 
 mod store;
@@ -11,7 +12,7 @@ mod store;
 use serde_json::{Map, Value, json};
 
 use self::store::Store;
-use super::scene::{Layer, Line, LineKind, Scene, ScenePanel, ShadedFace};
+use super::scene::{Layer, Line, Scene, ScenePanel, ShadedFace};
 use crate::geometry::mesh::{Point, Vector};
 use crate::units::m_from_mm;
 
@@ -61,19 +62,27 @@ impl File {
         }
         let numbers = |list: &[u16]| list.iter().map(|&number| f32::from(number)).collect::<Vec<f32>>();
         let singles = |list: &[f64]| list.iter().map(|&number| single(number)).collect::<Vec<f32>>();
-        let attributes = json!({
+        let mut attributes = json!({
             "POSITION": self.store.points(&face.points_m),
             "NORMAL": self.store.vectors(&layer.face.normals.iter().map(unit).collect::<Vec<_>>()),
             "_RADIUS_MM": self.store.scalars(&singles(&layer.face.radius_mm)),
-            "_PLIES": self.store.scalars(&numbers(&layer.face.n_plies)),
-            "_THICKNESS_MM": self.store.scalars(&singles(&layer.face.thickness_mm)),
-            "_ZONE": self.store.scalars(&numbers(&layer.face.zone)),
         });
+        if !layer.zones.is_empty() {
+            attributes["_THICKNESS_MM"] = json!(self.store.scalars(&singles(&layer.face.thickness_mm)));
+            attributes["_ZONE"] = json!(self.store.scalars(&numbers(&layer.face.zone)));
+        }
+        for (name, list) in [("_DRAFT_DEG", &layer.face.draft_deg), ("_WALL_MM", &layer.face.wall_mm)] {
+            if !list.is_empty() {
+                attributes[name] = json!(self.store.scalars(&singles(list)));
+            }
+        }
         let primitive = json!({
             "mode": TRIANGLES, "attributes": attributes, "indices": self.store.indices(&face.faces, face.points_m.len()),
         });
         let mut extras = place.extras("face");
         extras.insert("zones".to_owned(), json!(layer.zones));
+        extras.insert("zone_plies".to_owned(), json!(layer.zone_plies));
+        extras.insert("pull".to_owned(), pull_entry(layer));
         extras.insert("limits".to_owned(), layer.limits.iter().map(limit_entry).collect());
         extras.insert("reduction".to_owned(), reduction_entry(layer));
         Some(self.add_mesh(&place.name("face"), primitive, extras))
@@ -96,11 +105,7 @@ impl File {
         if points.len() < 2 {
             return None;
         }
-        let what = match line.kind {
-            LineKind::Corner => "corner",
-            LineKind::Split => "split",
-            LineKind::Edge => "edge",
-        };
+        let what = line.kind.word();
         let primitive = json!({ "mode": LINE_STRIP, "attributes": { "POSITION": self.store.points(&points) } });
         let mut extras = place.extras(what);
         extras.insert("name".to_owned(), json!(line.name));
@@ -170,6 +175,15 @@ impl Place<'_> {
 fn limit_entry(limit: &super::scene::PlyLimit) -> Value {
     json!({
         "ply": limit.ply, "material": limit.material, "inside_mm": limit.inside_mm, "outside_mm": limit.outside_mm,
+    })
+}
+
+fn pull_entry(layer: &Layer) -> Value {
+    layer.pull.map_or(Value::Null, |pull| {
+        json!({
+            "direction": [pull.direction.x, pull.direction.y, pull.direction.z],
+            "wanted_draft_deg": pull.wanted_draft_deg, "near_zero_draft_deg": pull.near_zero_draft_deg,
+        })
     })
 }
 

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use crate::job::resolve::Habits;
 use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::schedule::{Schedule, Schedules};
 use crate::laminate::stock::{NamedFigure, Roll, Stock};
@@ -11,7 +12,7 @@ use crate::laminate::stock::{NamedFigure, Roll, Stock};
 /// One material, or the shop's habits.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StockEntry<'a> {
-    /// Table of the stock that holds it: `reinforcement`, `core`, `resin`, `gelcoat`, `filler` or `shop`.
+    /// Table of the stock that holds it: `reinforcement`, `core`, `resin`, `gelcoat`, `filler`, or a table of habits: `shop`, `crew`.
     pub table: &'static str,
     /// Its name; nothing for the shop's habits.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -46,9 +47,9 @@ impl<'a> StockFigure<'a> {
     }
 }
 
-/// Everything in a stock, table by table, by name.
+/// Everything in a stock, table by table, by name; then the shop's habits.
 #[must_use]
-pub fn entries(stock: &Stock) -> Vec<StockEntry<'_>> {
+pub fn entries<'a>(stock: &'a Stock, habits: &[Habits<'a>]) -> Vec<StockEntry<'a>> {
     let mut entries = Vec::new();
     for item in stock.reinforcements.values() {
         let facts = vec![
@@ -73,8 +74,9 @@ pub fn entries(stock: &Stock) -> Vec<StockEntry<'_>> {
     for item in stock.fillers.values() {
         entries.push(entry("filler", &item.name, Vec::new(), item.figures()));
     }
-    let habits = entry("shop", "", Vec::new(), stock.practice.figures());
-    entries.push(StockEntry { name: None, ..habits });
+    for (table, figures) in habits {
+        entries.push(StockEntry { name: None, ..entry(table, "", Vec::new(), figures.clone()) });
+    }
     entries
 }
 
@@ -128,8 +130,8 @@ struct Entry<'a> {
 ///
 /// # Errors
 /// If `out` cannot be written.
-pub fn json(stock: &Stock, schedules: &Schedules, out: &mut dyn Write) -> io::Result<()> {
-    let entries = entries(stock).into_iter();
+pub fn json(stock: &Stock, habits: &[Habits<'_>], schedules: &Schedules, out: &mut dyn Write) -> io::Result<()> {
+    let entries = entries(stock, habits).into_iter();
     let stock = entries.map(|StockEntry { table, name, facts, figures }| Entry {
         table,
         name,

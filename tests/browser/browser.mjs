@@ -20,6 +20,8 @@ export const DEMO = join(reports, 'demo', 'report.html');
 export const MEASURED = join(reports, 'measured.html');
 export const HOSTILE = join(reports, 'hostile', 'out', 'report.html');
 export const HOSTILE_MEASURED = join(reports, 'hostile', 'measured.html');
+export const LOCKED = join(reports, 'locked', 'out', 'report.html');
+export const LOCKED_MEASURED = join(reports, 'locked', 'measured.html');
 
 export function json(...path) {
   return JSON.parse(readFileSync(join(reports, ...path), 'utf8'));

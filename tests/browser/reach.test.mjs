@@ -5,7 +5,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, test } from 'node:test';
-import { DEMO, HOSTILE, MEASURED, closed, difference, drawn, json, opened, require } from './browser.mjs';
+import { DEMO, HOSTILE, LOCKED, LOCKED_MEASURED, MEASURED, closed, difference, drawn, json, opened, require } from './browser.mjs';
 
 after(closed);
 
@@ -67,7 +67,7 @@ test('everything in the view is done by keys', async () => {
   await close();
 });
 
-for (const [name, file] of [['of the demo', DEMO], ['of measured panels', MEASURED], ['with hostile names', HOSTILE]]) {
+for (const [name, file] of [['of the demo', DEMO], ['of measured panels', MEASURED], ['with hostile names', HOSTILE], ['of a panel that locks', LOCKED], ['of a measured panel that locks', LOCKED_MEASURED]]) {
   for (const scheme of ['light', 'dark']) {
     test(`the report ${name} has no serious finding of axe, ${scheme}`, async () => {
       const { page, close } = await opened(file, { scheme });

@@ -19,14 +19,14 @@ describe('the view of the demo', () => {
   test('another shading shows in the picture and in the legend', async () => {
     const legends = new Set();
     let last;
-    for (const shading of ['radius', 'plies', 'thickness', 'zones']) {
+    for (const shading of ['radius', 'plies', 'thickness', 'zones', 'draft']) {
       await choose('Shaded by', shading);
       const picture = await drawn(page);
       if (last) assert.ok(difference(last, picture) > 0.02, `${shading} differs in ${difference(last, picture)} of the picture`);
       last = picture;
       legends.add(await page.locator('.view-legend').innerText());
     }
-    assert.equal(legends.size, 4);
+    assert.equal(legends.size, 5);
     await choose('Shaded by', 'radius');
   });
 
@@ -218,9 +218,9 @@ for (const [name, how] of [
   });
 }
 
-test('without a job there is a radius to shade by, and corners to pick', async () => {
+test('without a job there are radius, draft and wall to shade by, and corners to pick', async () => {
   const { page, close } = await opened(MEASURED);
-  assert.deepEqual(await page.getByLabel('Shaded by').locator('option').allTextContents(), ['Radius on the laminated side']);
+  assert.deepEqual(await page.getByLabel('Shaded by').locator('option').allTextContents(), ['Radius on the laminated side', 'Draft along the pull']);
   assert.equal(await page.locator('.view-builds').isVisible(), false);
   const press = page.locator('[data-corner] button').first();
   await press.click();

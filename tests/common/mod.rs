@@ -5,3 +5,4 @@ pub mod files;
 pub mod program;
 pub mod ribbed;
 pub mod shapes;
+pub mod solids;

@@ -65,3 +65,20 @@ fn triangle_area_mm2([a, b, c]: &Triangle) -> f64 {
     let cross = [0, 1, 2].map(|k| u[(k + 1) % 3] * v[(k + 2) % 3] - u[(k + 2) % 3] * v[(k + 1) % 3]);
     0.5 * cross.iter().map(|x| x * x).sum::<f64>().sqrt()
 }
+
+/// A hood whose rim is turned in by 8 mm over 20 mm all round: it locks along z, and no other way is free.
+pub fn lipped_hood() -> Vec<Triangle> {
+    let ring = |half: [f64; 2], z: f64| {
+        [[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]].map(|[x, y]| [x * half[0], y * half[1], z])
+    };
+    let rings = [ring([292.0, 192.0], 0.0), ring([300.0, 200.0], 20.0), ring([290.0, 190.0], 120.0)];
+    let quad = |[a, b, c, d]: [[f64; 3]; 4]| [[a, b, c], [a, c, d]];
+    let mut hood: Vec<Triangle> = quad(rings[2]).to_vec();
+    for pair in rings.windows(2) {
+        for k in 0..4 {
+            let next = (k + 1) % 4;
+            hood.extend(quad([pair[0][k], pair[0][next], pair[1][next], pair[1][k]]));
+        }
+    }
+    hood
+}

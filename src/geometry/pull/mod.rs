@@ -5,6 +5,7 @@
 //! that is negative, the one of least undercut area is told. Facets of a coarse fillet are off by degrees, so normals are
 //! rebuilt for each facet corner ([`super::normals`]).
 
+mod advice;
 mod base;
 mod best;
 mod cone;
@@ -12,6 +13,7 @@ mod facing;
 mod hidden;
 mod hull;
 mod least_undercut;
+mod outline;
 mod patches;
 pub mod propose;
 mod undercut;
@@ -19,6 +21,7 @@ mod undercut;
 #[cfg(test)]
 mod tests;
 
+pub use advice::{SplitAdvice, SplitAsked};
 pub use base::{Base, BaseChoice, base_of, seeming_bases};
 pub use best::{Best, LEFT_OUT_SHARE, best, best_leaving_out, spread_direction};
 pub use cone::{Cone, cone};
@@ -26,6 +29,7 @@ pub use facing::{Face, Facing, Member};
 pub use hidden::hidden_m2;
 pub use hull::{Nearest, nearest};
 pub use least_undercut::{LeastUndercut, least_undercut};
+pub use outline::outlines;
 pub use patches::{Patch, below, undercuts};
 pub use undercut::{Undercut, least_facet_sine, share_below, undercut};
 

@@ -16,7 +16,7 @@ use super::neighbours::Neighbours;
 use super::outside::outside;
 use super::round_rims::take_round_rims;
 use super::sides::{NO_SIDE, Sides, sides};
-use super::thickness::{Thickness, thickness};
+use super::thickness::{FaceWalls, Thickness, thickness};
 use super::walls::{BIG_MESH_FACES, Walls, place_on_facet};
 use super::{Side, SkinKind};
 
@@ -57,6 +57,8 @@ pub struct Found {
     pub sides: Vec<Side>,
     /// The wall of a thin solid.
     pub thickness: Option<Thickness>,
+    /// Its wall facet by facet; empty of a body without a wall.
+    pub walls: FaceWalls,
     /// Outside and inside cannot be told apart.
     pub either_side: bool,
     /// The kind is convention.
@@ -72,7 +74,16 @@ impl Found {
     #[must_use]
     pub fn one_sided(kind: SkinKind, n_faces: usize) -> Self {
         let sides = vec![Side::Outside; n_faces];
-        Self { kind, sides, thickness: None, either_side: false, doubtful: false, skin_share: 0.0, branching_mm: 0.0 }
+        Self {
+            kind,
+            sides,
+            thickness: None,
+            walls: FaceWalls::default(),
+            either_side: false,
+            doubtful: false,
+            skin_share: 0.0,
+            branching_mm: 0.0,
+        }
     }
 }
 
@@ -112,11 +123,12 @@ pub fn examine(
     let mut sides = settle(known, &neighbours, &normals);
     let corners = CornerNormals::of(&Facets { mesh, topology, normals: &normals });
     take_round_rims(mesh, &corners, &walls, &neighbours, &mut sides);
-    let thickness = thickness(mesh, &normals, &corners, &walls, &sides);
+    let (thickness, face_walls) = thickness(mesh, &normals, &corners, &walls, &sides).unzip();
     Found {
         kind: SkinKind::ThinSolid,
         sides,
         thickness,
+        walls: face_walls.unwrap_or_default(),
         either_side,
         doubtful: doubtful && kind.is_none(),
         skin_share: walls.skin_share,

@@ -111,6 +111,8 @@ pub struct Skin {
     pub body_of_face: Vec<u32>,
     /// The bodies, in order of their first facet.
     pub bodies: Vec<Body>,
+    /// Mean wall behind each facet, in mm; 0 where none was met, and empty where no body has a wall.
+    pub face_walls_mm: Vec<f32>,
     /// Most common wall of thin solids.
     pub wall_mm: Option<f64>,
     /// Thinnest wall, but for a thousandth of the area.
@@ -214,6 +216,7 @@ impl Skin {
             sides: vec![Side::Outside; n_faces],
             body_of_face: vec![0; n_faces],
             bodies: Vec::new(),
+            face_walls_mm: Vec::new(),
             wall_mm: None,
             wall_min_mm: None,
             wall_max_mm: None,
@@ -233,6 +236,12 @@ impl Skin {
         for (&face, &side) in body.faces.iter().zip(&found.sides) {
             self.sides[face as usize] = side;
             self.body_of_face[face as usize] = number as u32;
+        }
+        if !found.walls.0.is_empty() {
+            self.face_walls_mm.resize(self.sides.len(), 0.0);
+            for (&face, &wall_mm) in body.faces.iter().zip(&found.walls.0) {
+                self.face_walls_mm[face as usize] = wall_mm;
+            }
         }
         let area_m2 = m2_from_mm2(body.area_mm2);
         let (kind, n_hollows, doubtful) = (found.kind, body.n_hollows, found.doubtful);

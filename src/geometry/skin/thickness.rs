@@ -34,7 +34,18 @@ pub struct Thickness {
     pub chord_height_mm: f64,
 }
 
-/// Measures the wall from rays; nothing if no ray met a parallel wall.
+/// Mean wall behind each facet in mm; 0 where no ray from it met a parallel wall.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct FaceWalls(pub Vec<f32>);
+
+impl FaceWalls {
+    /// Divides the sums of wall times area by the area.
+    fn of_sums(sums: &[(f64, f64)]) -> Self {
+        Self(sums.iter().map(|&(moment, area)| if area > 0.0 { (moment / area) as f32 } else { 0.0 }).collect())
+    }
+}
+
+/// Measures the wall from rays, in all and facet by facet; nothing if no ray met a parallel wall.
 #[must_use]
 pub fn thickness(
     mesh: &Mesh,
@@ -42,7 +53,8 @@ pub fn thickness(
     corners: &CornerNormals,
     walls: &Walls,
     sides: &[Side],
-) -> Option<Thickness> {
+) -> Option<(Thickness, FaceWalls)> {
+    let mut of_faces = vec![(0.0, 0.0); mesh.faces.len()];
     let (mut all, mut outer, mut joints) = (Vec::new(), Vec::new(), Vec::new());
     let mut chord_height_mm = 0.0f64;
     let on_rim = |face: FaceId| sides[face as usize] == Side::Rim;
@@ -57,6 +69,8 @@ pub fn thickness(
         let (distance_mm, area_mm2) = ray.weighted();
         let through_mm = distance_mm + off_chords_mm(mesh, normals, corners, ray);
         all.push((through_mm, area_mm2));
+        let own = &mut of_faces[ray.face as usize];
+        *own = (own.0 + through_mm * area_mm2, own.1 + area_mm2);
         if outside {
             outer.push((through_mm, area_mm2));
             chord_height_mm = chord_height_mm.max(corners.chord_height_mm(ray.face) + corners.chord_height_mm(ray.met));
@@ -69,7 +83,7 @@ pub fn thickness(
     let area = |rays: &[(f64, f64)]| rays.iter().map(|&(_, area_mm2)| area_mm2).sum::<f64>();
     let at_joints_mm = weighted_quantile(&mut joints, 1.0 - EXTREME_SHARE)
         .filter(|&joint_mm| joint_mm > most_mm && area(&joints) > LEAST_JOINTS * area(&all));
-    Some(Thickness { usual_mm, least_mm, most_mm, at_joints_mm, chord_height_mm })
+    Some((Thickness { usual_mm, least_mm, most_mm, at_joints_mm, chord_height_mm }, FaceWalls::of_sums(&of_faces)))
 }
 
 /// How much further the CAD surfaces are apart than the two facets of a ray, in mm.

@@ -32,7 +32,7 @@ use layout::{Extent, Extents, FOOT_MM, ISOMETRIC, Placed, arranged};
 use one_view::{Order, Sketch};
 use pen::Pen;
 use scale::Scale;
-use subject::Piece;
+use subject::{Piece, Start};
 use view::{Area, View};
 
 /// What a drawing shows.
@@ -46,6 +46,8 @@ pub struct Sheet {
     pub corners: bool,
     /// Gives overall dimensions.
     pub dimensions: bool,
+    /// Marks where wedges start it and where air or water is let in.
+    pub starts: bool,
 }
 
 /// A build of a panel, in as many views as it takes to show every corner, drawn to one scale that is stated. Its dimensions
@@ -66,13 +68,13 @@ fn drawn(part: &PartPlan, build: &Build, at: Option<&At>, sheet: Sheet) -> Marku
     let extents = extents(&pieces);
     let views = arranged(&extents, [sheet.width_mm, sheet.height_mm], sheet.dimensions);
     let measures = measures(part, build, at, &extents);
-    let order = Order { pieces: &pieces, corners: sheet.corners, measures: &measures };
+    let order = Order { pieces: &pieces, corners: sheet.corners, starts: sheet.starts, measures: &measures };
     let sketches: Vec<Sketch<'_>> = views.par_iter().map(|placed| Sketch::of(order, placed)).collect();
     let labels = numbering::shared_out(&sketches);
     let pens: Vec<Pen> =
         sketches.into_par_iter().zip(labels).map(|(sketch, labels)| sketch.finished(order, &labels)).collect();
     let [width, height] = [sheet.width_mm, sheet.height_mm].map(|mm| mm.max(1.0));
-    let foot = foot(&views, sheet);
+    let foot = foot(&views, &pieces, sheet);
     html! {
         svg xmlns="http://www.w3.org/2000/svg" role="img" width=(format!("{width}mm")) height=(format!("{height}mm"))
             viewBox=(format!("0 0 {width} {height}")) {
@@ -85,11 +87,15 @@ fn drawn(part: &PartPlan, build: &Build, at: Option<&At>, sheet: Sheet) -> Marku
     }
 }
 
-/// Scale and unit.
-fn foot(views: &[Placed], sheet: Sheet) -> String {
+/// Scale and unit, and what the marks mean.
+fn foot(views: &[Placed], pieces: &[Piece<'_>], sheet: Sheet) -> String {
     let scale = views.first().and_then(|placed| placed.scale).map(Scale::words).unwrap_or_default();
     let unit = if sheet.dimensions { ", dimensions in mm" } else { "" };
-    format!("Scale {scale}{unit}")
+    let marked =
+        |kind: Start| sheet.starts && pieces.iter().flat_map(|piece| &piece.starts).any(|start| start.0 == kind);
+    let wedges = if marked(Start::Wedge) { "; triangle: wedge start" } else { "" };
+    let ports = if marked(Start::Port) { "; ring: air or water port" } else { "" };
+    format!("Scale {scale}{unit}{wedges}{ports}")
 }
 
 /// What the four views show. The isometric one is taken from the side above that shows most of the face.
@@ -124,7 +130,7 @@ fn extents(pieces: &[Piece<'_>]) -> Extents {
 /// What is to be seen, for those who cannot.
 fn described(views: &[Placed], pieces: &[Piece<'_>], sheet: Sheet) -> String {
     let names: Vec<&str> = views.iter().map(|placed| placed.view.name).collect();
-    let mut words = format!("Views {}. {}.", names.join(", "), foot(views, sheet));
+    let mut words = format!("Views {}. {}.", names.join(", "), foot(views, pieces, sheet));
     if pieces.len() > 1 {
         let names: Vec<&str> = pieces.iter().map(|piece| piece.name).collect();
         words += &format!(" Pieces {}.", names.join(", "));

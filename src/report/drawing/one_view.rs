@@ -9,7 +9,7 @@ use super::labels::{Wish, place};
 use super::layout::{DIMENSION_MM, LABELS_MM, Placed, TITLE_MM};
 use super::pen::{Pen, Stroke};
 use super::seen::{Run, length, runs, share_of};
-use super::subject::Piece;
+use super::subject::{Piece, Start};
 use super::view::Area;
 use crate::geometry::mesh::Point;
 
@@ -20,6 +20,8 @@ pub struct Order<'a> {
     pub pieces: &'a [Piece<'a>],
     /// Corners are drawn and numbered.
     pub corners: bool,
+    /// Where a release is started is marked.
+    pub starts: bool,
     /// Overall extents along x, y and z.
     pub measures: &'a [Option<Measure>; 3],
 }
@@ -32,6 +34,9 @@ const MOST_SQUARES: f64 = 3000.0;
 const NUMBER_MM: f64 = 2.5;
 /// Height of the letters of pieces.
 const LETTER_MM: f64 = 5.0;
+/// Half the side of the mark of a wedge, and radius of that of a port.
+const WEDGE_MM: f64 = 0.9;
+const PORT_MM: f64 = 1.0;
 /// A view this narrow bears no letters: they would hide it.
 const LEAST_LETTERED_MM: f64 = 12.0;
 /// Squares in which is kept what is drawn already; a hidden line within a square of a drawn one is left out.
@@ -109,6 +114,9 @@ impl<'a> Sketch<'a> {
         let mut taken = self.dimensions(order);
         taken.extend(self.letters(order));
         taken.push(self.title());
+        if order.starts {
+            taken.extend(self.starts(order));
+        }
         self.numbers(labels, &taken);
         self.pen
     }
@@ -225,6 +233,24 @@ impl<'a> Sketch<'a> {
                 text x=(format!("{x:.2}")) y=(format!("{:.2}", y + 0.35 * LETTER_MM)) font-size=(LETTER_MM)
                     font-weight="bold" text-anchor="middle" stroke="#fff" stroke-width="1" paint-order="stroke" { (piece.name) }
             });
+        }
+        taken
+    }
+
+    /// Marks where a release is started, as far as that is seen here.
+    fn starts(&mut self, order: Order<'_>) -> Vec<Area> {
+        let mut taken = Vec::new();
+        for &(start, at) in order.pieces.iter().flat_map(|piece| &piece.starts) {
+            let [x, y, depth] = self.placed.view.seen(&at);
+            if self.depth.hides([x, y, depth]) {
+                continue;
+            }
+            let at = self.placed.on_paper([x, y]);
+            match start {
+                Start::Wedge => self.pen.triangle(at, WEDGE_MM),
+                Start::Port => self.pen.ring(at, PORT_MM),
+            }
+            taken.push(Area { least: at.map(|x| x - PORT_MM), most: at.map(|x| x + PORT_MM) });
         }
         taken
     }

@@ -90,6 +90,20 @@ impl Pen {
         self.words.push(html! { polygon points=(points.join(" ")) fill="#000" {} });
     }
 
+    /// Draws a filled triangle that stands on its base, about a place.
+    pub fn triangle(&mut self, [x, y]: [f64; 2], half_mm: f64) {
+        let corners = [[x, y - half_mm], [x + half_mm, y + half_mm], [x - half_mm, y + half_mm]];
+        let points: Vec<String> = corners.iter().map(|[x, y]| format!("{x:.2},{y:.2}")).collect();
+        self.words.push(html! { polygon points=(points.join(" ")) fill="#000" stroke="#fff" stroke-width="0.15" {} });
+    }
+
+    /// Draws a ring about a place.
+    pub fn ring(&mut self, [x, y]: [f64; 2], radius_mm: f64) {
+        self.words.push(html! {
+            circle cx=(format!("{x:.2}")) cy=(format!("{y:.2}")) r=(radius_mm) fill="#fff" stroke="#000" stroke-width="0.35" {}
+        });
+    }
+
     /// Adds words, or whatever else lies over the lines.
     pub fn words(&mut self, words: Markup) {
         self.words.push(words);

@@ -29,6 +29,17 @@ pub struct Piece<'a> {
     pub corners: Vec<CornerLine>,
     /// Outer edges of its flanges, and where they end.
     pub flanges: Vec<Vec<Point>>,
+    /// Where its release is started.
+    pub starts: Vec<(Start, Point)>,
+}
+
+/// How a release is started at a place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Start {
+    /// A wedge is driven in.
+    Wedge,
+    /// Air or water is let in.
+    Port,
 }
 
 /// A corner that is drawn.
@@ -67,6 +78,7 @@ impl<'a> Piece<'a> {
             splits: splits.collect(),
             corners: piece.corners.iter().map(|met| CornerLine::of_met(met, &prefix)).collect(),
             flanges: if build.make == Make::Mould { flanges(piece, refined) } else { Vec::new() },
+            starts: starts(piece, build.make),
         }
     }
 
@@ -80,6 +92,7 @@ impl<'a> Piece<'a> {
             splits: Vec::new(),
             corners: listed.corners.iter().map(CornerLine::of).collect(),
             flanges: Vec::new(),
+            starts: Vec::new(),
         }
     }
 
@@ -145,6 +158,13 @@ impl CornerLine {
             ..Self::of(&met.corner)
         }
     }
+}
+
+/// Ports are the mould's: a moulding is blown out through those.
+fn starts(piece: &PiecePlan, make: Make) -> Vec<(Start, Point)> {
+    let Some(release) = &piece.release else { return Vec::new() };
+    let ports = release.ports_mm.iter().filter(|_| make == Make::Mould).map(|&at| (Start::Port, at));
+    release.wedges_mm.iter().map(|&at| (Start::Wedge, at)).chain(ports).collect()
 }
 
 /// Outlines of flanges: out from the border along the face's normal there, as wide as area over length.

@@ -41,7 +41,7 @@ pub(in crate::report) fn roof() -> PartPlan {
     planned(job, demo_part("roof_shell.stl"))
 }
 
-const SHEET: Sheet = Sheet { width_mm: 180.0, height_mm: 150.0, corners: true, dimensions: true };
+const SHEET: Sheet = Sheet { width_mm: 180.0, height_mm: 150.0, corners: true, dimensions: true, starts: false };
 
 /// A closed box with a corner at the origin.
 fn boxed([x, y, z]: [f64; 3]) -> Mesh {

@@ -1,5 +1,5 @@
 use super::*;
-use crate::report::scene::ShadedFace;
+use crate::report::scene::{Drawn, LineKind, ShadedFace};
 
 /// Header and document of a GLB, and the length of its binary part.
 fn read(bytes: &[u8]) -> (Value, usize) {
@@ -19,9 +19,10 @@ fn one_facet(at: Point) -> ShadedFace {
         normals: vec![Vector::z(); 3],
         faces: vec![[0, 1, 2]],
         radius_mm: vec![12.0; 3],
-        n_plies: vec![4; 3],
         thickness_mm: vec![3.5; 3],
         zone: vec![0; 3],
+        draft_deg: vec![2.5; 3],
+        wall_mm: Vec::new(),
     }
 }
 
@@ -32,6 +33,8 @@ fn panel(name: &str, face: ShadedFace, lines: Vec<Line>) -> ScenePanel {
         face,
         reduction: None,
         zones: vec!["plies 1 to 4".to_owned()],
+        zone_plies: vec![4],
+        pull: Some(Drawn { direction: Vector::z(), wanted_draft_deg: 3.0, near_zero_draft_deg: None }),
         limits: Vec::new(),
         flanges: Vec::new(),
         lines,
@@ -111,6 +114,9 @@ fn what_a_node_is_stands_in_its_extras_whatever_the_name() {
     let nodes = document["nodes"].as_array().expect("nodes");
     assert_eq!(nodes[0]["extras"]["what"], "face");
     assert_eq!(nodes[0]["extras"]["zones"], json!(["plies 1 to 4"]));
+    assert_eq!(nodes[0]["extras"]["zone_plies"], json!([4]));
+    let pull = json!({ "direction": [0.0, 0.0, 1.0], "wanted_draft_deg": 3.0, "near_zero_draft_deg": null });
+    assert_eq!(nodes[0]["extras"]["pull"], pull);
     assert_eq!(nodes[1]["extras"], json!({ "what": "corner", "panel": 0, "make": null, "piece": "", "name": name }));
     assert_eq!(nodes[2]["name"], name);
 }
@@ -130,9 +136,9 @@ fn many_points_take_longer_numbers() {
         face.points_mm.resize(n, Point::origin());
         face.normals.resize(n, Vector::z());
         face.radius_mm.resize(n, 1.0);
-        face.n_plies.resize(n, 1);
         face.thickness_mm.resize(n, 1.0);
         face.zone.resize(n, 0);
+        face.draft_deg.resize(n, 0.0);
         let (document, _) = read(&bytes(&Scene { panels: vec![panel("large", face.clone(), Vec::new())] }));
         let kind = if n == 65_535 { 5123 } else { 5125 };
         assert_eq!(document["accessors"][6]["componentType"], kind);

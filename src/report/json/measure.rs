@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::pull::PullEntry;
+use super::pull::{AdviceEntry, PullEntry};
 use super::{CornerEntry, ErrorEntry, PointEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::part::Health;
@@ -37,6 +37,8 @@ struct PartEntry<'a> {
     points: Vec<PointEntry<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pull: Option<PullEntry>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    split: Option<AdviceEntry>,
 }
 
 /// A skin as documents show it.
@@ -90,6 +92,7 @@ impl<'a> From<&'a Survey> for PartEntry<'a> {
             corners: survey.listed.corners.iter().map(Into::into).collect(),
             points: survey.listed.points.iter().map(Into::into).collect(),
             pull: survey.pull.as_ref().map(Into::into),
+            split: survey.split.as_ref().map(Into::into),
         }
     }
 }

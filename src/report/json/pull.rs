@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
+use super::splits::ProposalEntry;
 use super::triple;
-use crate::geometry::pull::{Blocker, Patch, Pull};
+use crate::geometry::pull::{Blocker, Patch, Pull, SplitAdvice};
 use crate::laminate::release::{Answer, Hands, Peel};
 use crate::plan::{Flat, Release};
 
@@ -50,12 +51,32 @@ pub struct ReleaseEntry {
     answer: Answer,
     #[serde(skip_serializing_if = "Option::is_none")]
     peel: Option<Peel>,
+    near_zero_draft_deg: f64,
     near_zero_m2: f64,
     tight_walls: Vec<PatchEntry>,
+    n_wedges: usize,
     wedges_mm: Vec<[f64; 3]>,
+    n_ports: usize,
     ports_mm: Vec<[f64; 3]>,
     lifted_by: Hands,
     flat: Option<Flat>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    split: Option<AdviceEntry>,
+}
+
+/// Where to split what locks.
+#[derive(Serialize)]
+pub struct AdviceEntry {
+    flange_mm: f64,
+    proposals: Vec<ProposalEntry>,
+}
+
+impl From<&SplitAdvice> for AdviceEntry {
+    fn from(advice: &SplitAdvice) -> Self {
+        let flange_mm = advice.flange_mm;
+        let proposals = advice.proposals.iter().map(|proposal| ProposalEntry::of(proposal, flange_mm));
+        Self { flange_mm, proposals: proposals.collect() }
+    }
 }
 
 impl From<&Release> for ReleaseEntry {
@@ -63,12 +84,16 @@ impl From<&Release> for ReleaseEntry {
         Self {
             answer: release.answer,
             peel: release.peel,
+            near_zero_draft_deg: release.near_zero_draft_deg,
             near_zero_m2: release.near_zero_m2,
             tight_walls: release.tight_walls.iter().map(Into::into).collect(),
+            n_wedges: release.wedges_mm.len(),
             wedges_mm: release.wedges_mm.iter().map(triple).collect(),
+            n_ports: release.ports_mm.len(),
             ports_mm: release.ports_mm.iter().map(triple).collect(),
             lifted_by: release.hands,
             flat: release.flat,
+            split: release.split.as_ref().map(Into::into),
         }
     }
 }

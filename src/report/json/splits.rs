@@ -8,9 +8,8 @@ use super::pull::PullEntry;
 use super::{ErrorEntry, triple, write};
 use crate::geometry::load::LoadFault;
 use crate::geometry::pull::propose::{Proposal, ProposedPiece};
-use crate::job::split_lines;
 use crate::notes::Note;
-use crate::report::splits::{SplitSearched, plane_name};
+use crate::report::splits::{SplitSearched, job_lines, plane_name};
 
 #[derive(Serialize)]
 struct Document<'a> {
@@ -23,15 +22,19 @@ struct PartEntry<'a> {
     name: &'a str,
     file: &'a str,
     pull: PullEntry,
-    wanted_draft_deg: f64,
+    asked_draft_deg: Option<f64>,
     needs_no_split: bool,
+    gain_deg: Option<f64>,
+    first_planes_tried: Option<usize>,
+    first_planes: Option<usize>,
     flange_mm: f64,
     proposals: Vec<ProposalEntry>,
     notes: &'a [Note],
 }
 
+/// A proposal as documents show it.
 #[derive(Serialize)]
-struct ProposalEntry {
+pub(super) struct ProposalEntry {
     planes: Vec<PlaneEntry>,
     releases: bool,
     least_draft_deg: f64,
@@ -53,14 +56,13 @@ struct PlaneEntry {
 struct PieceEntry {
     name: String,
     area_m2: f64,
+    comes_off: bool,
     pull: PullEntry,
 }
 
 impl ProposalEntry {
-    fn of(proposal: &Proposal, flange_mm: f64) -> Self {
+    pub(super) fn of(proposal: &Proposal, flange_mm: f64) -> Self {
         let planes = || proposal.planes.iter().enumerate();
-        let lines =
-            planes().map(|(number, (name, plane))| split_lines(&plane_name(name.as_deref(), number), "mould", plane));
         Self {
             planes: planes()
                 .map(|(number, (name, plane))| PlaneEntry {
@@ -75,14 +77,19 @@ impl ProposalEntry {
             pieces: proposal.pieces.iter().map(Into::into).collect(),
             cut_length_mm: proposal.cut_length_mm,
             flanges_m2: proposal.flanges_m2(flange_mm),
-            job_lines: lines.collect::<Vec<_>>().join("\n"),
+            job_lines: job_lines(proposal),
         }
     }
 }
 
 impl From<&ProposedPiece> for PieceEntry {
     fn from(piece: &ProposedPiece) -> Self {
-        Self { name: piece.name.clone(), area_m2: piece.area_m2, pull: (&piece.pull).into() }
+        Self {
+            name: piece.name.clone(),
+            area_m2: piece.area_m2,
+            comes_off: piece.comes_off(),
+            pull: (&piece.pull).into(),
+        }
     }
 }
 
@@ -93,10 +100,13 @@ impl<'a> From<&'a SplitSearched> for PartEntry<'a> {
             name: &searched.name,
             file: &searched.file,
             pull: (&searched.pull).into(),
-            wanted_draft_deg: searched.wanted_draft_deg,
+            asked_draft_deg: searched.asked_draft_deg,
             needs_no_split: searched.needs_no_split(),
+            gain_deg: searched.gain_deg(),
+            first_planes_tried: searched.found.pairs_begun.map(|(tried, _)| tried),
+            first_planes: searched.found.pairs_begun.map(|(_, of)| of),
             flange_mm,
-            proposals: searched.proposals.iter().map(|proposal| ProposalEntry::of(proposal, flange_mm)).collect(),
+            proposals: searched.found.proposals.iter().map(|proposal| ProposalEntry::of(proposal, flange_mm)).collect(),
             notes: &searched.notes,
         }
     }

@@ -3,6 +3,7 @@
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use miniz_oxide::deflate::compress_to_vec_zlib;
 use sha2::{Digest, Sha256};
 
 use super::Listed;
@@ -14,6 +15,10 @@ const VIEW_STYLE: &str = include_str!("view/view.css");
 const LICENCE_OF_THREE: &str = include_str!("view/LICENSE-three.txt");
 /// The view's program, three.js in it; how it is made stands in `src/report/page/view/README.md`.
 const VIEW: &str = include_str!("view/view.min.js");
+
+/// How hard the scene is packed (RFC 1950 and 1951). On the demo 1 packs to 0.48 of its size, 6 to 0.45 and 9 to the same in
+/// half as much time again.
+const LEVEL: u8 = 6;
 
 /// A whole page. It asks for nothing from outside, and runs no script but the view's own.
 pub fn page(title: &str, sections: &[Listed], body: &Markup, glb: &[u8]) -> String {
@@ -36,7 +41,7 @@ pub fn page(title: &str, sections: &[Listed], body: &Markup, glb: &[u8]) -> Stri
                 nav.sections aria-label="Sections" { @for (id, name) in sections { a href={ "#" (id) } { (name) } } }
                 main id="main" tabindex="-1" { (body) }
                 (foot())
-                script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(glb))) }
+                script type="text/plain" id="scene" { (PreEscaped(BASE64.encode(compress_to_vec_zlib(glb, LEVEL)))) }
                 script { (PreEscaped(view)) }
             }
         }
@@ -84,6 +89,18 @@ mod tests {
         let html = page("a job", &[], &Markup::default(), &[]);
         assert!(html.contains("MIT licence") && html.contains("Permission is hereby granted"));
         assert!(html.contains(&policy(VIEW.trim_end())));
+    }
+
+    /// Source: the bytes that went in; the browser tests unpack it by a decoder of their own.
+    #[test]
+    fn the_scene_is_packed_and_comes_out_as_it_was() {
+        let glb: Vec<u8> = (0..60_000u32).flat_map(|k| (k / 7).to_le_bytes()).collect();
+        let html = page("a job", &[], &Markup::default(), &glb);
+        let (_, rest) = html.split_once("id=\"scene\">").expect("the scene");
+        let (text, _) = rest.split_once('<').expect("its end");
+        assert!(text.len() < glb.len());
+        let packed = BASE64.decode(text.trim()).expect("base64");
+        assert_eq!(miniz_oxide::inflate::decompress_to_vec_zlib(&packed).expect("it unpacks"), glb);
     }
 
     #[test]

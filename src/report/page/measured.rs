@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::figure::{At, count, figure};
-use super::panels::blocks;
+use super::panels::{blocks, pull};
 use crate::geometry::corners::Corner;
 use crate::geometry::load::LoadFault;
 use crate::geometry::part::Health;
@@ -58,6 +58,7 @@ fn panel(index: usize, survey: &Survey, stills: &[Still], at: &At) -> Markup {
             (blocks::notes(survey.notes()))
             (corners(index, survey, at))
             (blocks::points(&survey.listed.points, name, &at.key("points")))
+            @if let Some(of) = &survey.pull { (pull::measured(of, survey.split.as_ref(), name, at)) }
             (mesh(&survey.part.health, name, &at.key("mesh")))
         },
     )

@@ -21,6 +21,7 @@ mod measured;
 mod panels;
 mod procedure;
 mod sheet;
+mod starts;
 mod supplier;
 mod wall;
 mod workings;

@@ -11,6 +11,8 @@ pub(super) mod blocks;
 mod borders;
 mod corners;
 mod plies;
+pub(super) mod pull;
+mod release;
 
 /// The section.
 pub fn section(plan: &Plan, stills: &[Still]) -> Markup {
@@ -106,6 +108,7 @@ fn piece(place: Place<'_>, piece: &PiecePlan, at: &At) -> Markup {
             (borders::tables(piece, &of, at))
             (corners::table(place.panel, place.build.make, piece, &of, at))
             (blocks::points(&piece.points, &of, &at.key("points")))
+            (release::block(piece, place.build.make, &of, at))
         }
     }
 }

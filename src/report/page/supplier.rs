@@ -5,6 +5,7 @@ use rayon::prelude::*;
 
 use super::figure::{At, count, figure, spread};
 use super::sheet::{Item, how_many, items, mesh_line, print_buttons, shop_temperature, size};
+use super::starts;
 use crate::laminate::cautions::FIRST_OF_ALL;
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::Stage;
@@ -33,7 +34,8 @@ pub fn sheets(plan: &Plan) -> Markup {
 
 fn sheet(item: &Item<'_>, all: &[Item<'_>]) -> Markup {
     let id = format!("supplier-{}", item.id);
-    let drawn = Sheet { width_mm: DRAWING_MM[0], height_mm: DRAWING_MM[1], corners: true, dimensions: true };
+    let drawn =
+        Sheet { width_mm: DRAWING_MM[0], height_mm: DRAWING_MM[1], corners: true, dimensions: true, starts: false };
     html! {
         article.sheet.supplier-sheet id=(id) aria-labelledby=(format!("{id}-name")) {
             header.sheet-head {
@@ -79,6 +81,7 @@ fn facts(item: &Item<'_>) -> Markup {
             div { dt { "Shop" } dd { (shop_temperature(item.plan)) @if item.plan.practice.temperature_c.is_none() { " (to be told)" } } }
             div { dt { "Tightest" } dd { (tightest(item)) } }
             div { dt { "Heaviest stage" } dd { (heaviest(item)) } }
+            @if let Some(release) = starts::release(item) { div { dt { "Release" } dd { (release) } } }
             div { dt { "Mesh" } dd { (mesh_line(item.part)) } }
         }
     }

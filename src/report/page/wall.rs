@@ -53,7 +53,8 @@ fn sheet(item: &Item<'_>, pieces: &[usize]) -> Markup {
     };
     let decisions = decisions(item.build, pieces);
     let sketch_mm = if decisions.is_empty() { WIDE_SKETCH_MM } else { SKETCH_MM };
-    let drawn = Sheet { width_mm: sketch_mm[0], height_mm: sketch_mm[1], corners: true, dimensions: false };
+    let drawn =
+        Sheet { width_mm: sketch_mm[0], height_mm: sketch_mm[1], corners: true, dimensions: false, starts: true };
     html! {
         article.sheet.wall-sheet id=(id) aria-labelledby=(format!("{id}-name")) {
             (heading(item, pieces, &id))

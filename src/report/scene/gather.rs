@@ -5,9 +5,10 @@ use rayon::prelude::*;
 use super::reduce::reduced;
 use super::shade::{FacetValues, shade};
 use super::zones::zones;
-use super::{Layer, Reduce, Scene, ScenePanel, lines};
+use super::{Drawn, Layer, Reduce, Scene, ScenePanel, lines, pull};
 use crate::geometry::bending;
 use crate::geometry::edges::{EdgeLoop, loops};
+use crate::geometry::mesh::Mesh;
 use crate::geometry::split::cut;
 use crate::geometry::stitch::Surface;
 use crate::geometry::survey::Survey;
@@ -36,12 +37,19 @@ pub fn of_surveys(surveys: &[Survey], reduce: Option<&dyn Reduce>) -> Scene {
 fn layer(build: &Build, piece: &PiecePlan) -> Layer {
     let coverage = &piece.coverage;
     let zones = zones(&coverage.plies, &piece.lay_up.plies);
+    let mesh = &coverage.refined.mesh;
+    let pull = piece.release.as_ref().map(|release| Drawn {
+        direction: release.pull.direction,
+        wanted_draft_deg: release.pull.wanted_draft_deg,
+        near_zero_draft_deg: Some(release.near_zero_draft_deg),
+    });
     let face = shade(FacetValues {
-        mesh: &coverage.refined.mesh,
+        mesh,
         radius_mm: &coverage.radius_mm,
-        n_plies: &coverage.n_plies,
         thickness_mm: &coverage.thickness_mm,
         zone: &zones.of_face,
+        draft_deg: &drafts_of(mesh, pull),
+        wall_mm: &coverage.wall_mm,
     });
     Layer {
         make: Some(build.make),
@@ -49,6 +57,8 @@ fn layer(build: &Build, piece: &PiecePlan) -> Layer {
         face,
         reduction: None,
         zones: zones.words,
+        zone_plies: zones.n_plies,
+        pull,
         limits: build.limits.clone(),
         flanges: piece.flanges_mm.clone(),
         lines: lines::of_piece(piece),
@@ -62,14 +72,33 @@ fn measured(survey: &Survey) -> Layer {
     let bends = bending::evened(&surface).facets;
     let radius_mm: Vec<f64> = bends.iter().map(|bend| 1.0 / bend.kappa1_per_mm.abs()).collect();
     let edges: Vec<EdgeLoop> = cut(&surface, &[]).pieces.par_iter().flat_map(loops).collect();
+    let pull = survey.pull.as_ref().map(|pull| Drawn {
+        direction: pull.direction,
+        wanted_draft_deg: pull.wanted_draft_deg,
+        near_zero_draft_deg: None,
+    });
+    let face = shade(FacetValues {
+        mesh,
+        radius_mm: &radius_mm,
+        thickness_mm: &[],
+        zone: &[],
+        draft_deg: &drafts_of(mesh, pull),
+        wall_mm: &survey.laid_walls_mm(),
+    });
     Layer {
         make: None,
         piece: String::new(),
-        face: shade(FacetValues { mesh, radius_mm: &radius_mm, n_plies: &[], thickness_mm: &[], zone: &[] }),
+        face,
         reduction: None,
         zones: Vec::new(),
+        zone_plies: Vec::new(),
+        pull,
         limits: Vec::new(),
         flanges: Vec::new(),
-        lines: lines::of_panel(&survey.listed.corners, &edges),
+        lines: lines::of_panel(survey, &edges),
     }
+}
+
+fn drafts_of(mesh: &Mesh, pull: Option<Drawn>) -> Vec<[f64; 3]> {
+    pull.map(|pull| pull::drafts_deg(mesh, &pull.direction)).unwrap_or_default()
 }

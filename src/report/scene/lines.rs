@@ -1,10 +1,12 @@
 //! The lines on a face: corners, splits, edges.
 
-use super::{Line, LineKind};
+use super::{Line, LineKind, pull};
 use crate::geometry::corners::Corner;
 use crate::geometry::edges::EdgeLoop;
 use crate::geometry::mesh::Point;
+use crate::geometry::pull::outlines;
 use crate::geometry::refine::nearest::nearest_on_segment;
+use crate::geometry::survey::Survey;
 use crate::plan::PiecePlan;
 use crate::report::thin::kept;
 
@@ -22,13 +24,20 @@ pub(super) fn of_piece(piece: &PiecePlan) -> Vec<Line> {
     let edges = piece.edges.iter().flat_map(|edge| {
         edge.lines_mm.iter().map(|line| drawn(LineKind::Edge, edge.kind.word(), line.iter().copied()))
     });
-    corners.chain(splits).chain(edges).filter(is_line).collect()
+    let release = piece.release.iter().flat_map(|release| {
+        let mesh = &piece.coverage.refined.mesh;
+        pull::lines(mesh, &release.pull, &release.undercut_lines_mm, release.split.as_ref())
+    });
+    corners.chain(splits).chain(edges).chain(release).filter(is_line).collect()
 }
 
 /// The lines of a panel that was only measured.
-pub(super) fn of_panel(corners: &[Corner], loops: &[EdgeLoop]) -> Vec<Line> {
+pub(super) fn of_panel(survey: &Survey, loops: &[EdgeLoop]) -> Vec<Line> {
     let edges = loops.iter().map(|edge| drawn(LineKind::Edge, role_word(edge), edge.polyline_mm.iter().copied()));
-    corners.iter().map(of_corner).chain(edges).filter(is_line).collect()
+    let (mesh, corners) = (survey.laid_mesh(), &survey.listed.corners);
+    let pull =
+        survey.pull.iter().flat_map(|of| pull::lines(mesh, of, &outlines(mesh, &of.undercuts), survey.split.as_ref()));
+    corners.iter().map(of_corner).chain(edges).chain(pull).filter(is_line).collect()
 }
 
 fn of_corner(corner: &Corner) -> Line {
@@ -44,7 +53,7 @@ const fn role_word(edge: &EdgeLoop) -> &'static str {
     }
 }
 
-fn drawn(kind: LineKind, name: &str, points: impl Iterator<Item = Point>) -> Line {
+pub(super) fn drawn(kind: LineKind, name: &str, points: impl Iterator<Item = Point>) -> Line {
     let points: Vec<Point> = points.collect();
     Line { kind, name: name.to_owned(), path_mm: fewer_points(&points, STRAIGHT_WITHIN_MM) }
 }

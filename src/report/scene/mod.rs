@@ -3,6 +3,7 @@
 
 mod gather;
 mod lines;
+mod pull;
 mod reduce;
 mod shade;
 mod zones;
@@ -42,6 +43,10 @@ pub struct Layer {
     pub reduction: Option<Reduction>,
     /// What lies in each zone of the face, in words: its plies.
     pub zones: Vec<String>,
+    /// How many plies lie in each.
+    pub zone_plies: Vec<usize>,
+    /// Which way the mould is drawn off.
+    pub pull: Option<Drawn>,
     /// The smallest radius that each ply takes.
     pub limits: Vec<PlyLimit>,
     /// The mould's flanges.
@@ -61,16 +66,29 @@ pub struct ShadedFace {
     pub faces: Vec<[PointId; 3]>,
     /// Smallest radius of curvature on the laminated side in mm; flat is [`FLAT_MM`].
     pub radius_mm: Vec<f64>,
-    /// Number of plies.
-    pub n_plies: Vec<u16>,
     /// Thickness in mm, without gelcoat.
     pub thickness_mm: Vec<f64>,
     /// Zone, as a number in [`Layer::zones`].
     pub zone: Vec<u16>,
+    /// Draft along the pull in degrees; empty without a pull.
+    pub draft_deg: Vec<f64>,
+    /// Wall of the CAD model in mm, 0 where none lies behind; empty where the panel has none.
+    pub wall_mm: Vec<f64>,
 }
 
 /// Shown for a face that does not bend, and for every wider bend.
 pub const FLAT_MM: f64 = 10_000.0;
+
+/// Which way a mould is drawn off, for the shading by draft.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Drawn {
+    /// Unit direction.
+    pub direction: Vector,
+    /// Draft that every wall ought to have.
+    pub wanted_draft_deg: f64,
+    /// Under it a wall stands along the pull; nothing where that is not asked.
+    pub near_zero_draft_deg: Option<f64>,
+}
 
 /// How a face was made coarser.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -94,6 +112,30 @@ pub enum LineKind {
     Split,
     /// A free edge.
     Edge,
+    /// The arrow along which the mould is drawn off.
+    Pull,
+    /// The border of what locks.
+    Undercut,
+    /// A facet of those that block one another whichever way one pulls: a cross on it, with its normal.
+    Holds,
+    /// Where a proposed split would part the piece.
+    Proposal,
+}
+
+impl LineKind {
+    /// What a node of the GLB calls it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Corner => "corner",
+            Self::Split => "split",
+            Self::Edge => "edge",
+            Self::Pull => "pull",
+            Self::Undercut => "undercut",
+            Self::Holds => "holds",
+            Self::Proposal => "proposal",
+        }
+    }
 }
 
 /// A line on the face.
@@ -101,7 +143,7 @@ pub enum LineKind {
 pub struct Line {
     /// What it is.
     pub kind: LineKind,
-    /// The corner's id, the split's name, what the edge is.
+    /// The corner's id, the split's name, what the edge is, the proposal's number in words.
     pub name: String,
     /// The line, in mm.
     pub path_mm: Vec<Point>,

@@ -71,9 +71,10 @@ fn kept(face: &ShadedFace, faces: &[[PointId; 3]]) -> ShadedFace {
                 coarse.points_mm.push(face.points_mm[at]);
                 coarse.normals.push(face.normals[at]);
                 coarse.radius_mm.push(face.radius_mm[at]);
-                coarse.n_plies.push(face.n_plies[at]);
                 coarse.thickness_mm.push(face.thickness_mm[at]);
                 coarse.zone.push(face.zone[at]);
+                coarse.draft_deg.extend(face.draft_deg.get(at));
+                coarse.wall_mm.extend(face.wall_mm.get(at));
             }
             *slot
         }));

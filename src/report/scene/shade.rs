@@ -13,12 +13,14 @@ pub(super) struct FacetValues<'a> {
     pub mesh: &'a Mesh,
     /// Smallest radius on each in mm; infinite where flat.
     pub radius_mm: &'a [f64],
-    /// Number of plies.
-    pub n_plies: &'a [u16],
     /// Thickness in mm.
     pub thickness_mm: &'a [f64],
     /// Zone.
     pub zone: &'a [u16],
+    /// Draft at each of its corners in degrees; empty without a pull.
+    pub draft_deg: &'a [[f64; 3]],
+    /// Wall behind each in mm, 0 where there is none; empty where the panel has none.
+    pub wall_mm: &'a [f32],
 }
 
 /// Facets that turn less than this at an edge are drawn as one round face. Smaller: a fillet that is cut at half a radian
@@ -28,6 +30,13 @@ const SMOOTH_UNDER_DEG: f64 = 35.0;
 /// Radii of neighbours within this share of each other are one bend whose value is smoothed over the points. Smaller: the
 /// scatter of irregular facets doubles every point; larger: a fillet bleeds into the one beside it.
 const ALIKE_RADIUS: f64 = 1.2;
+
+/// Walls of neighbours within this share of each other are smoothed over the points, as radii are.
+const ALIKE_WALL: f64 = 1.2;
+
+/// Drafts that differ by less at a point, from facet to facet, are smoothed there. Smaller: what is left of the chords of a
+/// coarse fillet doubles its points; larger: two flat walls that meet in a slight bend run into one another from end to end.
+const ALIKE_DRAFT_DEG: f64 = 1.0;
 
 /// Everything wider is one bend: no mat minds. Smaller: it would reach what a stiff woven minds; larger: the scatter of
 /// nearly flat facets doubles points for nothing.
@@ -54,10 +63,17 @@ pub(super) fn shade(values: FacetValues<'_>) -> ShadedFace {
         let pairs = [(half.0, next(twin).0), (next(half).0, twin.0)];
         pairs.iter().for_each(|&(a, b)| smooth.unite(a, b));
         if one.is_alike(other) {
-            pairs.iter().for_each(|&(a, b)| alike.unite(a, b));
+            let near =
+                |&&(a, b): &&(u32, u32)| (draft_deg(&values, a) - draft_deg(&values, b)).abs() <= ALIKE_DRAFT_DEG;
+            pairs.iter().filter(near).for_each(|&(a, b)| alike.unite(a, b));
         }
     }
-    collect(mesh, &faces, &smooth.numbered(&faces), &alike.numbered(&faces))
+    collect(&values, &faces, &smooth.numbered(&faces), &alike.numbered(&faces))
+}
+
+/// Draft at a corner of a facet; 0 without a pull.
+fn draft_deg(values: &FacetValues<'_>, corner: u32) -> f64 {
+    values.draft_deg.get(corner as usize / 3).map_or(0.0, |drafts| drafts[corner as usize % 3])
 }
 
 /// One facet with its values.
@@ -67,8 +83,8 @@ struct Facet {
     area_mm2: f64,
     radius_mm: f64,
     log_radius: f64,
-    n_plies: u16,
     thickness_mm: f64,
+    wall_mm: f64,
     zone: u16,
 }
 
@@ -78,15 +94,14 @@ impl Facet {
         let at = face as usize;
         let known_mm = values.radius_mm.get(at).copied().filter(|radius_mm| !radius_mm.is_nan());
         let radius_mm = known_mm.unwrap_or(FLAT_MM).clamp(0.0, FLAT_MM);
-        let value = |list: &[u16]| list.get(at).copied().unwrap_or_default();
         Self {
             doubled,
             area_mm2: 0.5 * doubled.norm(),
             radius_mm,
             log_radius: ln(radius_mm.max(LEAST_MM)),
-            n_plies: value(values.n_plies),
             thickness_mm: values.thickness_mm.get(at).copied().unwrap_or_default(),
-            zone: value(values.zone),
+            wall_mm: values.wall_mm.get(at).copied().map_or(0.0, f64::from),
+            zone: values.zone.get(at).copied().unwrap_or_default(),
         }
     }
 
@@ -101,7 +116,8 @@ impl Facet {
     /// Whether one value may stand for both.
     fn is_alike(&self, other: &Self) -> bool {
         let (least, most) = (self.radius_mm.min(other.radius_mm), self.radius_mm.max(other.radius_mm));
-        self.zone == other.zone && self.n_plies == other.n_plies && (least >= WIDE_MM || most <= ALIKE_RADIUS * least)
+        let (thin, thick) = (self.wall_mm.min(other.wall_mm), self.wall_mm.max(other.wall_mm));
+        self.zone == other.zone && thick <= ALIKE_WALL * thin && (least >= WIDE_MM || most <= ALIKE_RADIUS * least)
     }
 }
 
@@ -167,6 +183,8 @@ struct Sums {
     area: f64,
     log_radius: f64,
     thickness: f64,
+    wall: f64,
+    draft: f64,
     /// Least and most, so that what is alike all round stays as it is.
     radius: [f64; 2],
     thick: [f64; 2],
@@ -174,13 +192,15 @@ struct Sums {
 }
 
 impl Sums {
-    fn add(&mut self, facet: &Facet) {
+    fn add(&mut self, facet: &Facet, draft_deg: f64) {
         let widened = |range: [f64; 2], value: f64, begun: bool| {
             if begun { [range[0].min(value), range[1].max(value)] } else { [value, value] }
         };
         self.area += facet.area_mm2;
         self.log_radius += facet.area_mm2 * facet.log_radius;
         self.thickness += facet.area_mm2 * facet.thickness_mm;
+        self.wall += facet.area_mm2 * facet.wall_mm;
+        self.draft += facet.area_mm2 * draft_deg;
         self.radius = widened(self.radius, facet.radius_mm, self.is_begun);
         self.thick = widened(self.thick, facet.thickness_mm, self.is_begun);
         self.is_begun = true;
@@ -198,14 +218,15 @@ impl Sums {
 }
 
 /// One point for each group of corners that are alike, in the order of the facets.
-fn collect(mesh: &Mesh, faces: &[Facet], smooth: &Numbered, alike: &Numbered) -> ShadedFace {
+fn collect(values: &FacetValues<'_>, faces: &[Facet], smooth: &Numbered, alike: &Numbered) -> ShadedFace {
+    let mesh = values.mesh;
     let mut normals = vec![Vector::zeros(); smooth.n_groups];
     let mut sums = vec![Sums::default(); alike.n_groups];
     let drawn = || faces.iter().enumerate().filter(|(_, facet)| facet.is_drawn());
     for (face, facet) in drawn() {
         for corner in 3 * face..3 * face + 3 {
             normals[smooth.of_corner[corner] as usize] += facet.doubled;
-            sums[alike.of_corner[corner] as usize].add(facet);
+            sums[alike.of_corner[corner] as usize].add(facet, draft_deg(values, corner as u32));
         }
     }
     let mut shaded = ShadedFace::default();
@@ -221,9 +242,14 @@ fn collect(mesh: &Mesh, faces: &[Facet], smooth: &Numbered, alike: &Numbered) ->
             shaded.points_mm.push(mesh.points_mm[mesh.faces[face][k] as usize]);
             shaded.normals.push(normal.unwrap_or(facet.doubled / (2.0 * facet.area_mm2)));
             shaded.radius_mm.push(sums[number].radius_mm());
-            shaded.n_plies.push(facet.n_plies);
             shaded.thickness_mm.push(sums[number].thickness_mm());
             shaded.zone.push(facet.zone);
+            if !values.draft_deg.is_empty() {
+                shaded.draft_deg.push(sums[number].draft / sums[number].area);
+            }
+            if !values.wall_mm.is_empty() {
+                shaded.wall_mm.push(sums[number].wall / sums[number].area);
+            }
         }
         shaded.faces.push(corners.map(|corner| alike.of_corner[corner]));
     }

@@ -15,6 +15,8 @@ pub(super) struct Zones {
     pub of_face: Vec<u16>,
     /// What lies in each zone.
     pub words: Vec<String>,
+    /// How many plies lie in each.
+    pub n_plies: Vec<usize>,
 }
 
 /// Groups facets by the plies that lie on them: fewest plies first, so that numbers stay whatever the facets.
@@ -29,6 +31,7 @@ pub(super) fn zones(plies: &[PlySet], laid: &[LaidPly]) -> Zones {
     Zones {
         of_face: plies.iter().map(|set| number.get(set).copied().unwrap_or(last)).collect(),
         words: sets.iter().map(|set| words(*set, laid)).collect(),
+        n_plies: sets.iter().map(|set| usize::from(set.count())).collect(),
     }
 }
 
@@ -99,6 +102,7 @@ mod tests {
         let strip = plain.with(5);
         let zones = zones(&[strip, plain, set(&[]), strip, set(&[5]), set(&[1])], &laid);
         assert_eq!(zones.of_face, [4, 3, 0, 4, 2, 1]);
+        assert_eq!(zones.n_plies, [0, 1, 1, 5, 6]);
         assert_eq!(
             zones.words,
             [

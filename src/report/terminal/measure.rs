@@ -3,9 +3,11 @@
 use std::io::{self, Write};
 
 use super::table::{Column, Listing};
-use super::{notes, place};
+use super::{degrees, notes, place};
 use crate::geometry::corners::{Bends, PointKind};
 use crate::geometry::survey::{Survey, SurveyOptions};
+use crate::plan::blocking::contradiction;
+use crate::plan::release::direction_words;
 
 /// Writes what `measure` found: a row a panel, then corners and notes panel by panel.
 ///
@@ -16,6 +18,12 @@ pub fn measure(surveys: &[Survey], options: &SurveyOptions, out: &mut dyn Write)
         return Ok(());
     }
     write!(out, "{}", panels(surveys))?;
+    let pulls = pulls(surveys);
+    if !pulls.is_empty() {
+        writeln!(out, "\nHow a mould comes off{}", drafts_words(surveys))?;
+        write!(out, "{pulls}")?;
+        contradictions(surveys, out)?;
+    }
     for survey in surveys {
         let (corners, points) = (corners(survey), points(survey));
         let name = &survey.part.name;
@@ -70,6 +78,54 @@ fn panels(surveys: &[Survey]) -> Listing {
         ]);
     }
     listing
+}
+
+fn pulls(surveys: &[Survey]) -> Listing {
+    let mut listing = Listing::new(&[
+        Column::Words("panel"),
+        Column::Words("in one"),
+        Column::Words("drawn off along"),
+        Column::Figures("least draft deg"),
+        Column::Figures("less draft m2"),
+        Column::Figures("undercut m2"),
+        Column::Figures("hidden m2"),
+    ]);
+    for survey in surveys {
+        let Some(pull) = &survey.pull else { continue };
+        listing.row([
+            survey.part.name.clone(),
+            if pull.releases { "comes off" } else { "locks" }.to_owned(),
+            direction_words(&pull.direction),
+            degrees(pull.least_draft_deg),
+            format!("{:.4}", pull.undercut.under_wanted_m2),
+            format!("{:.4}", pull.undercut.clipped_m2),
+            format!("{:.4}", pull.hidden_m2),
+        ]);
+    }
+    listing
+}
+
+/// What the columns are about: the draft that was wanted, and whose direction it is.
+fn drafts_words(surveys: &[Survey]) -> String {
+    let Some(pull) = surveys.iter().find_map(|survey| survey.pull.as_ref()) else { return String::new() };
+    let whose = if pull.given { "along the direction given" } else { "along its best direction" };
+    format!(" {whose}; less draft than {} degrees counts as less", pull.wanted_draft_deg)
+}
+
+fn contradictions(surveys: &[Survey], out: &mut dyn Write) -> io::Result<()> {
+    for survey in surveys {
+        let words = survey.pull.as_ref().and_then(|pull| contradiction(&pull.blocking));
+        if let Some(words) = words {
+            let name = &survey.part.name;
+            writeln!(
+                out,
+                "{name}: {words}\n{:width$}-> `matloft splits` searches where to split it",
+                "",
+                width = name.len() + 2
+            )?;
+        }
+    }
+    Ok(())
 }
 
 fn corners(survey: &Survey) -> Listing {

@@ -50,6 +50,11 @@ fn message(out: &mut dyn Write, word: &str, text: &str, remedy: &str) -> io::Res
     if remedy.is_empty() { Ok(()) } else { writeln!(out, "{:width$}-> {remedy}", "", width = word.len() + 2) }
 }
 
+/// An angle to a tenth of a degree, without a minus before 0.
+fn degrees(deg: f64) -> String {
+    format!("{:.1}", (10.0 * deg).round() / 10.0 + 0.0)
+}
+
 /// A point to the millimetre, for finding a place in the CAD model.
 fn place(point: &Point) -> String {
     // Adding 0 turns -0 into 0.

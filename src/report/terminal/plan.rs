@@ -2,11 +2,13 @@
 
 use std::io::{self, Write};
 
-use super::notes;
 use super::table::{Column, Listing};
+use super::{degrees, notes};
 use crate::laminate::figure::Spread;
 use crate::laminate::remedies::{Place, Remedy};
+use crate::laminate::schedule::Make;
 use crate::notes::Level;
+use crate::plan::release::direction_words;
 use crate::plan::{MetCorner, Plan};
 use crate::report::csv::{from_word, met_word};
 use crate::units::total;
@@ -27,6 +29,11 @@ pub fn plan(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     if !corners.is_empty() {
         writeln!(out, "\nCorners that a ply does not follow (what can be done at each: corners.csv, with --out)")?;
         write!(out, "{corners}")?;
+    }
+    let releases = releases(plan);
+    if !releases.is_empty() {
+        writeln!(out, "\nHow each piece comes off and who lifts it")?;
+        write!(out, "{releases}")?;
     }
     writeln!(out, "\nWhat to have in the shop")?;
     write!(out, "{}", order(plan))?;
@@ -152,6 +159,40 @@ fn putty(met: &MetCorner) -> Option<f64> {
         Remedy::Fill { place: Place::BehindGelcoat, filler_ml, .. } => Some(*filler_ml),
         _ => None,
     })
+}
+
+fn releases(plan: &Plan) -> Listing {
+    let mut listing = Listing::new(&[
+        Column::Words("panel"),
+        Column::Words("make"),
+        Column::Words("piece"),
+        Column::Words("release"),
+        Column::Words("drawn off along"),
+        Column::Figures("least draft deg"),
+        Column::Figures("wedges"),
+        Column::Figures("ports"),
+        Column::Words("lifted by"),
+        Column::Figures("mass kg"),
+        Column::Words("stiffeners"),
+    ]);
+    for (part, build, piece) in plan.pieces() {
+        let Some(release) = &piece.release else { continue };
+        let stiffen = release.flat.filter(|flat| flat.stiffen && build.make == Make::Mould);
+        listing.row([
+            part.name.clone(),
+            build.make.word().to_owned(),
+            piece.name.clone(),
+            release.answer.words().to_owned(),
+            direction_words(&release.pull.direction),
+            degrees(release.pull.least_draft_deg),
+            release.wedges_mm.len().to_string(),
+            release.ports_mm.len().to_string(),
+            release.hands.words().to_owned(),
+            format!("{:.1}", piece.lay_up.mass_kg.likely),
+            stiffen.map_or_else(|| "-".to_owned(), |flat| format!("over a flat of {:.2} m2", flat.area_m2)),
+        ]);
+    }
+    listing
 }
 
 fn order(plan: &Plan) -> Listing {

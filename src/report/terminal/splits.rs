@@ -2,9 +2,10 @@
 
 use std::io::{self, Write};
 
-use super::{notes, place};
+use super::{degrees, notes};
 use crate::geometry::pull::propose::Proposal;
 use crate::job::split_lines;
+use crate::plan::blocking::contradiction;
 use crate::plan::release::direction_words;
 use crate::report::splits::{SplitSearched, plane_name};
 
@@ -26,34 +27,19 @@ fn one(panel: &SplitSearched, out: &mut dyn Write) -> io::Result<()> {
     let (name, pull) = (&panel.name, &panel.pull);
     let along = direction_words(&pull.direction);
     if pull.releases {
-        writeln!(out, "{name}: comes off in one along {along}, least draft {:.1} degrees", pull.least_draft_deg)?;
+        writeln!(out, "{name}: comes off in one along {along}, least draft {} degrees", degrees(pull.least_draft_deg))?;
     } else {
-        writeln!(
-            out,
-            "{name}: no direction frees it in one; {:.4} m2 hold at least, along {along}",
-            pull.undercut.by_facets_m2
-        )?;
-        for blocker in &pull.blocking {
-            writeln!(
-                out,
-                "  holds: the face at {} mm that looks towards {}",
-                place(&blocker.at_mm),
-                direction_words(&blocker.unit_normal)
-            )?;
+        let held_m2 = pull.undercut.by_facets_m2;
+        writeln!(out, "{name}: no direction frees it in one; {held_m2:.4} m2 hold at least, along {along}")?;
+        if let Some(words) = contradiction(&pull.blocking) {
+            writeln!(out, "  {words}")?;
         }
     }
-    if panel.needs_no_split() {
-        return notes(name, &panel.notes, out);
-    }
-    match panel.proposals.as_slice() {
-        [] => writeln!(out, "  no plane was found that parts it")?,
-        [first, ..] if !first.releases => {
-            writeln!(out, "  no plane that was tried frees every piece; the best of them:")?;
-        }
-        _ => {}
-    }
-    for (number, found) in panel.proposals.iter().enumerate() {
+    for (number, found) in panel.found.proposals.iter().enumerate() {
         proposal(number, found, panel.flange_mm, out)?;
+    }
+    if !panel.notes.is_empty() && !panel.found.proposals.is_empty() {
+        writeln!(out)?;
     }
     notes(name, &panel.notes, out)
 }
@@ -69,17 +55,21 @@ fn proposal(number: usize, found: &Proposal, flange_mm: f64, out: &mut dyn Write
     for piece in &found.pieces {
         let pull = &piece.pull;
         let along = direction_words(&pull.direction);
-        if pull.releases {
+        if piece.comes_off() {
             writeln!(
                 out,
-                "     piece {} ({:.3} m2) comes off along {along}, least draft {:.1} degrees",
-                piece.name, piece.area_m2, pull.least_draft_deg
+                "     piece {} ({:.3} m2) comes off along {along}, least draft {} degrees",
+                piece.name,
+                piece.area_m2,
+                degrees(pull.least_draft_deg)
             )?;
         } else {
             writeln!(
                 out,
                 "     piece {} ({:.3} m2) locks: {:.4} m2 hold along {along}",
-                piece.name, piece.area_m2, pull.undercut.by_facets_m2
+                piece.name,
+                piece.area_m2,
+                pull.undercut.by_facets_m2.max(pull.hidden_m2)
             )?;
         }
     }

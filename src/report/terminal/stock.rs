@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use super::table::{Column, Listing};
+use crate::job::resolve::Habits;
 use crate::laminate::schedule::Schedules;
 use crate::laminate::stock::Stock;
 use crate::report::stock::{StockFigure, entries, schedule_rows};
@@ -14,8 +15,8 @@ const WIDTH: u16 = 100;
 ///
 /// # Errors
 /// If `out` cannot be written.
-pub fn stock(stock: &Stock, schedules: &Schedules, out: &mut dyn Write) -> io::Result<()> {
-    for entry in entries(stock) {
+pub fn stock(stock: &Stock, habits: &[Habits<'_>], schedules: &Schedules, out: &mut dyn Write) -> io::Result<()> {
+    for entry in entries(stock, habits) {
         let name = entry.name.map_or_else(String::new, |name| format!(" \"{name}\""));
         let facts: Vec<String> = entry.facts.iter().map(|(key, value)| format!("{key} {value}")).collect();
         let facts = if facts.is_empty() { String::new() } else { format!(": {}", facts.join(", ")) };

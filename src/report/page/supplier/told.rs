@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::super::figure::{count, figure};
 use super::super::procedure::{Choice, Spot, Step, choice, has_gelcoat, steps};
 use super::super::sheet::{Item, habit, listed};
+use super::super::starts;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::Stage;
@@ -58,13 +59,20 @@ fn words(item: &Item<'_>, step: &Step<'_>) -> Option<Markup> {
             (habit("cure_least_c", &item.plan.practice.cure_least_c, 0)) " °C or warmer."
         },
         Step::Trim => html! { "Trim." },
-        Step::Lift => html! { "Lift off the " (tool) "." },
+        Step::Lift => {
+            html! { "Lift off the " (tool) ": " (starts::wedges(item, &all(item))) "." (starts::locked(item, &all(item))) }
+        }
     })
 }
 
 /// What a fillet lies on.
 fn fillet_ground(item: &Item<'_>) -> &'static str {
     if has_gelcoat(item.build) { "gelcoat" } else { "released tool" }
+}
+
+/// The numbers of all pieces: the sheet is for the whole build.
+fn all(item: &Item<'_>) -> Vec<usize> {
+    (0..item.build.pieces.len()).collect()
 }
 
 fn names(item: &Item<'_>, spots: &[Spot<'_>]) -> Markup {

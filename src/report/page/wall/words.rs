@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::super::figure::{At, count, figure, spread};
 use super::super::procedure::{Spot, Step, has_gelcoat};
 use super::super::sheet::{Item, alike, habit, listed, measured};
+use super::super::starts;
 use crate::job::EdgeKind;
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::Make;
@@ -13,7 +14,7 @@ use crate::laminate::schedule::Make;
 pub fn words(item: &Item<'_>, pieces: &[usize], step: &Step<'_>) -> Markup {
     match step {
         Step::Plug(spots) => plug(item, spots),
-        Step::Release => release(item),
+        Step::Release => release(item, pieces),
         Step::Gelcoat => gelcoat(item, pieces),
         Step::Tack => tack(item),
         Step::Fillets(spots) => fillets(item, spots),
@@ -24,12 +25,12 @@ pub fn words(item: &Item<'_>, pieces: &[usize], step: &Step<'_>) -> Markup {
         Step::Doublers(spots) => doublers(item, spots),
         Step::Cure => cure(item),
         Step::Trim => trim(item, pieces),
-        Step::Lift => html! { b { "Lift" } " and mark it with panel, piece and date. " (weighed(item, pieces)) },
+        Step::Lift => lift(item, pieces),
         Step::Stage(_) => html! {},
     }
 }
 
-fn release(item: &Item<'_>) -> Markup {
+fn release(item: &Item<'_>, pieces: &[usize]) -> Markup {
     let tool = match item.build.make {
         Make::Mould => "plug",
         Make::Moulding => "mould",
@@ -37,6 +38,18 @@ fn release(item: &Item<'_>) -> Markup {
     html! {
         b { "Release check" } ": " (tool) " clean, dry, as warm as the shop; release agent on in as many coats as its maker says, \
          edges and flanges too; a strip of tape pressed on at the edge pulls off clean."
+        @if item.build.make == Make::Mould {
+            " Where the sketch has a ring, a port for air or water, stopped flush: " (starts::ports(item, pieces)) "."
+        }
+        (starts::locked(item, pieces))
+    }
+}
+
+fn lift(item: &Item<'_>, pieces: &[usize]) -> Markup {
+    html! {
+        b { "Lift" } ": " (starts::wedges(item, pieces)) ", driven in turn all round, never one lever"
+        @if item.build.make == Make::Mould { "; then air or water" }
+        ". " (starts::hands(item, pieces)) " Mark it with panel, piece and date. " (weighed(item, pieces))
     }
 }
 

@@ -11,9 +11,9 @@ fn roof(n: u32) -> ShadedFace {
             face.points_mm.push(Point::new(x, y, z));
             face.normals.push(Vector::z());
             face.radius_mm.push(x + 1.0);
-            face.n_plies.push(4);
             face.thickness_mm.push(3.0);
             face.zone.push(1);
+            face.draft_deg.push(0.5 * x);
         }
     }
     for k in 0..n {
@@ -42,6 +42,8 @@ fn scene(faces: Vec<ShadedFace>) -> Scene {
         face,
         reduction: None,
         zones: Vec::new(),
+        zone_plies: Vec::new(),
+        pull: None,
         limits: Vec::new(),
         flanges: Vec::new(),
         lines: Vec::new(),
@@ -64,6 +66,8 @@ fn a_coarse_face_says_how_far_it_strays_and_keeps_what_the_full_one_shows() {
     assert_eq!(coarse.face.points_mm.len(), 4);
     assert_eq!(coarse.face.radius_mm, [1.0, 200_001.0, 200_001.0, 1.0]);
     assert_eq!(coarse.face.zone, [1; 4]);
+    assert_eq!(coarse.face.draft_deg, [0.0, 100_000.0, 100_000.0, 0.0]);
+    assert!(coarse.face.wall_mm.is_empty(), "there is none");
 }
 
 #[test]

@@ -23,9 +23,10 @@ fn shaded(mesh: &Mesh, radius_mm: [f64; 4], zone: [u16; 4]) -> ShadedFace {
     shade(FacetValues {
         mesh,
         radius_mm: &radius_mm,
-        n_plies: &[4, 4, 4, 4],
         thickness_mm: &[3.0, 3.0, 3.2, 3.2],
         zone: &zone,
+        draft_deg: &[],
+        wall_mm: &[],
     })
 }
 
@@ -76,14 +77,52 @@ fn facets_without_area_are_not_drawn_and_odd_values_stay_in_range() {
     let shaded = shade(FacetValues {
         mesh: &mesh,
         radius_mm: &[f64::NAN, -3.0, 1e99],
-        n_plies: &[],
         thickness_mm: &[],
         zone: &[],
+        draft_deg: &[],
+        wall_mm: &[],
     });
     assert_eq!(shaded.faces.len(), 4);
     assert!(shaded.radius_mm.iter().all(|radius_mm| (0.0..=FLAT_MM).contains(radius_mm)), "{:?}", shaded.radius_mm);
-    assert_eq!(
-        shade(FacetValues { mesh: &Mesh::default(), radius_mm: &[], n_plies: &[], thickness_mm: &[], zone: &[] }),
-        ShadedFace::default()
-    );
+    let nothing = Mesh::default();
+    let values =
+        FacetValues { mesh: &nothing, radius_mm: &[], thickness_mm: &[], zone: &[], draft_deg: &[], wall_mm: &[] };
+    assert_eq!(shade(values), ShadedFace::default());
+}
+
+#[test]
+fn drafts_that_differ_at_an_edge_stay_apart_and_those_that_agree_are_one() {
+    let of = |drafts: [f64; 2]| {
+        let [one, other] = drafts.map(|draft_deg| [draft_deg; 3]);
+        shade(FacetValues {
+            mesh: &folded(10.0),
+            radius_mm: &[f64::INFINITY; 4],
+            thickness_mm: &[],
+            zone: &[],
+            draft_deg: &[one, one, other, other],
+            wall_mm: &[],
+        })
+    };
+    let bent = of([-4.0, 6.0]);
+    assert_eq!(bent.points_mm.len(), 8);
+    for (face, draft_deg) in [-4.0, -4.0, 6.0, 6.0].into_iter().enumerate() {
+        assert!(bent.faces[face].iter().all(|&point| bent.draft_deg[point as usize] == draft_deg), "{face}");
+    }
+    let same = of([2.0, 2.5]);
+    assert_eq!(same.points_mm.len(), 6);
+    assert!(same.draft_deg.iter().all(|draft_deg| (2.0..=2.5).contains(draft_deg)), "{:?}", same.draft_deg);
+}
+
+#[test]
+fn a_wall_is_shown_where_there_is_one_and_ends_where_it_ends() {
+    let shaded = shade(FacetValues {
+        mesh: &folded(10.0),
+        radius_mm: &[f64::INFINITY; 4],
+        thickness_mm: &[],
+        zone: &[],
+        draft_deg: &[],
+        wall_mm: &[3.0, 3.0, 0.0, 0.0],
+    });
+    assert_eq!(shaded.points_mm.len(), 8);
+    assert!(shaded.wall_mm.iter().all(|&wall_mm| wall_mm == 3.0 || wall_mm == 0.0), "{:?}", shaded.wall_mm);
 }

@@ -52,7 +52,8 @@ export class Controls {
     this.looks = element('div', { class: 'view-controls', role: 'group', 'aria-label': 'What is seen' },
       choose('Seen from', 'look', LOOKS, (value) => value && act.look(value.split(',').map(Number))),
       button('Whole panel', act.whole), button('Closer', () => act.zoom(1.25)), button('Further', () => act.zoom(0.8)),
-      this.apartLabel, check('Flanges', 'flanges', act.flanges), check('Floor grid', 'grid', act.grid));
+      this.apartLabel, check('Flanges', 'flanges', act.flanges), check('Pull', 'arrow', act.arrow), check('Undercuts', 'undercuts', act.undercuts),
+      check('Proposed splits', 'proposals', act.proposals), check('Floor grid', 'grid', act.grid));
     this.gridWords = this.grid.nextSibling;
     this.more = element('details', { class: 'view-more' }, element('summary', { text: 'Turn and move by buttons and keys' }), this.steps(), keys());
   }

@@ -2,14 +2,14 @@
 import { css, cividis } from './colours.js';
 import { element } from './html.js';
 
-/** The legend of a shading. */
-export function legend(shading) {
+/** The legend of a shading, and of the kinds of lines that are drawn. */
+export function legend(shading, kinds) {
   const title = element('p', { class: 'legend-title' }, element('strong', { text: shading.title }), ` ${shading.words}`);
   const body = shading.steps ? stepList(shading.steps) : scale(shading);
-  return [title, ...body, lineKey()];
+  return [title, ...body, lineKey(kinds)];
 }
 
-function scale({ gradient, ticks, marks }) {
+function scale({ gradient, ticks, marks, marksTitle }) {
   const bar = element('div', { class: 'legend-bar', 'aria-hidden': 'true' });
   bar.style.background = gradient;
   const at = (place, made) => {
@@ -31,13 +31,13 @@ function scale({ gradient, ticks, marks }) {
   for (const tick of ticks) ticked.append(at(tick.at, element('span', { text: tick.text })));
   const parts = [element('div', { class: 'legend-scale' }, marked, bar, ticked)];
   if (marks.length > 0) {
-    const list = element('ul', { class: 'legend-list', 'aria-label': 'Smallest radius that each ply takes' });
+    const list = element('ul', { class: 'legend-list', 'aria-label': marksTitle });
     for (const [index, mark] of marks.entries()) {
       const item = element('li', {}, element('strong', { text: `${letters[index]} ${mark.label}` }), ' ');
       item.append(element('bdi', { text: mark.texts.join('; ') }));
       list.append(item);
     }
-    parts.push(element('p', { class: 'legend-title', text: 'Smallest radius that each ply takes:' }), list);
+    parts.push(element('p', { class: 'legend-title', text: `${marksTitle}:` }), list);
   }
   return parts;
 }
@@ -52,7 +52,19 @@ function stepList(steps) {
   return [list];
 }
 
-function lineKey() {
-  const key = (kind, text) => element('li', {}, element('span', { class: 'legend-line', 'data-kind': kind, 'aria-hidden': 'true' }), text);
-  return element('ul', { class: 'legend-lines', 'aria-label': 'Lines' }, key('corner', 'corner, numbered'), key('split', 'split, named'), key('edge', 'free edge'));
+const LINE_WORDS = {
+  corner: 'corner, numbered',
+  split: 'split, named',
+  edge: 'free edge',
+  pull: 'pull: the way the mould is drawn off',
+  undercut: 'border of what locks',
+  holds: 'face that holds, whichever way one pulls',
+  proposal: 'proposed split',
+};
+const ALWAYS = ['corner', 'split', 'edge'];
+
+function lineKey(kinds) {
+  const key = (kind) => element('li', {}, element('span', { class: 'legend-line', 'data-kind': kind, 'aria-hidden': 'true' }), LINE_WORDS[kind]);
+  const shown = Object.keys(LINE_WORDS).filter((kind) => ALWAYS.includes(kind) || kinds.has(kind));
+  return element('ul', { class: 'legend-lines', 'aria-label': 'Lines' }, ...shown.map(key));
 }

@@ -1,12 +1,19 @@
-// Corners, splits and free edges, of constant width on the screen. Each is drawn twice, so that it stands out on any colour:
-// wide in the paper's colour, narrow in ink. What of a corner lies behind the panel shows faintly.
+// Corners, splits, free edges and what shows of a pull, of constant width on the screen. Each is drawn twice, so that it stands out on any colour:
+// wide in the paper's colour, narrow in ink. What of a corner, of an undercut or of a proposed split
+// lies behind the panel shows faintly.
 import { GreaterDepth } from 'three';
 import { Line2 } from 'three/addons/lines/Line2.js';
 import { LineGeometry } from 'three/addons/lines/LineGeometry.js';
 import { LineMaterial } from 'three/addons/lines/LineMaterial.js';
 
-const WIDTH_PX = { corner: 2.5, picked: 4.5, split: 2, edge: 1.25 };
+const WIDTH_PX = { corner: 2.5, picked: 4.5, split: 2, edge: 1.25, pull: 3.5, undercut: 3, holds: 3, proposal: 3 };
 const HALO_PX = 3;
+// Dash and gap.
+const DASHES_PX = { split: [9, 5], undercut: [4, 3], proposal: [14, 4] };
+/** The colour of each look; ink where none is said. */
+const COLOURS = { picked: 'accent', undercut: 'warn', holds: 'warn', proposal: 'accent' };
+/** What is seen through the panel. */
+const SHOWN_BEHIND = new Set(['corner', 'undercut', 'holds', 'proposal']);
 
 /** Materials, shared by all lines. */
 export class LineKit {
@@ -17,27 +24,32 @@ export class LineKit {
       picked: [solid(WIDTH_PX.picked + HALO_PX, 3), solid(WIDTH_PX.picked, 4)],
       split: [solid(WIDTH_PX.split + HALO_PX, 1), dashed(WIDTH_PX.split)],
       edge: [solid(WIDTH_PX.edge, 1)],
+      pull: [solid(WIDTH_PX.pull + HALO_PX, 1), solid(WIDTH_PX.pull, 2)],
+      undercut: [solid(WIDTH_PX.undercut + HALO_PX, 1), dashed(WIDTH_PX.undercut)],
+      holds: [solid(WIDTH_PX.holds + HALO_PX, 1), solid(WIDTH_PX.holds, 2)],
+      proposal: [solid(WIDTH_PX.proposal + HALO_PX, 1), dashed(WIDTH_PX.proposal)],
     };
-    this.behind = new LineMaterial({ linewidth: 1.25, depthWrite: false, transparent: true, opacity: 0.45, depthFunc: GreaterDepth });
-    this.pickedBehind = new LineMaterial({ linewidth: 2.5, depthWrite: false, transparent: true, opacity: 0.6, depthFunc: GreaterDepth });
+    const faint = (px, opacity) => new LineMaterial({ linewidth: px, depthWrite: false, transparent: true, opacity, depthFunc: GreaterDepth });
+    this.behind = { corner: faint(1.25, 0.45), picked: faint(2.5, 0.6), undercut: faint(2, 0.6), holds: faint(2, 0.6), proposal: faint(2, 0.6) };
   }
 
   /** Takes the page's colours. */
-  paint({ ink, paper, accent }) {
-    for (const look of Object.values(this.looks)) {
-      look[0].material.color.set(look.length > 1 ? paper : ink);
-      look.at(-1).material.color.set(ink);
+  paint(colours) {
+    const of = (kind) => colours[COLOURS[kind] ?? 'ink'];
+    for (const [kind, look] of Object.entries(this.looks)) {
+      look[0].material.color.set(colours.paper);
+      look.at(-1).material.color.set(of(kind));
     }
-    this.looks.picked[1].material.color.set(accent);
-    this.behind.color.set(ink);
-    this.pickedBehind.color.set(accent);
+    for (const [kind, material] of Object.entries(this.behind)) material.color.set(of(kind));
   }
 
   /** Dashes keep their length on the screen. */
   zoomed(metresPerPixel) {
-    const { material } = this.looks.split[1];
-    material.dashSize = 9 * metresPerPixel;
-    material.gapSize = 5 * metresPerPixel;
+    for (const [kind, [dash, gap]] of Object.entries(DASHES_PX)) {
+      const { material } = this.looks[kind][1];
+      material.dashSize = dash * metresPerPixel;
+      material.gapSize = gap * metresPerPixel;
+    }
   }
 
   /** The drawn forms of a line. */
@@ -49,7 +61,7 @@ export class LineKit {
       return form;
     });
     drawn.at(-1).computeLineDistances();
-    if (line.kind === 'corner') drawn.push(new Line2(geometry, this.behind));
+    if (SHOWN_BEHIND.has(line.kind)) drawn.push(new Line2(geometry, this.behind[line.kind]));
     for (const form of drawn) form.userData.line = line;
     return drawn;
   }
@@ -61,7 +73,7 @@ export class LineKit {
       drawn[index].material = material;
       drawn[index].renderOrder = order;
     }
-    drawn[2].material = picked ? this.pickedBehind : this.behind;
+    drawn[2].material = this.behind[picked ? 'picked' : 'corner'];
   }
 }
 

@@ -3,21 +3,23 @@
 import { BufferGeometry, Matrix4, Vector3 } from 'three';
 import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
 
-/** The panels of a GLB in base64. */
+/** What lines are drawn of. */
+const LINES = new Set(['corner', 'split', 'edge', 'pull', 'undercut', 'holds', 'proposal']);
+
+/** The panels of a GLB, packed (zlib) and written in base64. */
 export async function readScene(base64) {
-  const bytes = unpacked(base64);
-  const gltf = await new GLTFLoader().parseAsync(bytes.buffer, '');
+  const gltf = await new GLTFLoader().parseAsync(await unpacked(base64), '');
   gltf.scene.updateMatrixWorld(true);
   const pieces = new Map();
   gltf.scene.traverse((node) => take(node, pieces));
   return arrange([...pieces.values()].filter((piece) => piece.face));
 }
 
-function unpacked(base64) {
+async function unpacked(base64) {
   const text = atob(base64);
   const bytes = new Uint8Array(text.length);
   for (let at = 0; at < text.length; at++) bytes[at] = text.charCodeAt(at);
-  return bytes;
+  return new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate'))).arrayBuffer();
 }
 
 function take(node, pieces) {
@@ -34,12 +36,14 @@ function take(node, pieces) {
   if (what === 'face') {
     into.face = geometry;
     into.zones = node.userData.zones ?? [];
+    into.zonePlies = node.userData.zone_plies ?? [];
+    into.pull = node.userData.pull ?? null;
     into.limits = node.userData.limits ?? [];
     into.reduction = node.userData.reduction ?? null;
   } else if (what === 'flange') {
     if (!geometry.getAttribute('normal')) geometry.computeVertexNormals();
     into.flanges.push(geometry);
-  } else if (what === 'corner' || what === 'split' || what === 'edge') {
+  } else if (LINES.has(what)) {
     into.lines.push({ kind: what, name: String(name ?? ''), key: `${key}/${name}`, points: pointsOf(geometry) });
   }
 }

@@ -1,6 +1,6 @@
 // From values on the face to colours. A shading says which colour stands where (`lut`), and what the legend shows of it.
 import { DataTexture, LinearFilter, NearestFilter, SRGBColorSpace } from 'three';
-import { cividis, css } from './colours.js';
+import { cividis, css, diverging } from './colours.js';
 import { eachFacet } from './scene.js';
 import { mm } from './html.js';
 
@@ -10,6 +10,10 @@ const TIGHTEST_MM = 1;
 const WIDEST_MM = 1000;
 const TICKS_MM = [1, 3, 10, 30, 100, 300, 1000];
 
+// Drafts are shown between these, whatever the panel: past them no wall is tight, or the lock is plain.
+const MOST_DRAFT_DEG = 10;
+const TICKS_DEG = [-10, -5, 0, 5, 10];
+
 const decades = (radius) => Math.log10(Math.min(WIDEST_MM, Math.max(TIGHTEST_MM, radius)) / TIGHTEST_MM) / Math.log10(WIDEST_MM / TIGHTEST_MM);
 
 /** The shadings that these pieces have values for. */
@@ -17,12 +21,15 @@ export function shadings(pieces) {
   const planned = pieces.some((piece) => piece.make !== '');
   const all = [['radius', 'Radius on the laminated side']];
   if (planned) all.push(['plies', 'Number of plies'], ['thickness', 'Thickness'], ['zones', 'Zones']);
+  const has = (name) => pieces.some((piece) => piece.face.getAttribute(name));
+  if (has('_draft_deg')) all.push(['draft', 'Draft along the pull']);
+  if (has('_wall_mm')) all.push(['wall', 'Wall of the CAD model']);
   return all;
 }
 
 /** A shading of pieces that are seen together. */
 export function shading(name, pieces) {
-  return { radius, plies, thickness, zones }[name](pieces);
+  return { radius, plies, thickness, zones, draft, wall }[name](pieces);
 }
 
 function values(piece, name) {
@@ -49,6 +56,7 @@ function radius(pieces) {
     ...smooth((at) => cividis(1 - at)),
     ticks: TICKS_MM.map((value) => ({ at: decades(value), text: value === WIDEST_MM ? '1000, flat' : String(value) })),
     marks: limits(pieces),
+    marksTitle: 'Smallest radius that each ply takes',
     at: (piece) => (value) => decades(value),
     attribute: '_radius_mm',
     read: (value) => (value >= WIDEST_MM ? 'radius over 1000 mm' : `radius ${mm(value)} mm`),
@@ -89,20 +97,66 @@ function runs(numbers) {
 }
 
 function thickness(pieces) {
-  const [, most] = span(pieces, '_thickness_mm');
+  return {
+    title: 'Thickness without gelcoat, in mm',
+    words: 'Bright is thick.',
+    ...fromNothing(pieces, '_thickness_mm'),
+    read: (value) => `thickness ${mm(value)} mm`,
+  };
+}
+
+function wall(pieces) {
+  return {
+    title: 'Wall of the CAD model, in mm',
+    words: 'Bright is thick. At 0 no wall lies behind: rims, and joints where the faces are not parallel.',
+    ...fromNothing(pieces, '_wall_mm'),
+    read: (value) => (value > 0 ? `wall ${mm(value)} mm` : 'no wall behind'),
+  };
+}
+
+/** A scale from 0 to a round figure over the largest value. */
+function fromNothing(pieces, attribute) {
+  const [, most] = span(pieces, attribute);
   const step = tidyStep(most / 4);
   const top = Math.max(step, Math.ceil(most / step - 1e-9) * step);
   const n = Math.round(top / step);
   return {
-    title: 'Thickness without gelcoat, in mm',
-    words: 'Bright is thick.',
     ...smooth(cividis),
     ticks: Array.from({ length: n + 1 }, (_, tick) => ({ at: tick / n, text: mm(tick * step) })),
     marks: [],
     at: () => (value) => value / top,
-    attribute: '_thickness_mm',
-    read: (value) => `thickness ${mm(value)} mm`,
+    attribute,
   };
+}
+
+function draft(pieces) {
+  const place = (deg) => (deg + MOST_DRAFT_DEG) / (2 * MOST_DRAFT_DEG);
+  return {
+    title: 'Draft along the pull, in degrees',
+    words: 'Orange leans against the pull and locks, white stands along it, purple comes off. Past either end the end\u2019s colour stays.',
+    ...smooth(diverging),
+    ticks: TICKS_DEG.map((deg) => ({ at: place(deg), text: minus(deg) })),
+    marks: drafts(pieces).map((mark) => ({ ...mark, at: place(mark.deg), label: `${mark.deg}\u00b0` })),
+    marksTitle: 'Drafts that count',
+    at: () => place,
+    attribute: '_draft_deg',
+    read: (value) => `draft ${minus(Number(value.toFixed(1)))}\u00b0`,
+  };
+}
+
+/** The drafts that a wall is judged by, each once. */
+function drafts(pieces) {
+  const marks = new Map();
+  for (const { pull } of pieces) {
+    if (pull?.near_zero_draft_deg) marks.set(pull.near_zero_draft_deg, 'under this a wall stands along the pull');
+    if (pull) marks.set(pull.wanted_draft_deg, 'wanted of every wall');
+  }
+  return [...marks].sort((a, b) => a[0] - b[0]).map(([deg, text]) => ({ deg, texts: [text] }));
+}
+
+/** With a minus sign that is one. */
+function minus(value) {
+  return String(value + 0).replace('-', '\u2212');
 }
 
 /** 1, 2 or 5 times a power of ten, at least so much. */
@@ -113,16 +167,17 @@ export function tidyStep(least) {
 }
 
 function plies(pieces) {
-  const counts = new Set(pieces.flatMap((piece) => [...new Set(values(piece, '_plies'))].map(Math.round)));
+  const count = (piece) => (zone) => piece.zonePlies[Math.round(zone)] ?? 0;
+  const counts = new Set(pieces.flatMap((piece) => [...new Set(values(piece, '_zone'))].map(count(piece))));
   const sorted = [...counts].sort((a, b) => a - b);
-  const place = new Map(sorted.map((count, index) => [count, index]));
+  const place = new Map(sorted.map((number, index) => [number, index]));
   return {
     title: 'Number of plies',
     words: 'Bright is more. The numbers stand on the panel too.',
-    ...stepped(sorted.map((count) => ({ label: String(count), text: count === 1 ? 'ply' : 'plies' }))),
-    step: () => (value) => place.get(Math.round(value)),
-    attribute: '_plies',
-    read: (value) => `${Math.round(value)} ${Math.round(value) === 1 ? 'ply' : 'plies'}`,
+    ...stepped(sorted.map((number) => ({ label: String(number), text: number === 1 ? 'ply' : 'plies' }))),
+    step: (piece) => (zone) => place.get(count(piece)(zone)),
+    attribute: '_zone',
+    read: (zone, piece) => `${count(piece)(zone)} ${count(piece)(zone) === 1 ? 'ply' : 'plies'}`,
   };
 }
 

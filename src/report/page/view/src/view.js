@@ -25,11 +25,14 @@ const REST_MS = 150;
 /** Work at rest stops after so long, to look whether the reader has done something. */
 const SLICE_MS = 12;
 
+/** Lines that are shown and hidden together. */
+const LINE_SETS = { arrow: ['pull', 'holds'], undercuts: ['undercut'], proposals: ['proposal'] };
+
 export class View {
   constructor(room, scene) {
     this.room = room;
     this.panels = scene.panels;
-    this.state = { panel: null, make: '', shading: 'radius', picked: null, apart: 0, flanges: true, grid: true };
+    this.state = { panel: null, make: '', shading: 'radius', picked: null, apart: 0, flanges: true, grid: true, arrow: true, undercuts: true, proposals: true };
     this.stage();
     this.controls = new Controls(this.actions());
     this.rows = new Rows({
@@ -85,6 +88,7 @@ export class View {
       apart: (share) => this.pull(share),
       flanges: (on) => this.toggle('flanges', on),
       grid: (on) => this.toggle('grid', on),
+      ...Object.fromEntries(Object.keys(LINE_SETS).map((set) => [set, (on) => this.toggle(set, on)])),
       orbit: (x, y) => this.camera.orbit(x, y),
       pan: (x, y) => this.camera.pan(x, y),
       read: () => this.read(new Vector2(0, 0)),
@@ -134,7 +138,7 @@ export class View {
     const style = getComputedStyle(this.room);
     const of = (name) => style.getPropertyValue(name).trim();
     this.renderer.setClearColor(of('--view-ground'));
-    this.kit.paint({ ink: of('--view-ink'), paper: of('--view-paper'), accent: of('--view-accent') });
+    this.kit.paint({ ink: of('--view-ink'), paper: of('--view-paper'), accent: of('--view-accent'), warn: of('--view-warn') });
     this.flangeMaterial.color.set(of('--view-flange'));
     this.gridMaterials.fine.color.set(of('--view-grid'));
     this.gridMaterials.strong.color.set(of('--view-grid-strong'));
@@ -167,7 +171,8 @@ export class View {
     this.pieces = panel.makes.get(this.state.make);
     this.box = box(this.pieces);
     this.around = withFlanges(this.box, this.pieces);
-    this.camera.adopt(this.around);
+    this.kinds = new Set(this.pieces.flatMap((piece) => piece.lines.map((line) => line.kind)));
+    this.camera.adopt(withArrows(this.around, this.pieces));
     this.controls.panel.value = panel.index;
     this.controls.setBuilds(makes, this.state.make);
     const offered = shadings(this.pieces);
@@ -199,12 +204,12 @@ export class View {
     this.controls.gridWords.textContent = `Floor grid, ${mm(this.floor.step)} mm`;
     this.controls.apartLabel.hidden = this.pieces.length < 2;
     this.controls.flanges.parentElement.hidden = this.pieces.every((piece) => piece.flanges.length === 0);
+    for (const [set, kinds] of Object.entries(LINE_SETS)) this.controls[set].parentElement.hidden = !kinds.some((kind) => this.kinds.has(kind));
     const none = this.corners().length === 0;
     this.controls.corners.hidden = none;
     this.tellReduction();
     this.pull(this.state.apart);
-    this.toggle('flanges', this.state.flanges);
-    this.toggle('grid', this.state.grid);
+    this.switched();
     this.shade(this.state.shading);
   }
 
@@ -237,7 +242,7 @@ export class View {
     for (const { piece, mesh } of this.shown) mesh.geometry.setAttribute('uv', new BufferAttribute(coordinates(this.shading, piece), 2));
     this.faceMaterial.map = this.shading.texture;
     this.faceMaterial.needsUpdate = true;
-    this.legend.replaceChildren(...legend(this.shading));
+    this.legend.replaceChildren(...legend(this.shading, this.kinds));
     this.setLabels();
     this.changed();
   }
@@ -253,9 +258,21 @@ export class View {
 
   toggle(what, on) {
     this.state[what] = on;
+    this.switched();
+    if (LINE_SETS[what]) this.setLabels();
+    this.changed();
+  }
+
+  /** Shows what is switched on, and hides the rest. */
+  switched() {
     for (const { flanges } of this.shown) for (const flange of flanges) flange.visible = this.state.flanges;
     for (const line of this.floor.drawn) line.visible = this.state.grid;
-    this.changed();
+    for (const { lines } of this.shown) for (const { line, drawn } of lines) for (const form of drawn) form.visible = this.isShown(line);
+  }
+
+  /** Whether a line's kind is not switched off. */
+  isShown(line) {
+    return Object.entries(LINE_SETS).every(([set, kinds]) => this.state[set] || !kinds.includes(line.kind));
   }
 
   setLabels() {
@@ -263,11 +280,14 @@ export class View {
     const labels = [];
     for (const { piece, lines, group } of this.shown) {
       const put = (point) => point.clone().add(group.position);
+      const named = new Set();
       for (const { line } of lines) {
-        if (line.kind === 'edge') continue;
-        const places = [0.5, 0.2, 0.8, 0.35, 0.65, 0.05, 0.95].map((share) => put(along(line.points, share)));
+        if (line.kind === 'edge' || line.kind === 'undercut' || !this.isShown(line)) continue;
+        // A proposal that cuts in several runs is named once.
+        if (line.kind === 'proposal' && named.has(line.name)) continue;
+        named.add(line.name);
         const key = line.kind === 'corner' ? line.key : undefined;
-        labels.push({ text: line.name, kind: line.kind, key, places, offset: true });
+        labels.push({ text: line.name, kind: line.kind, key, places: labelPlaces(line).map(put), offset: line.kind !== 'pull' });
       }
       if (this.shading.steps) labels.push(...this.stepLabels(piece, put));
       if (this.pieces.length > 1) labels.push({ text: `piece ${piece.name}`, kind: 'piece', places: [put(highest(piece.face))], offset: true });
@@ -485,12 +505,24 @@ export class View {
   }
 }
 
+/** Where a line's label may stand: along the line, past the tip of an arrow. */
+function labelPlaces({ kind, points }) {
+  if (kind === 'pull') return [points[0].clone().lerp(points[1], 1.2)];
+  return (kind === 'holds' ? [1] : [0.5, 0.2, 0.8, 0.35, 0.65, 0.05, 0.95]).map((share) => along(points, share));
+}
+
 function withFlanges(box, pieces) {
   const around = box.clone();
   for (const flange of pieces.flatMap((piece) => piece.flanges)) {
     flange.computeBoundingBox();
     around.union(flange.boundingBox);
   }
+  return around;
+}
+
+function withArrows(box, pieces) {
+  const around = box.clone();
+  for (const line of pieces.flatMap((piece) => piece.lines)) if (line.kind === 'pull') line.points.forEach((point) => around.expandByPoint(point));
   return around;
 }
 

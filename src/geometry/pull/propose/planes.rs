@@ -1,0 +1,226 @@
+//! Many planes tried on gathered normals, and the best of them moved to where they do best.
+
+use rayon::prelude::*;
+
+use super::sides::Straddled;
+use super::slabs::{Celled, Slabs};
+use crate::geometry::axes::{principal_axes, spread};
+use crate::geometry::mesh::{Point, Vector};
+use crate::geometry::pull::best::spread_direction;
+use crate::geometry::pull::cone::{Cone, cone};
+use crate::geometry::pull::facing::{Face, Facing};
+use crate::geometry::pull::{LEFT_OUT_SHARE, NO_DRAFT_DEG};
+use crate::geometry::split::Plane;
+use crate::maths::{cos, sin};
+use crate::units::rad_from_deg;
+
+/// Normals tried beside the axes and the shape's own, over half the sphere.
+const N_NORMALS: usize = 30;
+/// Planes tried along each normal.
+const N_OFFSETS: usize = 23;
+/// Share of a piece's area that may be left out of its draft while planes are ranked: facets that a plane cuts count on both
+/// sides then.
+const RANKED_SHARE: f64 = 2e-3;
+/// A piece of a smaller share of the face is no piece.
+const LEAST_PIECE: f64 = 0.02;
+/// How finely a plane is moved, and told.
+const MOVED_TO_MM: f64 = 0.01;
+/// A plane moves for no less than this, in the sine of the draft; else it wanders off a place that is exact by a hair.
+const BETTER_SINE: f64 = 1e-4;
+/// Largest flats whose normals, and whose bisectors, planes are square to; each holds at least [`LEAST_PIECE`] of the face.
+/// A box that lies askew is parted along its own edges so, and a tray from corner to corner.
+const N_FLATS: usize = 6;
+const N_BISECTED: usize = 4;
+/// Cells a side of the octahedron in which flats are looked for: about 3 degrees each.
+const FLAT_CELLS: u32 = 64;
+/// Normals nearer than this are one.
+const SAME_NORMAL_DEG: f64 = 0.25;
+
+/// A plane that was tried.
+#[derive(Debug, Clone, Copy)]
+pub struct Tried {
+    pub normal: Vector,
+    pub offset_mm: f64,
+    /// Distance to the next plane tried.
+    step_mm: f64,
+    /// How many planes lie between it and the middle one.
+    off_middle: usize,
+    /// Sine of the least draft of what it leaves, roughly.
+    score: f64,
+    /// Area of the larger side that it frees by itself, and whether that is the side above.
+    pub frees: Option<(f64, bool)>,
+}
+
+/// What planes are tried on: one face, or the pieces of one that lock.
+#[derive(Debug)]
+pub struct Ground<'a> {
+    faces: Vec<(Celled, &'a Face<'a>)>,
+}
+
+impl<'a> Ground<'a> {
+    /// From faces that have to be freed all of them.
+    pub fn of(faces: impl IntoIterator<Item = &'a Face<'a>>) -> Self {
+        Self { faces: faces.into_iter().map(|face| (Celled::of(face), face)).collect() }
+    }
+
+    /// Every plane of the grid, best first; of equal ones the first tried.
+    pub fn ranked(&self) -> Vec<Tried> {
+        let per_normal: Vec<Vec<Tried>> = self.normals().par_iter().map(|normal| self.along(normal)).collect();
+        // Of planes that do the same the one nearest to the middle of its normal's range, and one of each normal before a second.
+        let mut turns: Vec<(usize, usize, Tried)> = Vec::new();
+        for (number, mut tried) in per_normal.into_iter().enumerate() {
+            tried.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.off_middle.cmp(&b.off_middle)));
+            turns.extend(tried.into_iter().enumerate().map(|(turn, tried)| (turn, number, tried)));
+        }
+        turns.sort_by(|a, b| (a.0.cmp(&b.0)).then(b.2.score.total_cmp(&a.2.score)).then(a.1.cmp(&b.1)));
+        turns.into_iter().map(|(.., tried)| tried).collect()
+    }
+
+    /// Normals of the planes tried: the axes first, then those of the shape's flats, what bisects these, the shape's own axes.
+    pub fn normals(&self) -> Vec<Vector> {
+        let mut normals = vec![Vector::x(), Vector::y(), Vector::z()];
+        let same = cos(rad_from_deg(SAME_NORMAL_DEG));
+        let mut add = |normal: Vector| {
+            if !normals.iter().any(|other| other.dot(&normal).abs() >= same) {
+                normals.push(normal);
+            }
+        };
+        for (_, face) in &self.faces {
+            let facing = face.facing_of_facets().gathered(FLAT_CELLS);
+            let mut flats: Vec<usize> =
+                (0..facing.len()).filter(|&k| facing.weights_mm2[k] >= LEAST_PIECE * facing.whole_mm2).collect();
+            flats.sort_by(|&a, &b| facing.weights_mm2[b].total_cmp(&facing.weights_mm2[a]).then(a.cmp(&b)));
+            flats.truncate(N_FLATS);
+            flats.iter().for_each(|&flat| add(facing.normals[flat]));
+            let few = &flats[..flats.len().min(N_BISECTED)];
+            for (number, &one) in few.iter().enumerate() {
+                for &other in &few[number + 1..] {
+                    let (one, other) = (facing.normals[one], facing.normals[other]);
+                    [one + other, one - other].iter().filter_map(|sum| sum.try_normalize(0.1)).for_each(&mut add);
+                }
+            }
+            let weighed = facing.normals.iter().copied().zip(facing.weights_mm2.iter().copied());
+            principal_axes(spread(weighed)).iter().for_each(|axis| add(axis.direction));
+        }
+        let spread =
+            (0..2 * N_NORMALS).map(|number| spread_direction(number, 2 * N_NORMALS)).filter(|normal| normal.z > 0.0);
+        normals.extend(spread);
+        normals
+    }
+
+    fn along(&self, normal: &Vector) -> Vec<Tried> {
+        let points = self.faces.iter().flat_map(|(_, face)| &face.mesh().points_mm);
+        let extents = points.map(|point| point.coords.dot(normal));
+        let (low, high) = extents.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
+        let step_mm = (high - low) / (N_OFFSETS + 1) as f64;
+        if step_mm.is_nan() || step_mm <= 0.0 {
+            return Vec::new();
+        }
+        let offsets: Vec<f64> = (1..=N_OFFSETS).map(|k| low + step_mm * k as f64).collect();
+        let mut scores = vec![f64::INFINITY; N_OFFSETS];
+        let mut frees: Vec<Option<(f64, bool)>> = vec![None; N_OFFSETS];
+        for (celled, face) in &self.faces {
+            let least_mm2 = LEAST_PIECE * face.areas_mm2.iter().sum::<f64>();
+            let slabs = Slabs::of(celled, face, normal, offsets.clone());
+            for (number, (_, above, below)) in slabs.sides().into_iter().enumerate() {
+                // A plane that parts next to nothing off leaves the piece as it was.
+                if above.whole_mm2 < least_mm2 || below.whole_mm2 < least_mm2 {
+                    scores[number] = f64::NEG_INFINITY;
+                    continue;
+                }
+                let (one, other) = (quick(&above, normal, RANKED_SHARE), quick(&below, &-normal, RANKED_SHARE));
+                scores[number] = scores[number].min(one.min(other));
+                let freed = |sine: f64, side: &Facing, is_above| (sine >= none()).then_some((side.whole_mm2, is_above));
+                let larger = [freed(one, &above, true), freed(other, &below, false), frees[number]];
+                frees[number] = larger.into_iter().flatten().max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            }
+        }
+        let tried = |number: usize| Tried {
+            normal: *normal,
+            offset_mm: offsets[number],
+            step_mm,
+            off_middle: number.abs_diff(N_OFFSETS / 2),
+            score: scores[number],
+            frees: frees[number],
+        };
+        (0..N_OFFSETS).filter(|&number| scores[number] > f64::NEG_INFINITY).map(tried).collect()
+    }
+
+    /// The plane moved along its normal to where the least draft is greatest, on facets cut exactly.
+    pub fn moved(&self, tried: &Tried) -> Plane {
+        let straddled = self.straddled(tried);
+        let score = |offset_mm: f64| {
+            let drafts = straddled.iter().map(|straddled| {
+                let (above, below) = straddled.sides(offset_mm);
+                let draft = |facing: &Facing, off_plane: &Vector| quick(facing, off_plane, LEFT_OUT_SHARE);
+                draft(&above, &tried.normal).min(draft(&below, &-tried.normal))
+            });
+            drafts.fold(f64::INFINITY, f64::min)
+        };
+        let (mut best_mm, mut best, mut step_mm) = (tried.offset_mm, score(tried.offset_mm), 0.5 * tried.step_mm);
+        while step_mm > MOVED_TO_MM {
+            for offset_mm in [best_mm - step_mm, best_mm + step_mm] {
+                let here = score(offset_mm);
+                if here > best + BETTER_SINE {
+                    (best_mm, best) = (offset_mm, here);
+                }
+            }
+            step_mm *= 0.5;
+        }
+        plane(&tried.normal, best_mm)
+    }
+
+    /// The plane moved so far that the side that it frees is as large as can be: what is left locks least then.
+    pub fn pushed(&self, tried: &Tried) -> Option<Plane> {
+        let (_, is_above) = tried.frees?;
+        let straddled = self.straddled(tried);
+        let frees = |offset_mm: f64| {
+            straddled.iter().all(|straddled| {
+                let (above, below) = straddled.sides(offset_mm);
+                let (side, off_plane) = if is_above { (above, tried.normal) } else { (below, -tried.normal) };
+                quick(&side, &off_plane, LEFT_OUT_SHARE) >= none()
+            })
+        };
+        let (mut frees_mm, mut step_mm) = (tried.offset_mm, if is_above { -tried.step_mm } else { tried.step_mm });
+        if !frees(frees_mm) {
+            // Facets that the plane cuts were counted whole.
+            return Some(plane(&tried.normal, frees_mm));
+        }
+        while step_mm.abs() > MOVED_TO_MM {
+            step_mm *= 0.5;
+            if frees(frees_mm + step_mm) {
+                frees_mm += step_mm;
+            }
+        }
+        Some(plane(&tried.normal, frees_mm))
+    }
+
+    fn straddled(&self, tried: &Tried) -> Vec<Straddled> {
+        let of = |(_, face): &(Celled, &Face<'_>)| Straddled::of(face, &tried.normal, tried.offset_mm, tried.step_mm);
+        self.faces.iter().map(of).collect()
+    }
+}
+
+/// A plane at an offset, as finely as it is told.
+pub fn plane(normal: &Vector, offset_mm: f64) -> Plane {
+    let rounded_mm = (offset_mm / MOVED_TO_MM).round() * MOVED_TO_MM;
+    Plane { point_mm: Point::from(normal * rounded_mm), unit_normal: *normal }
+}
+
+fn none() -> f64 {
+    -sin(rad_from_deg(NO_DRAFT_DEG))
+}
+
+/// Sine of a piece's draft: along its own best direction, or straight off the plane. Nothing there is free.
+pub fn quick(facing: &Facing, off_plane: &Vector, share: f64) -> f64 {
+    if facing.is_empty() {
+        return 1.0;
+    }
+    let straight = facing.trimmed_sine(off_plane, share);
+    let kept = facing.at_least(off_plane, straight.min(0.0));
+    let own = [cone(facing), cone(&kept)].into_iter().flatten().filter_map(|cone| match cone {
+        Cone::Releases(direction) => Some(facing.trimmed_sine(&direction, share)),
+        Cone::Blocked(_) => None,
+    });
+    own.fold(straight, f64::max)
+}

@@ -1,0 +1,83 @@
+//! The plan of each piece as the bench sees it.
+
+use super::types::{Build, PartPlan, PiecePlan};
+use crate::laminate::schedule::Zone;
+use crate::laminate::stock::Stock;
+use crate::workshop::work::{FlatWork, GelcoatWork, PieceWork, Place, PlyWork, Work};
+
+/// What the panels of a job take at the bench. `missing` names those that could not be planned.
+#[must_use]
+pub fn work(parts: &[PartPlan], missing: &[String], stock: &Stock) -> Work {
+    let mut pieces = Vec::new();
+    for (part_index, part) in parts.iter().enumerate() {
+        for (build_index, build) in part.builds.iter().enumerate() {
+            pieces.extend(build.pieces.iter().enumerate().map(|(piece_index, piece)| {
+                let place = Place { part: part_index, build: build_index, piece: piece_index };
+                piece_work(place, part, build, piece, stock)
+            }));
+        }
+    }
+    Work { pieces, missing: missing.to_vec() }
+}
+
+fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, stock: &Stock) -> PieceWork {
+    let lay_up = &piece.lay_up;
+    let release = piece.release.as_ref();
+    let of_edges = |figure: fn(&super::types::EdgeLine) -> f64| piece.edges.iter().map(figure).sum::<f64>();
+    PieceWork {
+        place,
+        part: part.name.clone(),
+        piece: piece.name.clone(),
+        n_pieces: build.pieces.len(),
+        make: build.make,
+        count: build.count,
+        n_hands: if part.mirrored { 2 } else { 1 },
+        size_mm: piece.size_mm,
+        area_m2: piece.area_m2,
+        flange_m2: of_edges(|edge| edge.flange_m2) + piece.splits.iter().map(|split| split.flange_m2).sum::<f64>(),
+        trim_m2: of_edges(|edge| edge.trim_m2),
+        laid_across_m2: of_edges(|edge| edge.laid_across_m2),
+        edge_mm: of_edges(|edge| edge.length_mm),
+        splits: piece.splits.iter().map(|split| (split.name.clone(), split.length_mm)).collect(),
+        gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| GelcoatWork {
+            name: gelcoat.name.clone(),
+            laid_m2: gelcoat.laid_m2,
+            kg: gelcoat.laid_kg.likely,
+            alone_kg: gelcoat.alone_kg,
+            dose: gelcoat.dose,
+        }),
+        plies: plies(build, piece, stock),
+        stages: build.stages.clone(),
+        putty_ml: piece.filler_ml.clone(),
+        corner_mm: piece.corners.iter().map(|met| met.corner.length_mm).sum(),
+        thickness_mm: lay_up.thickness_mm.likely,
+        mass_kg: lay_up.mass_kg,
+        lifted_by: release.map(|release| release.hands),
+        n_wedges: release.map_or(0, |release| release.wedges_mm.len()),
+        n_ports: release.map_or(0, |release| release.ports_mm.len()),
+        stiffen: release
+            .and_then(|release| release.flat)
+            .filter(|flat| flat.stiffen)
+            .map(|flat| FlatWork { area_m2: flat.area_m2, span_mm: flat.span_mm }),
+    }
+}
+
+fn plies(build: &Build, piece: &PiecePlan, stock: &Stock) -> Vec<PlyWork> {
+    let laid = piece.lay_up.plies.iter().enumerate();
+    laid.map(|(index, ply)| PlyWork {
+        ply: ply.ply,
+        name: ply.name.clone(),
+        material: ply.material.clone(),
+        is_core: stock.cores.contains_key(&ply.material),
+        is_everywhere: build.plies_plan.plies.get(index).is_some_and(|planned| planned.zone == Zone::All),
+        resin: ply.resin.clone(),
+        laid_m2: ply.laid_m2,
+        glass_kg: ply.glass_kg,
+        core_kg: ply.core_kg,
+        resin_kg: ply.resin_kg.likely,
+        resin_alone_kg: ply.resin_alone_kg,
+        dose: ply.dose,
+        roll_m: piece.roll_m.get(index).copied().unwrap_or(0.0),
+    })
+    .collect()
+}

@@ -1,0 +1,269 @@
+//! `matloft splits` through the built program: what it proposes is pasted into a job, planned, and looked at by sight.
+
+mod common;
+
+use common::files::binary_stl;
+use common::program::Bench;
+use common::shapes::Triangle;
+use common::solids;
+use matloft::geometry::load::{LoadOptions, load};
+use matloft::geometry::mesh::{Mesh, Point, Vector};
+use matloft::geometry::split::{Plane, cut};
+use matloft::geometry::stitch::Surface;
+use serde_json::Value;
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("a number, not {value}"))
+}
+
+fn triple(value: &Value) -> [f64; 3] {
+    [0, 1, 2].map(|axis| number(&value[axis]))
+}
+
+/// Runs `splits` on one mesh.
+fn searched(triangles: &[Triangle], options: &[&str]) -> (Bench, Value) {
+    let bench = Bench::new().with("panel.stl", binary_stl(triangles));
+    let ran = bench.run(["splits", "panel.stl", "--units", "mm", "--json"].iter().chain(options));
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let part = ran.json()["parts"][0].clone();
+    (bench, part)
+}
+
+/// Whether nothing of a piece stands before any of it, looking along its pull: every facet is asked, by itself.
+fn clears_by_sight(mesh: &Mesh, along: &Vector) -> bool {
+    // Moeller and Trumbore (1997).
+    let blocks = |from: &Point, face: u32| {
+        let [a, b, c] = mesh.corners(face);
+        let (ab, ac) = (b - a, c - a);
+        let p = along.cross(&ac);
+        let det = ab.dot(&p);
+        if det.abs() < 1e-6 * ab.norm() * ac.norm() {
+            return false;
+        }
+        let s = from - a;
+        let (u, q) = (s.dot(&p) / det, s.cross(&ab));
+        let (v, t) = (along.dot(&q) / det, ac.dot(&q) / det);
+        u > 1e-6 && v > 1e-6 && u + v < 1.0 - 1e-6 && t > 0.05
+    };
+    mesh.face_ids().all(|face| {
+        let [a, b, c] = mesh.corners(face);
+        [[0.6, 0.2, 0.2], [0.2, 0.6, 0.2], [0.2, 0.2, 0.6]].into_iter().all(|[x, y, z]| {
+            let at = Point::from(a.coords * x + b.coords * y + c.coords * z) + mesh.normal(face) * 1e-3;
+            !mesh.face_ids().any(|other| other != face && blocks(&at, other))
+        })
+    })
+}
+
+/// The pieces that planes cut a mesh file into.
+fn pieces(bench: &Bench, planes: &[Value]) -> Vec<(String, Mesh)> {
+    let bytes = std::fs::read(bench.path("panel.stl")).expect("the mesh");
+    let part = load(&bytes, "panel.stl", &LoadOptions::default()).parts.remove(0);
+    let planes: Vec<(String, Plane)> = planes
+        .iter()
+        .map(|plane| {
+            let (point, normal) = (Point::from(triple(&plane["point_mm"])), Vector::from(triple(&plane["normal"])));
+            (plane["name"].as_str().expect("a name").to_owned(), Plane::at(point, normal).expect("a plane"))
+        })
+        .collect();
+    let split = cut(&Surface::stitched(&part.mesh), &planes);
+    split.pieces.iter().map(|piece| (piece.name.clone(), piece.mesh().clone())).collect()
+}
+
+/// The best proposal frees every piece: by sight, and when its lines are pasted into a job and planned.
+fn frees(triangles: &[Triangle], options: &[&str]) -> Value {
+    let (bench, part) = searched(triangles, options);
+    assert_eq!(part["pull"]["releases"], false, "it locks in one");
+    let best = part["proposals"][0].clone();
+    assert_eq!(best["releases"], true, "{best}");
+    let planes = best["planes"].as_array().expect("planes");
+    let pieces = pieces(&bench, planes);
+    let proposed = best["pieces"].as_array().expect("pieces");
+    assert_eq!(pieces.len(), proposed.len());
+    for ((name, mesh), piece) in pieces.iter().zip(proposed) {
+        assert_eq!(piece["name"], name.as_str());
+        let along = Vector::from(triple(&piece["pull"]["direction"]));
+        assert!(clears_by_sight(mesh, &along), "{name} along {along} of {planes:?}");
+    }
+    planned(bench, &best);
+    best
+}
+
+fn planned(bench: Bench, best: &Value) {
+    let lines = best["job_lines"].as_str().expect("lines");
+    let job = format!("units = \"mm\"\n\n[[part]]\nname = \"panel\"\nfile = \"panel.stl\"\n\n{lines}");
+    let bench = bench.with("job.toml", &job);
+    let ran = bench.run(["plan", "job.toml", "--json"]);
+    assert_eq!(ran.code, 0, "{job}\n{}", ran.err);
+    let plan = ran.json();
+    let builds = plan["parts"][0]["builds"].as_array().expect("builds");
+    let mould = builds.iter().find(|build| build["make"] == "mould").expect("a mould");
+    let pieces = mould["pieces"].as_array().expect("pieces");
+    assert_eq!(pieces.len(), best["pieces"].as_array().expect("pieces").len());
+    for piece in pieces {
+        assert_eq!(piece["pull"]["releases"], true, "{}", piece["name"]);
+        assert!(["comes", "tight"].iter().any(|answer| piece["release"]["answer"] == *answer));
+    }
+    let splits = pieces.iter().flat_map(|piece| piece["splits"].as_array().expect("splits"));
+    // Each cut is listed by both of its pieces.
+    let (lengths, flanges) = splits.fold((0.0, 0.0), |(lengths, flanges), split| {
+        (lengths + 0.5 * number(&split["length_mm"]), flanges + number(&split["flange_m2"]))
+    });
+    let wanted = number(&best["cut_length_mm"]);
+    assert!((lengths / wanted - 1.0).abs() < 0.01, "cut {lengths}, proposed {wanted}");
+    let wanted = number(&best["flanges_m2"]);
+    assert!((flanges / wanted - 1.0).abs() < 0.01, "flanges {flanges}, proposed {wanted}");
+}
+
+#[test]
+fn a_closed_box_is_freed_by_the_shortest_cut() {
+    let best = frees(&common::shapes::plain_box([200.0, 300.0, 500.0]), &[]);
+    assert_eq!(best["planes"].as_array().map(Vec::len), Some(1));
+    assert!((number(&best["cut_length_mm"]) - 1000.0).abs() < 1e-6);
+}
+
+#[test]
+fn a_box_that_lies_askew_is_freed_along_its_own_edges() {
+    let askew = common::shapes::turned_box([200.0, 300.0, 500.0]);
+    let best = frees(&askew, &[]);
+    assert!(number(&best["least_draft_deg"]).abs() < 0.05);
+    // Square to its own longest edge the cut is shortest; a plane square to an axis of the drawing comes first.
+    let (_, part) = searched(&askew, &[]);
+    let proposals = part["proposals"].as_array().expect("proposals");
+    assert!(proposals.iter().any(|found| (number(&found["cut_length_mm"]) - 1000.0).abs() < 0.1), "{proposals:?}");
+}
+
+#[test]
+fn a_ball_is_freed_at_its_equator() {
+    let best = frees(&solids::ball(), &[]);
+    let (point, normal) = (triple(&best["planes"][0]["point_mm"]), triple(&best["planes"][0]["normal"]));
+    assert!(Vector::from(point).dot(&Vector::from(normal)).abs() < 0.5);
+}
+
+#[test]
+fn a_mushroom_a_channel_and_a_lipped_tray_are_freed() {
+    frees(&solids::mushroom(), &[]);
+    frees(&solids::channel(), &[]);
+    frees(&solids::lipped_tray(), &[]);
+}
+
+#[test]
+fn a_beam_with_a_cup_on_its_flange_wants_two_planes() {
+    let (_, part) = searched(&solids::grooved_beam_with_cup(), &[]);
+    assert_eq!(part["proposals"][0]["releases"], false);
+    let told = part["notes"].as_array().expect("notes");
+    let told = told.iter().find(|note| note["code"] == "no-split-found").expect("it is said that nothing was found");
+    assert!(told["remedy"].as_str().expect("a remedy").contains("--planes 2"), "{told}");
+    let best = frees(&solids::grooved_beam_with_cup(), &["--planes", "2"]);
+    assert_eq!(best["planes"].as_array().map(Vec::len), Some(2));
+}
+
+#[test]
+fn where_two_planes_free_nothing_it_is_said_and_what_to_do_then() {
+    let ran = Bench::new().with("panel.stl", binary_stl(&solids::three_spools())).run([
+        "splits",
+        "panel.stl",
+        "--units",
+        "mm",
+        "--planes",
+        "2",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("no one or two planes that were tried frees every piece"), "{}", ran.out);
+    assert!(ran.out.contains("broken out of the mould"), "{}", ran.out);
+}
+
+#[test]
+fn a_tray_of_one_degree_is_given_draft_by_two_planes_and_told_what_one_gains() {
+    let tray = solids::tray(300.0, 200.0, 60.0, 1.0);
+    let (_, in_one) = searched(&tray, &[]);
+    assert_eq!(in_one["needs_no_split"], true);
+    assert!((number(&in_one["pull"]["least_draft_deg"]) - 1.0).abs() < 0.05);
+    let (_, one) = searched(&tray, &["--draft", "5"]);
+    let (_, two) = searched(&tray, &["--draft", "5", "--planes", "2"]);
+    let best = &two["proposals"][0];
+    assert!(number(&best["least_draft_deg"]) > 5.0 && best["releases"] == true, "{best}");
+    let gain = number(&two["gain_deg"]);
+    assert!((gain - (number(&best["least_draft_deg"]) - 1.0)).abs() < 0.05, "{gain}");
+    // One plane from corner to corner does it too; a round tray gains nothing by one plane.
+    assert!(number(&one["proposals"][0]["least_draft_deg"]) > 0.9);
+    let round = solids::revolved(&[[0.0, 60.0], [100.0, 60.0], [101.0473, 0.0]], 90);
+    let ran = Bench::new().with("panel.stl", binary_stl(&round)).run([
+        "splits",
+        "panel.stl",
+        "--units",
+        "mm",
+        "--draft",
+        "5",
+    ]);
+    assert!(
+        ran.out.contains("no split that was tried gives 5 degrees of draft; at best it is 1.0, 0.0 more"),
+        "{}",
+        ran.out
+    );
+}
+
+/// An OBJ of named objects.
+fn obj_of(objects: &[(&str, Vec<Triangle>)]) -> String {
+    let mut text = String::new();
+    let mut first = 1;
+    for (name, triangles) in objects {
+        text.push_str(&format!("o {name}\n"));
+        for [x, y, z] in triangles.iter().flatten() {
+            text.push_str(&format!("v {x} {y} {z}\n"));
+        }
+        for corner in (first..first + 3 * triangles.len()).step_by(3) {
+            text.push_str(&format!("f {} {} {}\n", corner, corner + 1, corner + 2));
+        }
+        first += 3 * triangles.len();
+    }
+    text
+}
+
+/// A rectangle at a height, larger than a box of 200 x 300.
+fn rectangle_at(z: f64) -> Vec<Triangle> {
+    let [a, b, c, d] = [[-20.0, -20.0, z], [220.0, -20.0, z], [220.0, 320.0, z], [-20.0, 320.0, z]];
+    vec![[a, b, c], [a, c, d]]
+}
+
+fn box_and_mark() -> String {
+    obj_of(&[("body", common::shapes::plain_box([200.0, 300.0, 500.0])), ("waist", rectangle_at(180.0))])
+}
+
+#[test]
+fn a_flat_object_of_a_bare_mesh_file_is_tried_as_a_plane_and_is_no_part_of_the_panel() {
+    let ran = Bench::new().with("panel.obj", box_and_mark()).run(["splits", "panel.obj", "--units", "mm", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let parts = ran.json();
+    assert_eq!(parts["parts"].as_array().map(Vec::len), Some(1));
+    let best = &parts["parts"][0]["proposals"][0];
+    assert_eq!((&best["planes"][0]["name"], &best["planes"][0]["marked"]), (&"waist".into(), &true.into()));
+    let area: f64 = best["pieces"].as_array().expect("pieces").iter().map(|piece| number(&piece["area_m2"])).sum();
+    assert!((area - 0.62).abs() < 1e-9, "the mark counts as area: {area}");
+    assert!(parts["parts"][0]["notes"].to_string().contains("flat-objects-as-planes"));
+}
+
+#[test]
+fn a_job_has_its_own_splits_and_the_flat_objects_that_it_does_not_name_tried() {
+    let job = "units = \"mm\"\n[[part]]\nname = \"locker\"\nfile = \"panel.obj\"\nobject = \"body\"\n";
+    let named = format!("{job}[[part.split]]\nname = \"at the waist\"\nof = \"mould\"\nobject = \"waist\"\n");
+    for (job, plane) in [(job.to_owned(), "waist"), (named, "at the waist")] {
+        let ran =
+            Bench::new().with("panel.obj", box_and_mark()).with("job.toml", &job).run(["splits", "job.toml", "--json"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let planes = ran.json()["parts"][0]["proposals"][0]["planes"].clone();
+        assert_eq!(planes[0]["name"], plane);
+        assert!((number(&planes[0]["point_mm"][2]) - 180.0).abs() < 1e-9);
+    }
+}
+
+#[test]
+fn a_body_drawn_as_one_object_for_each_face_is_not_taken_for_marks() {
+    let faces = common::shapes::plain_box([200.0, 300.0, 500.0]);
+    let names = ["a", "b", "c", "d", "e", "f"];
+    let objects: Vec<(&str, Vec<Triangle>)> =
+        names.into_iter().zip(faces.chunks(2)).map(|(name, pair)| (name, pair.to_vec())).collect();
+    let ran = Bench::new().with("panel.obj", obj_of(&objects)).run(["splits", "panel.obj", "--units", "mm", "--json"]);
+    let part = ran.json()["parts"][0].clone();
+    assert!(!part["notes"].to_string().contains("flat-objects-as-planes"));
+    assert_eq!(part["proposals"][0]["releases"], true);
+}
