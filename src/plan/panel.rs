@@ -6,6 +6,7 @@ use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_ed
 use super::corners::tight;
 use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
+use super::release::Drawn;
 use super::rough::rough_plug;
 use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
@@ -68,26 +69,41 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-    let builds: Result<Vec<Option<Planned>>, LaminateError> = [Make::Mould, Make::Moulding]
+    let makes: Vec<Make> =
+        [Make::Mould, Make::Moulding].into_iter().filter(|&make| shelf.schedule(job, entry, make).is_some()).collect();
+    let distinct = distinct_planes(makes.iter().map(|&make| named_planes(entry, &planes, make)));
+    let cuts: Vec<Option<SplitResult>> =
+        distinct.par_iter().map(|planes| (!planes.is_empty()).then(|| cut(&surface, planes))).collect();
+    let splits: Vec<&SplitResult> = cuts.iter().map(|own| own.as_ref().unwrap_or(&whole)).collect();
+    let surfaces: Vec<Vec<Surface<'_>>> = splits.par_iter().map(|split| surfaces(split)).collect();
+    let along = entry.pull.map(Vector::from);
+    let drawn: Vec<Vec<Option<Drawn<'_>>>> = splits
+        .par_iter()
+        .zip(&surfaces)
+        .map(|(split, surfaces)| {
+            let pieces = split.pieces.par_iter().zip(surfaces);
+            pieces.map(|(piece, own)| Drawn::of(own, &face, piece, along, &shelf.stock.practice)).collect()
+        })
+        .collect();
+    let builds: Result<Vec<Option<Planned>>, LaminateError> = makes
         .into_par_iter()
         .map(|make| {
             let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
             let plan = plan_plies(name, schedule, &shelf.stock)?;
             let planes = named_planes(entry, &planes, make);
-            let own = (!planes.is_empty()).then(|| cut(&surface, &planes));
+            let Some(own) = distinct.iter().position(|other| *other == planes) else { return Ok(None) };
             let stage = Stage {
                 entry,
                 survey: &survey,
                 plan: &plan,
                 shelf,
                 job,
-                face: &face,
                 face_regions: &face_regions,
                 bending: &bending,
                 walls_mm: &walls_mm,
                 edges: &edges,
             };
-            let build = stage.build(own.as_ref().unwrap_or(&whole), &planes)?;
+            let build = stage.build(splits[own], &drawn[own], &planes)?;
             Ok(Some((build, wall_note(&survey, &plan))))
         })
         .collect();
@@ -97,8 +113,6 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     let area_m2 = surface.mesh.area_m2();
     let (rough, rough_note) = scan.map(|scan| rough_plug(&surface, scan, &shelf.stock.practice)).unwrap_or_default();
     notes.extend(rough_note);
-    drop(face);
-    drop(surface);
     Ok(PartPlan {
         name: entry.name.clone(),
         file: entry.file.clone(),
@@ -126,7 +140,6 @@ struct Stage<'a> {
     plan: &'a PliesPlan,
     shelf: &'a Shelf,
     job: &'a Job,
-    face: &'a pull::Face<'a>,
     face_regions: &'a [u32],
     bending: &'a Bending,
     walls_mm: &'a [f32],
@@ -134,7 +147,12 @@ struct Stage<'a> {
 }
 
 impl Stage<'_> {
-    fn build(&self, split: &SplitResult, planes: &[(String, Plane)]) -> Result<Build, LaminateError> {
+    fn build(
+        &self,
+        split: &SplitResult,
+        drawn: &[Option<Drawn<'_>>],
+        planes: &[(String, Plane)],
+    ) -> Result<Build, LaminateError> {
         let (entry, stock, make) = (self.entry, &self.shelf.stock, self.plan.make);
         let widths = Widths::of(entry, stock);
         let found = tight(&self.survey.found, self.plan);
@@ -150,10 +168,8 @@ impl Stage<'_> {
             flange_mm: widths.flange_mm,
             regions: &self.survey.part.regions,
             face_regions: self.face_regions,
-            whole: self.face,
             bending: self.bending,
             walls_mm: self.walls_mm,
-            pull: entry.pull.map(Vector::from),
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -165,7 +181,7 @@ impl Stage<'_> {
                 let laid_across_m2: Vec<f64> = across.iter().map(|shares| shares[number]).collect();
                 let here = EdgesHere { edges: self.edges, laid_across_m2: &laid_across_m2 };
                 let borders = borders(piece, loops, here, make, widths);
-                plan_piece(Bare { piece, loops, borders, corners }, ground)
+                plan_piece(Bare { piece, drawn: drawn[number].as_ref(), loops, borders, corners }, ground)
             })
             .collect();
         let pieces = pieces?;
@@ -310,6 +326,20 @@ fn wall_note(survey: &Survey, plan: &PliesPlan) -> Option<Note> {
 fn named_planes(entry: &JobPart, planes: &[Plane], make: Make) -> Vec<(String, Plane)> {
     let splits = entry.splits.iter().zip(planes).filter(|(split, _)| split.of.parts(make));
     splits.map(|(split, plane)| (split.name.clone(), *plane)).collect()
+}
+
+/// The sets of planes that differ: what mould and moulding share is cut and drawn off once.
+fn distinct_planes(sets: impl Iterator<Item = Vec<(String, Plane)>>) -> Vec<Vec<(String, Plane)>> {
+    sets.fold(Vec::new(), |mut distinct, planes| {
+        if !distinct.contains(&planes) {
+            distinct.push(planes);
+        }
+        distinct
+    })
+}
+
+fn surfaces(split: &SplitResult) -> Vec<Surface<'_>> {
+    split.pieces.par_iter().map(|piece| Surface::stitched(piece.mesh())).collect()
 }
 
 fn split_notes(split: &SplitResult) -> impl Iterator<Item = Note> {
