@@ -267,14 +267,3 @@ fn a_body_drawn_as_one_object_for_each_face_is_not_taken_for_marks() {
     assert!(!part["notes"].to_string().contains("flat-objects-as-planes"));
     assert_eq!(part["proposals"][0]["releases"], true);
 }
-
-#[test]
-fn two_balls_apart_are_freed_by_two_planes() {
-    let mut balls = solids::ball();
-    balls.extend(common::shapes::moved(&solids::ball(), [37.0, 61.0, 143.0]));
-    let best = frees(&balls, &["--planes", "2"]);
-    // Whichever plane passes through both middles does it by itself; else each ball has a plane of its own.
-    for piece in best["pieces"].as_array().expect("pieces") {
-        assert!(number(&piece["pull"]["least_draft_deg"]) > -0.3, "{piece}");
-    }
-}
