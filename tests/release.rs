@@ -8,6 +8,10 @@ use common::shapes::{Triangle, moved, reversed};
 use common::solids;
 use serde_json::Value;
 
+/// Of the draft that the walls of a plug have, 3 degrees.
+const TAN_3_DEG: f64 = 0.052_407_779_283_041_2;
+const COS_3_DEG: f64 = 0.998_629_534_754_573_9;
+
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("a number, not {value}"))
 }
@@ -40,7 +44,7 @@ fn measured(bench: &Bench, options: &[&str]) -> Value {
 /// A box with walls that lean in by a draft, closed by the face that it stands on.
 fn plug() -> Vec<Triangle> {
     let mut plug = solids::tray(800.0, 600.0, 150.0, 3.0);
-    let out = 150.0 * 3f64.to_radians().tan();
+    let out = 150.0 * TAN_3_DEG;
     let [a, b, c, d] =
         [[-out, -out, 0.0], [800.0 + out, -out, 0.0], [800.0 + out, 600.0 + out, 0.0], [-out, 600.0 + out, 0.0]];
     plug.extend([[a, c, b], [a, d, c]]);
@@ -137,8 +141,8 @@ fn the_base_of_a_plug_is_left_out_of_area_corners_and_pull() {
     assert!(has(&measured(&bench, &["--base", "1,1,0"]), "no-base"));
 
     let (plan, _) = planned(&plug(), "base = \"auto\"\n");
-    let out = 150.0 * 3f64.to_radians().tan();
-    let wall = 150.0 / 3f64.to_radians().cos();
+    let out = 150.0 * TAN_3_DEG;
+    let wall = 150.0 / COS_3_DEG;
     // A lid, and four trapezia.
     let area_m2 = (800.0 * 600.0 + 2.0 * wall * (800.0 + out + 600.0 + out)) * 1e-6;
     let piece = &pieces(&plan, "mould")[0];

@@ -117,7 +117,7 @@ impl<'a> Ground<'a> {
             return Vec::new();
         }
         let offsets: Vec<f64> = (1..=N_OFFSETS).map(|k| low + step_mm * k as f64).collect();
-        let mut scores = vec![f64::INFINITY; N_OFFSETS];
+        let mut scores = [f64::INFINITY; N_OFFSETS];
         let mut frees: Vec<Option<(f64, bool)>> = vec![None; N_OFFSETS];
         for (celled, face) in &self.faces {
             let least_mm2 = LEAST_PIECE * face.areas_mm2.iter().sum::<f64>();
