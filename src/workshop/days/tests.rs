@@ -236,7 +236,7 @@ fn the_check_finds_whatever_is_shifted() {
         change(&mut changed.planned);
         faults(&tasks, &changed, &working, 2)
     };
-    assert_eq!(faulty(&|_| {}), [String::new(); 0]);
+    assert!(faulty(&|_| {}).is_empty());
     let at = |kind: Kind| schedule.planned.iter().position(|planned| planned.task.kind == kind).expect("such a task");
     let shift = |planned: &mut Planned, minutes: i64| {
         for span in &mut planned.spans {
