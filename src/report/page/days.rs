@@ -19,7 +19,7 @@ pub fn section(plan: &Plan) -> Markup {
             @if days.tasks.is_empty() && days.does_not_fit.is_empty() { p { "There is nothing to do." } }
             @else {
                 (summary(days, &at))
-                (unfit(&days.does_not_fit, &at.key("does_not_fit")))
+                (unfit(&days.does_not_fit))
                 (timeline::timeline(days, &at))
                 (stops(days))
                 (evenings(days, &at.key("evenings")))
@@ -68,7 +68,7 @@ fn week(hours: &Hours) -> String {
     format!("{} {} to {}", days.join(", "), hours.from, hours.to)
 }
 
-fn unfit(unfit: &[DoesNotFit], _at: &At) -> Markup {
+fn unfit(unfit: &[DoesNotFit]) -> Markup {
     html! {
         @if !unfit.is_empty() {
             h3 { "What does not fit" }
@@ -103,39 +103,39 @@ fn evenings(days: &Days, at: &At) -> Markup {
                     th scope="col" { "From" }
                     th scope="col" { "To" }
                     th.number scope="col" { "min" }
-                    th.number scope="col" { "people" }
+                    @if days.people > 1 { th.number scope="col" { "people" } }
                     th scope="col" { "On" }
                     th scope="col" { "What" }
                 } }
-                @for (index, evening) in days.evenings.iter().enumerate() { (one(evening, &at.item(index))) }
+                @for (index, evening) in days.evenings.iter().enumerate() { (one(evening, &at.item(index), days.people > 1)) }
             }
         }
     }
 }
 
-fn one(evening: &Evening, at: &At) -> Markup {
+fn one(evening: &Evening, at: &At, with_people: bool) -> Markup {
     let rows = at.key("rows");
     html! {
         tbody {
             tr.evening {
-                th colspan="6" scope="rowgroup" {
+                th colspan=(if with_people { 6 } else { 5 }) scope="rowgroup" {
                     (count(evening.number, &at.key("number"))) ". " (evening.weekday) ", day " (count(evening.day, &at.key("day")))
                     @if let Some(date) = evening.date { ", " (date) }
                     span.quiet { ", " (evening.from) " to " (evening.to) }
                 }
             }
-            @for (index, row) in evening.rows.iter().enumerate() { (line(row, &rows.item(index))) }
+            @for (index, row) in evening.rows.iter().enumerate() { (line(row, &rows.item(index), with_people)) }
         }
     }
 }
 
-fn line(row: &Row, at: &At) -> Markup {
+fn line(row: &Row, at: &At, with_people: bool) -> Markup {
     html! {
         tr {
             td.time { (row.from) }
             td.time { (row.to) }
             td.number { (count(row.minutes, &at.key("minutes"))) }
-            td.number { (count(row.hands, &at.key("hands"))) }
+            @if with_people { td.number { (count(row.hands, &at.key("hands"))) } }
             th scope="row" { bdi { (row.about) } }
             td {
                 (row.words)
