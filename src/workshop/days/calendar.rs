@@ -16,7 +16,10 @@ const MOST_ROWS: usize = 40;
 #[must_use]
 pub fn calendar(days: &Days, job: &str) -> Option<String> {
     let first = days.working.start?;
-    let mut calendar = Calendar::new();
+    // The library's own head names the library as the maker; the standard allows one maker.
+    let mut calendar = Calendar::empty();
+    calendar.append_property(Property::new("VERSION", "2.0"));
+    calendar.append_property(Property::new("CALSCALE", "GREGORIAN"));
     let name = if job.trim().is_empty() { "Lay-up" } else { job };
     calendar.append_property(Property::new("PRODID", "-//matloft//days//EN"));
     calendar.append_property(Property::new("X-WR-CALNAME", printable(name)));
