@@ -88,3 +88,22 @@ fn a_scan_in_another_place_is_told() {
     assert!(note.is_some_and(|note| note["remedy"].as_str().is_some_and(|remedy| remedy.contains("same unit"))));
     assert_eq!(plan["parts"][0]["rough"]["fill_ml"], 0.0);
 }
+
+#[test]
+fn the_filler_of_a_scanned_plug_is_that_of_its_hollows_and_is_ordered() {
+    let size = [1800.0, 1200.0];
+    let bench = Bench::new()
+        .with("job.toml", JOB)
+        .with("roof.stl", binary_stl(&sheet(size, [60, 20], roof)))
+        .with("scan.stl", binary_stl(&sheet(size, [360, 240], scan)));
+    let plan = planned(&bench);
+    let fill_l = plan["parts"][0]["rough"]["fill_ml"].as_f64().expect("a volume") / 1000.0;
+    let lines = plan["takes"]["plugs"][0]["lines"].as_array().expect("lines");
+    let filler = lines.iter().find(|line| line["what"] == "filler" && line["unit"] == "l").expect("filler in litres");
+    assert!((filler["amount"].as_f64().expect("an amount") - fill_l).abs() < 1e-9 * fill_l);
+    assert!(filler["rests_on"].as_str().is_some_and(|words| words.contains("scan")));
+    let out = bench.run(["plan", "job.toml", "--out", "out"]);
+    assert_eq!(out.code, 0, "{}", out.err);
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the report");
+    assert!(page.contains("The rough plug of ") && page.contains("orange where it lies low"));
+}

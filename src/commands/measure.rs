@@ -9,7 +9,7 @@ use super::{Exit, Streams, input};
 use crate::geometry::corners::Listing;
 use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::mesh::Vector;
-use crate::geometry::pull::{PullOptions, SplitAsked};
+use crate::geometry::pull::{BaseChoice, PullOptions, SplitAsked};
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::laminate::stock::Stock;
 use crate::notes::Level;
@@ -40,6 +40,9 @@ pub struct Args {
     /// Draft that every wall ought to have
     #[arg(long, value_name = "DEG", default_value = "3", value_parser = positive)]
     pub draft: f64,
+    /// The face that a plug stands on, which is not moulded: none, auto or the way it looks, X,Y,Z
+    #[arg(long, default_value = "none", value_parser = super::splits::base, allow_hyphen_values = true)]
+    pub base: BaseChoice,
     /// Also write the report, one HTML file, here
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
@@ -100,6 +103,7 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let survey_options = SurveyOptions {
         pull: Some(PullOptions { wanted_draft_deg: args.draft, along: args.pull }),
         split: args.report.is_some().then(|| SplitAsked { wanted_draft_deg: args.draft, flange_mm: flange_mm() }),
+        base: args.base,
         ..SurveyOptions::listing(listing)
     };
     let mut surveys = Vec::new();

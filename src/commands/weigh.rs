@@ -44,7 +44,7 @@ pub struct Args {
     /// Resin mixed for the plies, hardener included
     #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
     pub resin_kg: Option<f64>,
-    /// Mixed resin thrown away in cups and on tools
+    /// Mixed resin thrown away in cups and on tools; without it, it counts as laid
     #[arg(long, value_name = "KG", value_parser = amount_or_none, requires = "panel")]
     pub waste_kg: Option<f64>,
     /// Gelcoat put on

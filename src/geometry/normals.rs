@@ -4,7 +4,7 @@
 //! half the turn of the strip; an average over all facets round a point bends the flats instead. Here a flat keeps its own
 //! normal up to the seam, the strip beside it takes the flat's, and strips of like width take the bisector.
 
-use super::mesh::{FaceId, Mesh, Vector};
+use super::mesh::{FaceId, Mesh, Point, Vector};
 use super::topology::{HalfEdge, Topology};
 use crate::maths;
 
@@ -82,6 +82,28 @@ impl CornerNormals {
         normals
     }
 
+    /// The normals of parts of these facets, for each the facet that it was cut from: nothing is rebuilt along the cut, where a
+    /// sliver would stand for the bend that it was cut off.
+    #[must_use]
+    pub fn of_parts(&self, whole: &Mesh, parts: &Mesh, source_faces: &[FaceId]) -> Self {
+        let carried = |(face, &source): (FaceId, &FaceId)| {
+            let own = self.of_face(source);
+            if own[0] == own[1] && own[1] == own[2] {
+                return self.normals[source as usize];
+            }
+            let corners = whole.corners(source);
+            parts.corners(face).map(|point| {
+                let shares = shares_of(&corners, &point);
+                let mixed = own[0] * shares[0] + own[1] * shares[1] + own[2] * shares[2];
+                single(&mixed.try_normalize(0.0).unwrap_or(own[0]))
+            })
+        };
+        Self {
+            normals: parts.face_ids().zip(source_faces).map(carried).collect(),
+            chord_heights_mm: source_faces.iter().map(|&source| self.chord_heights_mm[source as usize]).collect(),
+        }
+    }
+
     /// The normals at the three corners of a facet.
     #[inline]
     #[must_use]
@@ -96,6 +118,20 @@ impl CornerNormals {
     pub fn chord_height_mm(&self, face: FaceId) -> f64 {
         f64::from(self.chord_heights_mm[face as usize])
     }
+}
+
+/// Shares of a triangle's corners in a point of it: its barycentric coordinates, none below 0. Thirds without area.
+fn shares_of([a, b, c]: &[Point; 3], point: &Point) -> [f64; 3] {
+    let (ab, ac) = (b - a, c - a);
+    let normal = ab.cross(&ac);
+    let whole = normal.norm_squared();
+    if whole <= 0.0 {
+        return [1.0 / 3.0; 3];
+    }
+    let at = point - a;
+    let second = at.cross(&ac).dot(&normal) / whole;
+    let third = ab.cross(&at).dot(&normal) / whole;
+    [1.0 - second - third, second, third].map(|share| share.clamp(0.0, 1.0))
 }
 
 fn single(vector: &Vector) -> [f32; 3] {

@@ -153,13 +153,13 @@ fn without_base(face: &Face<'_>, choice: &BaseChoice) -> (Option<LaidSide>, Vec<
         (BaseChoice::None, _) => seeming_bases(face).first().map(seeming_base_note),
         (_, None) => Some(Note::warning(
             "no-base",
-            "the job names a base that the plug stands on, but no flat face there has the whole plug behind it; all of the plug counts as moulded",
-            "give the way that the flat face looks, such as base = [0, 0, -1], or export the plug without it",
+            "a base was asked for that the plug stands on, but no flat face there has the whole plug behind it; all of the plug counts as moulded",
+            "give the way that the flat face looks, such as base = [0, 0, -1] (--base 0,0,-1), or export the plug without it",
         )),
         (_, Some(base)) => Some(Note::info(
             "base-left-out",
             format!("{} is taken for the base that the plug stands on, and is not moulded", base_words(base)),
-            "write base = \"none\" in its [[part]] if it is moulded too",
+            "write base = \"none\" in its [[part]], or leave out --base, if it is moulded too",
         )),
     };
     let laid = base.map(|base| {
@@ -174,7 +174,7 @@ fn seeming_base_note(base: &Base) -> Note {
     Note::info(
         "seeming-base",
         format!("{} looks like the base that the plug stands on; it counts as moulded", base_words(base)),
-        "write base = \"auto\" in its [[part]] to leave it out, or export the plug without it",
+        "write base = \"auto\" in its [[part]] (--base auto) to leave it out, or export the plug without it",
     )
 }
 

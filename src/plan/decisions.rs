@@ -102,6 +102,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "skin-inside-out"
         | "seeming-base"
         | "no-base"
+        | "face-without-a-wall"
         | "base-left-out"
         | "inside-out" => Class::OpeningsAndSides,
         "core-beside-gelcoat"
@@ -276,7 +277,7 @@ mod tests {
     use std::path::{Path, PathBuf};
 
     /// Words of the same form that are no codes: words of the job file, and names of serde's ways to write.
-    const NO_CODES: [&str; 10] = [
+    const NO_CODES: [&str; 11] = [
         "blanked-off",
         "first-ply-in-corner",
         "kebab-case",
@@ -285,6 +286,7 @@ mod tests {
         "open-end",
         "outer-edge",
         "panel-failed",
+        "post-cure",
         "return-flange",
         "thin-solid",
     ];

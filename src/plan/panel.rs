@@ -6,6 +6,7 @@ use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_ed
 use super::corners::tight;
 use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
+use super::release::Drawn;
 use super::rough::rough_plug;
 use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
@@ -15,7 +16,7 @@ use crate::geometry::edges::{EdgeLoop, loops};
 use crate::geometry::load::LoadFault;
 use crate::geometry::mesh::{Mesh, Vector};
 use crate::geometry::part::Part;
-use crate::geometry::pull::BaseChoice;
+use crate::geometry::pull::{self, BaseChoice};
 use crate::geometry::skin::{FaceChoice, OutwardChoice, SkinKind};
 use crate::geometry::split::{AlongSplit, InPlane, Missed, Piece, Plane, SplitResult, clip_corners, cut};
 use crate::geometry::stitch::Surface;
@@ -59,6 +60,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
         .face_ids()
         .map(|face| survey.part.face_regions.get(survey.part_face(face) as usize).copied().unwrap_or(0))
         .collect();
+    let face = pull::Face::of(&surface);
     let bending = bending::evened(&surface);
     let walls_mm = survey.laid_walls_mm();
     let whole = cut(&surface, &[]);
@@ -67,13 +69,29 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(edges.iter().filter_map(PanelEdge::assumption));
     notes.extend(apart_note(&areas_m2));
     notes.extend(idle_words(&edges, &entry.edges));
-    let builds: Result<Vec<Option<Planned>>, LaminateError> = [Make::Mould, Make::Moulding]
+    let makes: Vec<Make> =
+        [Make::Mould, Make::Moulding].into_iter().filter(|&make| shelf.schedule(job, entry, make).is_some()).collect();
+    let distinct = distinct_planes(makes.iter().map(|&make| named_planes(entry, &planes, make)));
+    let cuts: Vec<Option<SplitResult>> =
+        distinct.par_iter().map(|planes| (!planes.is_empty()).then(|| cut(&surface, planes))).collect();
+    let splits: Vec<&SplitResult> = cuts.iter().map(|own| own.as_ref().unwrap_or(&whole)).collect();
+    let surfaces: Vec<Vec<Surface<'_>>> = splits.par_iter().map(|split| surfaces(split)).collect();
+    let along = entry.pull.map(Vector::from);
+    let drawn: Vec<Vec<Option<Drawn<'_>>>> = splits
+        .par_iter()
+        .zip(&surfaces)
+        .map(|(split, surfaces)| {
+            let pieces = split.pieces.par_iter().zip(surfaces);
+            pieces.map(|(piece, own)| Drawn::of(own, &face, piece, along, &shelf.stock.practice)).collect()
+        })
+        .collect();
+    let builds: Result<Vec<Option<Planned>>, LaminateError> = makes
         .into_par_iter()
         .map(|make| {
             let Some((name, schedule)) = shelf.schedule(job, entry, make) else { return Ok(None) };
             let plan = plan_plies(name, schedule, &shelf.stock)?;
             let planes = named_planes(entry, &planes, make);
-            let own = (!planes.is_empty()).then(|| cut(&surface, &planes));
+            let Some(own) = distinct.iter().position(|other| *other == planes) else { return Ok(None) };
             let stage = Stage {
                 entry,
                 survey: &survey,
@@ -85,7 +103,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
                 walls_mm: &walls_mm,
                 edges: &edges,
             };
-            let build = stage.build(own.as_ref().unwrap_or(&whole), &planes)?;
+            let build = stage.build(splits[own], &drawn[own], &planes)?;
             Ok(Some((build, wall_note(&survey, &plan))))
         })
         .collect();
@@ -95,7 +113,6 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     let area_m2 = surface.mesh.area_m2();
     let (rough, rough_note) = scan.map(|scan| rough_plug(&surface, scan, &shelf.stock.practice)).unwrap_or_default();
     notes.extend(rough_note);
-    drop(surface);
     Ok(PartPlan {
         name: entry.name.clone(),
         file: entry.file.clone(),
@@ -130,7 +147,12 @@ struct Stage<'a> {
 }
 
 impl Stage<'_> {
-    fn build(&self, split: &SplitResult, planes: &[(String, Plane)]) -> Result<Build, LaminateError> {
+    fn build(
+        &self,
+        split: &SplitResult,
+        drawn: &[Option<Drawn<'_>>],
+        planes: &[(String, Plane)],
+    ) -> Result<Build, LaminateError> {
         let (entry, stock, make) = (self.entry, &self.shelf.stock, self.plan.make);
         let widths = Widths::of(entry, stock);
         let found = tight(&self.survey.found, self.plan);
@@ -148,7 +170,6 @@ impl Stage<'_> {
             face_regions: self.face_regions,
             bending: self.bending,
             walls_mm: self.walls_mm,
-            pull: entry.pull.map(Vector::from),
         };
         let pieces: Result<Vec<PiecePlan>, LaminateError> = split
             .pieces
@@ -160,7 +181,7 @@ impl Stage<'_> {
                 let laid_across_m2: Vec<f64> = across.iter().map(|shares| shares[number]).collect();
                 let here = EdgesHere { edges: self.edges, laid_across_m2: &laid_across_m2 };
                 let borders = borders(piece, loops, here, make, widths);
-                plan_piece(Bare { piece, loops, borders, corners }, ground)
+                plan_piece(Bare { piece, drawn: drawn[number].as_ref(), loops, borders, corners }, ground)
             })
             .collect();
         let pieces = pieces?;
@@ -257,6 +278,11 @@ pub fn survey_options(entry: &JobPart) -> SurveyOptions {
 /// Which side was taken, where the job does not say.
 fn assumed_side(entry: &JobPart, survey: &Survey) -> Option<Note> {
     match survey.skin.kind {
+        kind if kind != SkinKind::ThinSolid && entry.face.is_some() => Some(Note::warning(
+            "face-without-a-wall",
+            "the job says which side of a wall is moulded (`face`), but the panel has no wall: nothing was chosen by it",
+            "take `face` out; of an open sheet write outward = .., of a plug base = .., or export the body with its wall",
+        )),
         SkinKind::Sheet if entry.outward.is_none() => Some(Note::info(
             "sheet-as-wound",
             "an open sheet has no outside of its own: the side from which its facets run anticlockwise is taken as the one seen on the finished body",
@@ -300,6 +326,20 @@ fn wall_note(survey: &Survey, plan: &PliesPlan) -> Option<Note> {
 fn named_planes(entry: &JobPart, planes: &[Plane], make: Make) -> Vec<(String, Plane)> {
     let splits = entry.splits.iter().zip(planes).filter(|(split, _)| split.of.parts(make));
     splits.map(|(split, plane)| (split.name.clone(), *plane)).collect()
+}
+
+/// The sets of planes that differ: what mould and moulding share is cut and drawn off once.
+fn distinct_planes(sets: impl Iterator<Item = Vec<(String, Plane)>>) -> Vec<Vec<(String, Plane)>> {
+    sets.fold(Vec::new(), |mut distinct, planes| {
+        if !distinct.contains(&planes) {
+            distinct.push(planes);
+        }
+        distinct
+    })
+}
+
+fn surfaces(split: &SplitResult) -> Vec<Surface<'_>> {
+    split.pieces.par_iter().map(|piece| Surface::stitched(piece.mesh())).collect()
 }
 
 fn split_notes(split: &SplitResult) -> impl Iterator<Item = Note> {

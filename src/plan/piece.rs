@@ -4,14 +4,14 @@ use rayon::prelude::*;
 
 use super::borders::{BorderNormals, Borders};
 use super::corners::{laminated_radius_mm, met_corners};
-use super::release::{asked, release, release_notes};
+use super::release::{Drawn, asked, release, release_notes};
 use super::types::{Coverage, MetCorner, PiecePlan};
 use super::zones::{Zoned, cover};
 use crate::geometry::bending::Bending;
 use crate::geometry::corners::Corner;
 use crate::geometry::edges::EdgeLoop;
 use crate::geometry::girth::{Girth, girth};
-use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
+use crate::geometry::mesh::{FaceId, Mesh, Point};
 use crate::geometry::offset::{FaceGrowth, Side, face_growth};
 use crate::geometry::refine::Refined;
 use crate::geometry::refine::nearest::FacetTree;
@@ -49,8 +49,6 @@ pub struct Ground<'a> {
     pub regions: &'a [String],
     /// See [`Self::regions`].
     pub face_regions: &'a [u32],
-    /// The direction in which it is drawn off, if the job says so.
-    pub pull: Option<Vector>,
     /// Bending of each facet of the laid side.
     pub bending: &'a Bending,
     /// Wall behind each, in mm; 0 where none was met, empty where the panel has none.
@@ -62,6 +60,8 @@ pub struct Ground<'a> {
 pub struct Bare<'a> {
     /// Its facets.
     pub piece: &'a Piece,
+    /// How it is drawn off; nothing for a piece without area.
+    pub drawn: Option<&'a Drawn<'a>>,
     /// Its border.
     pub loops: &'a [EdgeLoop],
     /// What the border is.
@@ -75,7 +75,7 @@ pub struct Bare<'a> {
 /// # Errors
 /// [`LaminateError`] if the plan's materials are not in the stock, which a checked job does not bring about.
 pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, LaminateError> {
-    let Bare { piece, loops, borders, corners } = bare;
+    let Bare { piece, drawn, loops, borders, corners } = bare;
     let plan = ground.plan;
     // Strips follow corners, whatever else lies there; what lies at each corner is known once everything is laid.
     let met_with = |lies_here: &dyn Fn(usize, &Corner) -> bool| {
@@ -134,8 +134,8 @@ pub fn plan_piece(bare: Bare<'_>, ground: Ground<'_>) -> Result<PiecePlan, Lamin
         release: None,
         notes,
     };
-    let asked = asked(&planned, plan.make, (ground.pull, ground.flange_mm), &ground.stock.practice);
-    planned.release = release(piece.mesh(), &planned.splits, &planned.edges, &asked);
+    let asked = asked(&planned, plan.make, ground.flange_mm, &ground.stock.practice);
+    planned.release = drawn.and_then(|drawn| release(drawn, &planned.splits, &planned.edges, &asked));
     planned.notes.extend(planned.release.iter().flat_map(|release| release_notes(release, plan.make)));
     Ok(planned)
 }

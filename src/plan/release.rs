@@ -6,7 +6,10 @@ use super::blocking::contradiction;
 use super::types::{EdgeLine, PiecePlan, SplitLine};
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
-use crate::geometry::pull::{Face, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, outlines, pull};
+use crate::geometry::pull::{
+    Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, outlines, pull,
+};
+use crate::geometry::split::Piece;
 use crate::geometry::stitch::Surface;
 use crate::laminate::release::{Answer, Hands, Peel, ShapeFacts, answer, hands, own_sag_mm, remedy};
 use crate::laminate::schedule::Make;
@@ -71,8 +74,6 @@ pub struct Flat {
 pub struct Asked<'a> {
     /// What is built.
     pub make: Make,
-    /// Given direction, if any.
-    pub along: Option<Vector>,
     /// Width of a mould's flanges along a split, in mm.
     pub flange_mm: f64,
     /// Thickness of plies and gelcoat, in mm.
@@ -85,25 +86,48 @@ pub struct Asked<'a> {
     pub practice: &'a Practice,
 }
 
-/// Finds how a piece comes off. Nothing for a piece without area.
+/// A piece's face with its pull, searched once: mould and moulding of one split come off the same face.
+#[derive(Debug)]
+pub struct Drawn<'mesh> {
+    face: Face<'mesh>,
+    pull: Pull,
+}
+
+impl<'mesh> Drawn<'mesh> {
+    /// Finds how a piece of a whole laid side is drawn off, along a direction if one is given; `surface` is the piece's own.
+    /// Nothing for a piece without area.
+    #[must_use]
+    pub fn of(
+        surface: &'mesh Surface<'mesh>,
+        whole: &Face<'_>,
+        piece: &Piece,
+        along: Option<Vector>,
+        practice: &Practice,
+    ) -> Option<Self> {
+        let face = Face::part(surface, whole, piece.source_faces());
+        let options = PullOptions { wanted_draft_deg: practice.draft_deg.value, along };
+        let pull = pull(&face, &options)?;
+        Some(Self { face, pull })
+    }
+}
+
+/// How a piece comes off. Nothing for a piece without extent.
 #[must_use]
-pub fn release(mesh: &Mesh, splits: &[SplitLine], edges: &[EdgeLine], asked: &Asked<'_>) -> Option<Release> {
-    let surface = Surface::stitched(mesh);
-    let face = Face::of(&surface);
-    let options = PullOptions { wanted_draft_deg: asked.practice.draft_deg.value, along: asked.along };
-    let pull = pull(&face, &options)?;
-    let near_zero = below(&face, &pull.direction, asked.practice.near_zero_draft_deg.value);
+pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], asked: &Asked<'_>) -> Option<Release> {
+    let Drawn { face, pull } = drawn;
+    let mesh = face.mesh();
+    let near_zero = below(face, &pull.direction, asked.practice.near_zero_draft_deg.value);
     let locking: f64 = pull.undercuts.iter().map(|patch| patch.area_m2).sum();
     let near_zero_m2 = (near_zero.iter().map(|patch| patch.area_m2).sum::<f64>() - locking).max(0.0);
-    let mut tight_walls = below(&face, &pull.direction, asked.practice.draft_deg.value - 0.05);
+    let mut tight_walls = below(face, &pull.direction, asked.practice.draft_deg.value - 0.05);
     tight_walls.truncate(MOST_WALLS);
-    let facts = facts(mesh, &pull, near_zero_m2);
+    let facts = facts(mesh, pull, near_zero_m2);
     let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
     let size = mesh.bounds()?.size_mm();
     let locks = answer == Answer::Locks && asked.make == Make::Mould;
-    let split = SplitAsked { wanted_draft_deg: options.wanted_draft_deg, flange_mm: asked.flange_mm };
+    let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
     Some(Release {
-        split: locks.then(|| split.advice(&surface)),
+        split: locks.then(|| split.advice(face.surface)),
         undercut_lines_mm: outlines(mesh, &pull.undercuts),
         answer,
         peel,
@@ -111,10 +135,10 @@ pub fn release(mesh: &Mesh, splits: &[SplitLine], edges: &[EdgeLine], asked: &As
         near_zero_m2,
         tight_walls,
         wedges_mm: wedges(splits, edges, asked.practice.wedge_spacing_mm.value),
-        ports_mm: ports(&face, &pull.direction, asked.practice.port_area_m2.value),
+        ports_mm: ports(face, &pull.direction, asked.practice.port_area_m2.value),
         hands: hands(asked.mass_kg, size.max(), asked.practice),
-        flat: flat(&face, asked),
-        pull,
+        flat: flat(face, asked),
+        pull: pull.clone(),
     })
 }
 
@@ -266,13 +290,13 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         )),
         _ => {}
     }
-    if let Some(noise) = pull.undercuts.iter().find(|patch| patch.noise).filter(|_| worst.is_none()) {
+    if worst.is_none() && pull.releases && pull.least_draft_deg < -NO_DRAFT_DEG {
+        let where_to = pull.undercuts.first().map_or_else(String::new, |noise| format!(", most near {}", place(noise)));
         notes.push(Note::info(
             "undercut-of-facets",
             format!(
-                "{:.4} m2 near {} lean against the pull by no more than the facets of the export stray",
-                noise.area_m2,
-                place(noise)
+                "{:.4} m2 lean against the pull by up to {:.1} degrees{where_to}, but reach no further under themselves than the facets of the export stray",
+                pull.undercut.clipped_m2, -pull.least_draft_deg
             ),
             "export finer if that wall matters",
         ));
@@ -304,17 +328,11 @@ pub fn direction_words(direction: &Vector) -> String {
 
 /// Everything that a piece's own plan says of it, for [`release`].
 #[must_use]
-pub fn asked<'a>(
-    piece: &PiecePlan,
-    make: Make,
-    (along, flange_mm): (Option<Vector>, f64),
-    practice: &'a Practice,
-) -> Asked<'a> {
+pub fn asked<'a>(piece: &PiecePlan, make: Make, flange_mm: f64, practice: &'a Practice) -> Asked<'a> {
     let lay_up = &piece.lay_up;
     let gelcoat_mm = lay_up.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.thickness_mm.likely);
     Asked {
         make,
-        along,
         flange_mm,
         thickness_mm: lay_up.thickness_mm.likely + gelcoat_mm,
         mass_kg_m2: if piece.area_m2 > 0.0 { lay_up.mass_kg.likely / piece.area_m2 } else { 0.0 },

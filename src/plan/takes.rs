@@ -2,9 +2,11 @@
 
 use super::types::{Build, PartPlan};
 use crate::job::{Job, Shelf};
+use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::release::hands;
 use crate::laminate::stock::Practice;
 use crate::notes::Note;
+use crate::units::l_from_ml;
 use crate::workshop::takes::habits::Plug;
 use crate::workshop::takes::{Asked, Finished, Habits, Taken, takes};
 use crate::workshop::work::Work;
@@ -28,7 +30,7 @@ pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, she
     // A job that was read has no plug that cannot be.
     let plug =
         |part| entry(part).and_then(|entry| shelf.plug_of(job, entry).ok()).unwrap_or_else(|| shelf.plug.clone());
-    let plugs: Vec<Plug> = parts.iter().map(plug).collect();
+    let plugs: Vec<Plug> = parts.iter().map(|part| scanned(plug(part), part)).collect();
     let Shelf { extras, plug, consumables, crew, .. } = shelf;
     let habits = Habits { extras, plug, consumables, crew, colour: job.colour.as_ref() };
     let taken = takes(work, &asked, &plugs, habits, &shelf.stock);
@@ -43,6 +45,20 @@ pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, she
         }
     }
     taken
+}
+
+/// The plug with the depth of filler that a scan of it shows, where the job gives a scan and no depth of its own.
+fn scanned(plug: Plug, part: &PartPlan) -> Plug {
+    // What is sanded off again, of what fills the hollows: up to half as much. Common practice, no source.
+    const SANDED_OFF: f64 = 1.5;
+    let Some(rough) = part.rough.as_ref().filter(|_| plug.filler_mm.is_none() && part.area_m2 > 0.0) else {
+        return plug;
+    };
+    // A litre on a square metre is a millimetre.
+    let depth_mm = l_from_ml(rough.fill_ml) / part.area_m2;
+    let source = "volume between the scan of the rough plug and the skin, over the skin; the high value for what is sanded off again, common practice without a source";
+    let figure = Figure { high: SANDED_OFF * depth_mm, ..Figure::new(depth_mm, Mark::Derived, source) };
+    Plug { filler_mm: Some(figure), ..plug }
 }
 
 /// A warning if what stays on a build in one piece makes it heavier than those can lift who lift its plies alone.

@@ -378,7 +378,7 @@ fn add_build<'a>(shares: &mut Shares<'a>, build: &'a Build<'_>, stock: &Stock) {
     }
     if let Some(gelcoat) = &build.lay_up.gelcoat {
         let density_g_cm3 = stock.gelcoats.get(&gelcoat.name).map_or(1.0, |gelcoat| gelcoat.density_g_cm3.value);
-        let kg = gelcoat.laid_kg.likely;
+        let kg = gelcoat.alone_kg;
         add(NeedKind::Gelcoat, &gelcoat.name, Amounts { kg, litres: kg / density_g_cm3, ..Amounts::default() });
         add_dose(&mut add, &gelcoat.name, gelcoat.dose);
     }

@@ -33,6 +33,17 @@ impl<'mesh> Face<'mesh> {
         Self { surface, facet_normals, corner_normals, areas_mm2 }
     }
 
+    /// Prepares a part of a face, with the facet of the whole that each of its own was cut from. Normals are the whole's.
+    #[must_use]
+    pub fn part(surface: &'mesh Surface<'mesh>, whole: &Face<'_>, source_faces: &[FaceId]) -> Self {
+        let mesh = surface.mesh;
+        let n_faces = mesh.faces.len() as FaceId;
+        let areas_mm2 = (0..n_faces).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
+        let facet_normals = source_faces.iter().map(|&source| whole.facet_normals[source as usize]).collect();
+        let corner_normals = whole.corner_normals.of_parts(whole.mesh(), mesh, source_faces);
+        Self { surface, facet_normals, corner_normals, areas_mm2 }
+    }
+
     /// Its facets.
     #[must_use]
     pub const fn mesh(&self) -> &'mesh Mesh {

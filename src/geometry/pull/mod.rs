@@ -135,6 +135,10 @@ fn searched(face: &Face<'_>, facing: &Facing) -> Option<(Vector, Vec<Blocker>)> 
     if best.least_sine >= -sin(rad_from_deg(NO_DRAFT_DEG)) {
         return Some((best.direction, Vec::new()));
     }
+    // Facets that stray no further than the tessellation's own error block nothing; fewer of them elsewhere are no better.
+    if undercuts(face, &best.direction).iter().all(|patch| patch.noise) {
+        return Some((best.direction, Vec::new()));
+    }
     let least = least_undercut(face)?;
     let blocker =
         |&facet: &FaceId| Blocker { at_mm: face.mesh().middle(facet), unit_normal: face.facet_normals[facet as usize] };

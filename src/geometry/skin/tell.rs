@@ -87,7 +87,7 @@ fn assembly(skin: &Skin) -> Option<Note> {
     Some(Note::info(
         "skin-bodies",
         format!(
-            "holds {} bodies that do not meet: {}; each was looked at alone, areas are sums",
+            "holds {} bodies that are not joined: {}; each was looked at alone, areas are sums",
             skin.bodies.len(),
             listed.join(", ")
         ),

@@ -27,6 +27,7 @@ mod plug;
 mod procedure;
 mod quotation;
 mod record;
+mod rough;
 mod sheet;
 mod starts;
 mod supplier;

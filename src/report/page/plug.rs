@@ -21,6 +21,7 @@ pub fn section(plan: &Plan) -> Markup {
                     "stand beside the likely one, with what the range rests on." }
             }
             @for (index, plug) in plan.takes.plugs.iter().enumerate() { (of_plug(plug, &at.item(index))) }
+            (super::rough::blocks(plan))
             (cautions::beside(Work::Plug))
         }
     }

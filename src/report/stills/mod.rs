@@ -11,6 +11,7 @@ mod file;
 mod font;
 mod legend;
 mod picture;
+pub mod rough;
 mod shade;
 mod slug;
 #[cfg(test)]

@@ -22,6 +22,7 @@ pub fn comparisons(comparisons: &[Comparison], out: &mut dyn Write) -> io::Resul
             comparison.span_from
         )?;
         write_table(&rows(comparison), out)?;
+        unpriced(comparison, out)?;
         writeln!(out)?;
     }
     writeln!(out, "Moduli: {SOURCE} ({}). Days: a stage a day and the cure after the last.", MARK.words())?;
@@ -79,12 +80,18 @@ fn rows(comparison: &Comparison) -> Vec<Vec<String>> {
 }
 
 fn cost(candidate: &Candidate) -> String {
-    let Some(cost) = candidate.cost else { return "-".to_owned() };
-    if candidate.unpriced.is_empty() {
-        format!("{cost:.2}")
-    } else {
-        format!("{cost:.2} without {}", candidate.unpriced.join(", "))
+    let more = if candidate.unpriced.is_empty() { "" } else { " and more" };
+    candidate.cost.map_or_else(|| "-".to_owned(), |cost| format!("{cost:.2}{more}"))
+}
+
+/// What a cost lacks, each schedule in a line.
+fn unpriced(comparison: &Comparison, out: &mut dyn Write) -> io::Result<()> {
+    for Candidate { schedule, cost, unpriced, .. } in &comparison.candidates {
+        if cost.is_some() && !unpriced.is_empty() {
+            writeln!(out, " {schedule}: no price for {}", unpriced.join(", "))?;
+        }
     }
+    Ok(())
 }
 
 fn sag(mm: Option<f64>) -> String {

@@ -13,7 +13,7 @@ use crate::plan::{MetCorner, Plan};
 use crate::report::csv::{from_word, met_word};
 use crate::units::total;
 use crate::workshop::needs::NeedKind;
-use crate::workshop::takes::{FinishedLine, Measure};
+use crate::workshop::takes::FinishedLine;
 
 /// Writes a plan for a person: panels, corners, order, notes.
 ///
@@ -233,29 +233,6 @@ fn order(plan: &Plan) -> Listing {
 
 /// What is had beside glass, core, resin and gelcoat, by the measure by which it is bought; then what stays on a build.
 fn beside(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
-    let mut listing = Listing::new(&[
-        Column::Words("and besides"),
-        Column::Words("what"),
-        Column::Figures("needed"),
-        Column::Figures("reserve %"),
-        Column::Figures("have"),
-        Column::Words("of"),
-    ]);
-    for need in plan.needs.needs.iter().filter(|need| need.kind > NeedKind::Filler) {
-        let (needed, have) = need.by_measure();
-        let digits = if need.measure == Measure::Pieces { 0 } else { 2 };
-        listing.row([
-            need.material.clone(),
-            need.kind.word().to_owned(),
-            format!("{needed:.1}"),
-            format!("{:.0}", need.reserve_percent),
-            format!("{have:.digits$}"),
-            need.measure.word().to_owned(),
-        ]);
-    }
-    if !listing.is_empty() {
-        write!(out, "\n{listing}")?;
-    }
     for (part, build) in plan.parts.iter().flat_map(|part| part.builds.iter().map(move |build| (part, build))) {
         let line = |line: &FinishedLine| format!("{} {:.2} kg", line.what, line.kg.likely);
         let lines: Vec<String> = build.finished.lines.iter().map(line).collect();

@@ -13,7 +13,7 @@ use rayon::prelude::*;
 
 use super::facing::Face;
 use super::{Pull, PullOptions, pull};
-use crate::geometry::mesh::Point;
+use crate::geometry::mesh::{Point, Vector};
 use crate::geometry::split::{Piece, Plane, cut};
 use crate::geometry::stitch::Surface;
 
@@ -88,14 +88,14 @@ pub fn propose(surface: &Surface<'_>, marked: &[(String, Plane)], search: &Split
     let ranked = ground.ranked();
     let mut found: Vec<Proposal> = marked
         .par_iter()
-        .filter_map(|(name, plane)| proposal(surface, vec![(Some(name.clone()), *plane)], search))
+        .filter_map(|(name, plane)| proposal(&face, vec![(Some(name.clone()), *plane)], search))
         .collect();
     let moved: Vec<Plane> = ranked.iter().take(N_MOVED).map(|tried| ground.moved(tried)).collect();
-    found.extend(moved.iter().filter_map(|plane| proposal(surface, vec![(None, *plane)], search)));
+    found.extend(moved.iter().filter_map(|plane| proposal(&face, vec![(None, *plane)], search)));
     let mut pairs_begun = None;
     if search.n_planes > 1 && !found.iter().any(|proposal| search.is_enough(proposal)) {
         let firsts = pairs::firsts(&ground, &face, &best_first(found.clone(), N_MOVED, search), marked, &ranked);
-        let (double, n_begun) = pairs::doubles(surface, &firsts, search);
+        let (double, n_begun) = pairs::doubles(&face, &firsts, search);
         found.extend(double);
         pairs_begun = Some((n_begun, firsts.len()));
     }
@@ -109,32 +109,56 @@ impl SplitSearch {
 }
 
 /// Cuts and pulls each piece. Nothing if the planes cut nothing.
-fn proposal(surface: &Surface<'_>, planes: Vec<(Option<String>, Plane)>, search: &SplitSearch) -> Option<Proposal> {
+fn proposal(face: &Face<'_>, planes: Vec<(Option<String>, Plane)>, search: &SplitSearch) -> Option<Proposal> {
     let named: Vec<(String, Plane)> =
         planes.iter().enumerate().map(|(number, (_, plane))| (format!("{number}"), *plane)).collect();
-    let split = cut(surface, &named);
+    let split = cut(face.surface, &named);
     if split.pieces.len() < 2 || split.pieces.iter().all(|piece| piece.cuts.is_empty()) {
         return None;
     }
     let options = PullOptions { wanted_draft_deg: search.wanted_draft_deg, along: None };
-    let pieces: Option<Vec<ProposedPiece>> = split.pieces.par_iter().map(|piece| pulled(piece, &options)).collect();
+    let pieces: Option<Vec<ProposedPiece>> =
+        split.pieces.par_iter().map(|piece| pulled(piece, face, &options)).collect();
     let pieces = pieces?;
     // Each cut is listed by both of its pieces.
     let cut_length_mm = 0.5 * split.pieces.iter().flat_map(|piece| &piece.cuts).map(|cut| cut.length_mm).sum::<f64>();
-    let lines = split.pieces.iter().flat_map(|piece| &piece.cuts).flat_map(|cut| &cut.lines);
     Some(Proposal {
         planes,
         least_draft_deg: pieces.iter().map(|piece| piece.pull.least_draft_deg).fold(90.0, f64::min),
         releases: pieces.iter().all(ProposedPiece::comes_off),
         cut_length_mm,
-        lines_mm: lines.map(|line| line.polyline_mm.clone()).collect(),
+        lines_mm: lines_once(&split.pieces),
         pieces,
     })
 }
 
-fn pulled(piece: &Piece, options: &PullOptions) -> Option<ProposedPiece> {
+/// The lines of all cuts, each once: both pieces of a cut list it, each from a start of its own and its own way round.
+fn lines_once(pieces: &[Piece]) -> Vec<Vec<Point>> {
+    // Lengths and middles of one cut agree to rounding; two cuts that agree in both to this would lie on one another.
+    const ALIKE_MM: f64 = 1e-3;
+    let middle = |line: &[Point]| line.iter().map(|point| point.coords).sum::<Vector>() / line.len().max(1) as f64;
+    let mut once: Vec<(f64, Vector, Vec<Point>)> = Vec::new();
+    for line in pieces.iter().flat_map(|piece| &piece.cuts).flat_map(|cut| &cut.lines) {
+        // A closed line repeats its first point, which one there is.
+        let open = if line.polyline_mm.first() == line.polyline_mm.last() {
+            line.polyline_mm.get(1..).unwrap_or_default()
+        } else {
+            &line.polyline_mm
+        };
+        let (length_mm, middle) = (line.length_mm, middle(open));
+        let known = |(length, at, _): &(f64, Vector, Vec<Point>)| {
+            (length - length_mm).abs() < ALIKE_MM && (at - middle).norm() < ALIKE_MM
+        };
+        if !once.iter().any(known) {
+            once.push((length_mm, middle, line.polyline_mm.clone()));
+        }
+    }
+    once.into_iter().map(|(_, _, line)| line).collect()
+}
+
+fn pulled(piece: &Piece, whole: &Face<'_>, options: &PullOptions) -> Option<ProposedPiece> {
     let surface = Surface::stitched(piece.mesh());
-    let face = Face::of(&surface);
+    let face = Face::part(&surface, whole, piece.source_faces());
     let pull = pull(&face, options)?;
     let stands_before_itself = pull.releases && sight::stands_before_itself(&face, &pull.direction);
     let cuts = piece.cuts.iter().flat_map(|cut| &cut.lines).map(|line| (line.length_mm, line.turning_rad)).collect();

@@ -5,21 +5,21 @@
 use rayon::prelude::*;
 
 use super::planes::{Ground, Tried, plane, quick};
-use super::{Proposal, SplitSearch, proposal};
+use super::{ALIKE_DEG, Proposal, SplitSearch, proposal};
 use crate::geometry::pull::LEFT_OUT_SHARE;
 use crate::geometry::pull::facing::Face;
-use crate::geometry::split::{Plane, cut};
+use crate::geometry::split::{Piece, Plane, cut};
 use crate::geometry::stitch::Surface;
-use crate::maths::sin;
-use crate::units::rad_from_deg;
+use crate::maths::{asin_clamped, sin};
+use crate::units::{deg_from_rad, rad_from_deg};
 
 /// First planes of each kind: the best by themselves, and those that free most of one side.
 const N_BEST: usize = 4;
 const N_FREEING: usize = 8;
 /// Normals, the axes first, along which a plane through the middle and one at each quarter are tried as first planes.
 const N_MIDDLES: usize = 6;
-/// First planes tried times facets: about 20 s on two cores. A mesh of 10,000 facets has every one tried, one of a million
-/// the least.
+/// First planes tried times facets, which bounds the time. A mesh of 10,000 facets has every one tried, one of a million the
+/// least.
 const MOST_FACETS: usize = 3_000_000;
 const LEAST_FIRSTS: usize = 3;
 /// Second planes that are cut exactly for each first.
@@ -75,25 +75,78 @@ fn freeing(ranked: &[Tried]) -> Vec<Tried> {
     kept
 }
 
+/// Pairs that are pulled piece by piece, so many at a time until one is enough, and at most: a pull takes many times as
+/// long as the rough draft by which they are put in order.
+const N_PULLED_AT_ONCE: usize = 8;
+const MOST_PULLED: usize = 24;
+
+/// A pair of planes, with the least draft of its pieces, roughly, and the length that it cuts.
+struct Pair {
+    planes: Vec<First>,
+    least_sine: f64,
+    cut_length_mm: f64,
+}
+
 /// Each first plane with the best second ones, and how many first planes were tried: all, but of a large mesh.
-pub fn doubles(surface: &Surface<'_>, firsts: &[First], search: &SplitSearch) -> (Vec<Proposal>, usize) {
-    let n_facets = surface.mesh.faces.len();
+pub fn doubles(whole: &Face<'_>, firsts: &[First], search: &SplitSearch) -> (Vec<Proposal>, usize) {
+    let n_facets = whole.mesh().faces.len();
     let n_begun = (MOST_FACETS / n_facets.max(1)).max(LEAST_FIRSTS).min(firsts.len());
-    let tried: Vec<Vec<Proposal>> = firsts[..n_begun].par_iter().map(|first| seconds(surface, first, search)).collect();
-    (tried.into_iter().flatten().collect(), n_begun)
+    let tried: Vec<Vec<Pair>> = firsts[..n_begun].par_iter().map(|first| seconds(whole, first, search)).collect();
+    let mut pairs: Vec<Pair> = tried.into_iter().flatten().collect();
+    let steps = |pair: &Pair| {
+        let draft_deg = deg_from_rad(asin_clamped(pair.least_sine));
+        (draft_deg.min(search.wanted_draft_deg) / ALIKE_DEG).round() as i64
+    };
+    pairs.sort_by(|a, b| steps(b).cmp(&steps(a)).then(a.cut_length_mm.total_cmp(&b.cut_length_mm)));
+    pairs.truncate(MOST_PULLED);
+    let mut pulled: Vec<Proposal> = Vec::new();
+    for some in pairs.chunks(N_PULLED_AT_ONCE) {
+        pulled.par_extend(some.par_iter().filter_map(|pair| proposal(whole, pair.planes.clone(), search)));
+        if pulled.iter().any(|proposal| search.is_enough(proposal)) {
+            break;
+        }
+    }
+    (pulled, n_begun)
 }
 
 /// The best second planes after a first, searched on the pieces that have less draft than is enough.
-fn seconds(surface: &Surface<'_>, first: &First, search: &SplitSearch) -> Vec<Proposal> {
-    let split = cut(surface, &[("first".to_owned(), first.1)]);
-    let surfaces: Vec<Surface<'_>> = split.pieces.iter().map(|piece| Surface::stitched(piece.mesh())).collect();
-    let faces: Vec<Face<'_>> = surfaces.iter().map(Face::of).collect();
+fn seconds(whole: &Face<'_>, first: &First, search: &SplitSearch) -> Vec<Pair> {
+    let split = cut(whole.surface, &[("first".to_owned(), first.1)]);
+    let surfaces = stitched(&split.pieces);
+    let faces = faces(whole, &split.pieces, &surfaces);
     let enough = sin(rad_from_deg(search.enough_deg.max(-super::super::NO_DRAFT_DEG)));
     let short = faces.iter().filter(|face| least_sine(face) < enough);
     let ground = Ground::of(short);
     let ranked = ground.ranked();
     let planes = ranked.iter().take(N_SECONDS).map(|tried| vec![first.clone(), (None, ground.moved(tried))]);
-    planes.filter_map(|planes| proposal(surface, planes, search)).collect()
+    planes.filter_map(|planes| pair(whole, planes)).collect()
+}
+
+/// Cuts by both planes and looks at the pieces roughly. Nothing if either cuts nothing.
+fn pair(whole: &Face<'_>, planes: Vec<First>) -> Option<Pair> {
+    let named: Vec<(String, Plane)> =
+        planes.iter().enumerate().map(|(number, (_, plane))| (format!("{number}"), *plane)).collect();
+    let split = cut(whole.surface, &named);
+    if split.missed.len() == planes.len() {
+        return None;
+    }
+    let surfaces = stitched(&split.pieces);
+    let faces = faces(whole, &split.pieces, &surfaces);
+    let cuts = split.pieces.iter().flat_map(|piece| &piece.cuts);
+    Some(Pair {
+        least_sine: faces.iter().map(least_sine).fold(1.0, f64::min),
+        // Each cut is listed by both of its pieces.
+        cut_length_mm: 0.5 * cuts.map(|cut| cut.length_mm).sum::<f64>(),
+        planes,
+    })
+}
+
+fn stitched(pieces: &[Piece]) -> Vec<Surface<'_>> {
+    pieces.iter().map(|piece| Surface::stitched(piece.mesh())).collect()
+}
+
+fn faces<'a>(whole: &Face<'_>, pieces: &[Piece], surfaces: &'a [Surface<'a>]) -> Vec<Face<'a>> {
+    pieces.iter().zip(surfaces).map(|(piece, surface)| Face::part(surface, whole, piece.source_faces())).collect()
 }
 
 /// Sine of the least draft of a piece, roughly.

@@ -117,7 +117,7 @@ impl<'a> Ground<'a> {
             return Vec::new();
         }
         let offsets: Vec<f64> = (1..=N_OFFSETS).map(|k| low + step_mm * k as f64).collect();
-        let mut scores = vec![f64::INFINITY; N_OFFSETS];
+        let mut scores = [f64::INFINITY; N_OFFSETS];
         let mut frees: Vec<Option<(f64, bool)>> = vec![None; N_OFFSETS];
         for (celled, face) in &self.faces {
             let least_mm2 = LEAST_PIECE * face.areas_mm2.iter().sum::<f64>();
@@ -211,12 +211,13 @@ fn none() -> f64 {
     -sin(rad_from_deg(NO_DRAFT_DEG))
 }
 
-/// Sine of a piece's draft: along its own best direction, or straight off the plane. Nothing there is free.
+/// Sine of a piece's draft: along its own best direction, or straight off the plane. Nothing there is free. A closed body's mean
+/// normal is zero and no way off.
 pub fn quick(facing: &Facing, off_plane: &Vector, share: f64) -> f64 {
     if facing.is_empty() {
         return 1.0;
     }
-    let straight = facing.trimmed_sine(off_plane, share);
+    let straight = if *off_plane == Vector::zeros() { -1.0 } else { facing.trimmed_sine(off_plane, share) };
     let kept = facing.at_least(off_plane, straight.min(0.0));
     let own = [cone(facing), cone(&kept)].into_iter().flatten().filter_map(|cone| match cone {
         Cone::Releases(direction) => Some(facing.trimmed_sine(&direction, share)),
