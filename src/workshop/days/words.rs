@@ -104,7 +104,7 @@ impl Why {
             Self::Trial => "the trial is weighed",
             Self::Tool => "the mould is free",
             Self::Learn => "a small mould is laid first",
-            Self::Warm => "post-cure",
+            Self::Warm => "it is kept warm",
         }
     }
 }
