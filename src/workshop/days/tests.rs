@@ -463,6 +463,9 @@ fn a_calendar_is_made_with_a_start_and_is_the_same_on_every_run() {
     assert!(text.split("\r\n").all(|line| line.len() <= 75 && !line.contains('\n')), "{text}");
     assert!(text.contains("Käfer\\, rund\\; \"eins\" zwei"), "{text}");
     assert!(text.contains("DTSTART:20270301T183000\r\n"), "floating local time: {text}");
+    for once in ["PRODID:", "VERSION:", "CALSCALE:"] {
+        assert_eq!(text.matches(once).count(), 1, "{once} {text}");
+    }
     let n = text.matches("BEGIN:VEVENT").count();
     let mut uids: Vec<&str> = text.lines().filter(|line| line.starts_with("UID:")).collect();
     uids.sort_unstable();
