@@ -27,9 +27,13 @@ pub fn gather(
     shelf: &Shelf,
 ) -> Plan {
     let stock = &shelf.stock;
-    let mut missing: Vec<String> = errors.iter().map(|fault| fault.part.clone()).collect();
     // A panel with several faults is missing once.
-    missing.dedup();
+    let mut missing: Vec<String> = Vec::new();
+    for fault in &errors {
+        if !missing.contains(&fault.part) {
+            missing.push(fault.part.clone());
+        }
+    }
     let work = work(&parts, &missing, stock);
     let takes = beside_lay_ups(job, &mut parts, &work, shelf);
     notes.extend(takes.notes.clone());

@@ -92,25 +92,27 @@ impl Bench {
     /// Writes a task's spans down.
     pub fn take(&mut self, task: &Task, spans: &[Span]) {
         for span in spans {
-            let at = self.first_from(span.from_min);
-            let Some(shift) = self.shifts.get_mut(at) else { continue };
-            let slots = shift.slots(span.from_min, span.to_min);
-            for slot in slots.clone() {
-                let was_free = shift.busy[slot] < self.people;
-                shift.busy[slot] = shift.busy[slot].saturating_add(task.hands as u16);
-                if was_free && shift.busy[slot] >= self.people {
-                    shift.n_free -= 1;
+            // A span of work in parts may run on from one stretch into the next, where hours touch at midnight.
+            let first = self.first_from(span.from_min);
+            for shift in self.shifts[first..].iter_mut().take_while(|shift| shift.from_min < span.to_min) {
+                let slots = shift.slots(span.from_min, span.to_min);
+                for slot in slots.clone() {
+                    let was_free = shift.busy[slot] < self.people;
+                    shift.busy[slot] = shift.busy[slot].saturating_add(task.hands as u16);
+                    if was_free && shift.busy[slot] >= self.people {
+                        shift.n_free -= 1;
+                    }
                 }
-            }
-            match task.air {
-                Air::Any => {}
-                Air::Dusty => shift.dusty[slots].fill(true),
-                Air::Still(_) => {}
-            }
-            if let Some(large) = task.large
-                && !shift.large.contains(&large)
-            {
-                shift.large.push(large);
+                match task.air {
+                    Air::Any => {}
+                    Air::Dusty => shift.dusty[slots].fill(true),
+                    Air::Still(_) => {}
+                }
+                if let Some(large) = task.large
+                    && !shift.large.contains(&large)
+                {
+                    shift.large.push(large);
+                }
             }
         }
         if let Air::Still(after_min) = task.air {

@@ -131,7 +131,9 @@ impl Clock {
             Some((hours.parse::<u32>().ok()?, minutes.parse::<u32>().ok().filter(|_| minutes.len() == 2)?))
         });
         match parts {
-            Some((hours, minutes)) if minutes < 60 && hours * 60 + minutes <= DAY_MIN => Ok(Self(hours * 60 + minutes)),
+            Some((hours, minutes)) if hours <= 24 && minutes < 60 && hours * 60 + minutes <= DAY_MIN => {
+                Ok(Self(hours * 60 + minutes))
+            }
             _ => Err(format!("{text:?} is no time of the day: write hours and minutes as \"18:30\"")),
         }
     }

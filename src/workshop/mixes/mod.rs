@@ -291,7 +291,7 @@ fn fit_note(name: &str, share: &Share, temperature_c: f64) -> Option<Note> {
         Fit::Short => Some(Note::info(
             "gel-short",
             format!("{name}: at {temperature_c} C it gels in {gel_min:.0} min, so that mixes are small"),
-            "work cooler, or take a slower grade",
+            "work cooler, not under 15 C, or take a slower grade",
         )),
         Fit::Long => Some(Note::info(
             "gel-long",

@@ -111,7 +111,7 @@ impl Refused {
             }
             Self::OutsideRange { .. } => "stay within the maker's range, and warm the shop instead".to_owned(),
             Self::NoHardener { entry } => format!("give `hardener_percent` and `gel_min` under [{entry}]"),
-            Self::TooQuick { .. } => "cool the shop, take a slower resin, or more hands".to_owned(),
+            Self::TooQuick { .. } => "cool the shop, not under 15 C, take a slower resin, or more hands".to_owned(),
         }
     }
 }

@@ -315,6 +315,7 @@ impl Extras {
             ("shrink_percent", 0.0, 5.0, "0 to 5"),
             ("spring_in_deg", 0.0, 10.0, "0 to 10"),
             ("adhesive_density_g_cm3", 0.001, NO_END, OVER_NOTHING),
+            ("adhesive_catalyst_percent", 0.0, 2.5, "0 to 2.5; more cures badly"),
         ];
         within("extras", &extras.figures(), &bounds)?;
         Ok(extras)

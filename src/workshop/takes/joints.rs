@@ -157,6 +157,12 @@ fn adhesive(
     let name = joint.adhesive.as_deref().unwrap_or(ADHESIVE);
     let amounts = Amounts { kg: kg.likely, litres: strip.result * bond_mm.likely, ..Amounts::default() };
     bench.take(owner, why, NeedKind::Adhesive, name, amounts, working.clone());
+    // An adhesive for epoxy comes in two parts, whose mass is in its own: peroxide has no place in it.
+    let doses = || piece.plies.iter().filter_map(|ply: &PlyWork| ply.dose);
+    if doses().any(|dose| dose.agent == Agent::Hardener) && doses().all(|dose| dose.agent != Agent::Catalyst) {
+        bench.line(piece, format!("{why}, adhesive"), kg, working);
+        return;
+    }
     let percent = figure!(bench, "extras", extras, adhesive_catalyst_percent, place).likely;
     let g = g_from_kg(kg.likely) * percent / 100.0;
     let dose = Dose { agent: Agent::Catalyst, g, ml: volume_ml(g, catalyst_g_ml(piece)) };
