@@ -65,6 +65,9 @@ export async function opened(file, { width = 1280, height = 800, scheme = 'light
     told.dialogs.push(dialog.message());
     dialog.dismiss();
   });
+  // A machine with two cores that builds beside it takes its time over a page of ten megabytes.
+  page.setDefaultTimeout(180_000);
+  page.setDefaultNavigationTimeout(180_000);
   if (first) await page.addInitScript(first);
   await page.goto(own);
   if (script) await page.waitForFunction(() => document.getElementById('view')?.matloftView || document.querySelector('.view-note'));
