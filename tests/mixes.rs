@@ -1,102 +1,17 @@
-//! Mixes: worked examples of catalyst and sessions, and whole panels reckoned by hand carried to their mixes.
+//! Mixes: whole panels reckoned by hand, carried to their mixes. Worked examples of catalyst and sessions stand in
+//! `tests/reference.rs`.
 //!
 //! Meshes are turned in space, so that no axis is special.
 
 mod common;
 
-use std::f64::consts::PI;
-
+use common::by_hand::{side_with_door, tray, tube};
 use common::files::binary_stl;
 use common::program::Bench;
 use common::shapes::{Triangle, turned};
-use matloft::laminate::cure::{ChartBand, catalyst_g, chart_percent, volume_ml};
-use matloft::laminate::stages::stages_by_plies;
-use matloft::maths::{cos, sin};
+use matloft::laminate::cure::{catalyst_g, volume_ml};
 use matloft::workshop::mixes::cups::split;
 use serde_json::Value;
-
-/// Source: a supplier's catalyst chart and a trade note on catalyst, published; both take 1 ml for 1 g. The 4 % at 9 C is
-/// arithmetic only: nothing is mixed there. Worked example 11.
-#[test]
-fn printed_amounts_of_catalyst_are_a_hundredth_each() {
-    for (kg, percent, ml) in [(10.0, 2.0, 200.0), (5.0, 4.0, 200.0), (3.0, 2.0, 60.0), (7.0, 1.0, 70.0)] {
-        assert!((volume_ml(catalyst_g(kg, percent), 1.0) - ml).abs() < 1e-12);
-    }
-}
-
-/// Source: derived; the density is from memory. Worked example 12.
-#[test]
-fn by_its_true_density_the_same_catalyst_is_fewer_millilitres() {
-    let g = catalyst_g(10.0, 2.0);
-    assert_eq!(g, 200.0);
-    assert!((volume_ml(g, 1.18) - 169.5).abs() < 0.1);
-}
-
-/// Source: a supplier's chart, published, whose bands share their edges. The edge is the warmer band's, which has less
-/// catalyst. Worked example 13.
-#[test]
-fn the_edge_of_two_bands_takes_the_lesser_share() {
-    let band = |from_c, to_c, percent| ChartBand { from_c, to_c, percent };
-    let chart = [band(5.0, 13.0, 4.0), band(13.0, 16.0, 3.0), band(16.0, 20.0, 2.0), band(20.0, 35.0, 1.0)];
-    assert_eq!([13.0, 16.0, 20.0].map(|at_c| chart_percent(&chart, at_c)), [Some(3.0), Some(2.0), Some(1.0)]);
-    assert_eq!([4.9, 35.1].map(|at_c| chart_percent(&chart, at_c)), [None, None]);
-}
-
-/// Source: a supplier of composites, 40 % resin and 60 % fabric, published. Worked example 19.
-#[test]
-fn a_fabric_takes_its_share_of_mixed_resin() {
-    assert!((224.0 * 0.4 / 0.6 - 149.33f64).abs() < 0.01);
-}
-
-/// Source: a resin maker's hand lay-up page, published: four layers in one go. Worked example 24.
-#[test]
-fn plies_are_laid_in_sessions_of_four() {
-    assert_eq!(stages_by_plies(10, 4), [4, 4, 2]);
-    assert_eq!((stages_by_plies(4, 4).len(), stages_by_plies(5, 4).len()), (1, 2));
-}
-
-fn rectangle(corner: [f64; 3], one: [f64; 3], other: [f64; 3]) -> [Triangle; 2] {
-    let add = |a: [f64; 3], b: [f64; 3]| [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
-    let (a, b, c, d) = (corner, add(corner, one), add(add(corner, one), other), add(corner, other));
-    [[a, b, c], [a, c, d]].map(|triangle| triangle.map(turned))
-}
-
-/// An open tray 1200 x 800 x 150 mm, sharp, without draft; seen from outside.
-fn tray() -> Vec<Triangle> {
-    let (x, y, z) = (1200.0, 800.0, 150.0);
-    [
-        rectangle([0.0, 0.0, 0.0], [0.0, y, 0.0], [x, 0.0, 0.0]),
-        rectangle([0.0, 0.0, 0.0], [x, 0.0, 0.0], [0.0, 0.0, z]),
-        rectangle([x, y, 0.0], [-x, 0.0, 0.0], [0.0, 0.0, z]),
-        rectangle([0.0, y, 0.0], [0.0, -y, 0.0], [0.0, 0.0, z]),
-        rectangle([x, 0.0, 0.0], [0.0, y, 0.0], [0.0, 0.0, z]),
-    ]
-    .concat()
-}
-
-/// A tube 400 mm across and 1000 mm long, seen from outside.
-fn tube(n_strips: usize) -> Vec<Triangle> {
-    let at = |strip: usize| {
-        let angle = 2.0 * PI * strip as f64 / n_strips as f64;
-        [200.0 * cos(angle), 200.0 * sin(angle), 0.0]
-    };
-    let strip = |strip: usize| {
-        let (from, to) = (at(strip), at((strip + 1) % n_strips));
-        rectangle(from, [to[0] - from[0], to[1] - from[1], 0.0], [0.0, 0.0, 1000.0])
-    };
-    (0..n_strips).flat_map(strip).collect()
-}
-
-/// A flat side 2400 x 1200 mm with a door of 600 x 900 mm.
-fn side_with_door() -> Vec<Triangle> {
-    [
-        rectangle([0.0, 0.0, 0.0], [900.0, 0.0, 0.0], [0.0, 1200.0, 0.0]),
-        rectangle([900.0, 0.0, 0.0], [600.0, 0.0, 0.0], [0.0, 150.0, 0.0]),
-        rectangle([900.0, 1050.0, 0.0], [600.0, 0.0, 0.0], [0.0, 150.0, 0.0]),
-        rectangle([1500.0, 0.0, 0.0], [900.0, 0.0, 0.0], [0.0, 1200.0, 0.0]),
-    ]
-    .concat()
-}
 
 /// Rolls wide enough that nothing is lapped, and no trim: the hand calculations count neither.
 const PLAIN: &str = r#"

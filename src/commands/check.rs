@@ -1,7 +1,7 @@
 //! `matloft check`: can this job be planned?
 
 use std::io::IsTerminal;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
@@ -61,6 +61,29 @@ pub(super) fn tell(errors: Option<&JobErrors>, faults: &[LoadFault], streams: &m
         write!(streams.err, "{}", frames(errors, colour))?;
     }
     report::terminal::faults(faults, &mut *streams.err)
+}
+
+/// A job that a command can do nothing with: its faults on standard error, and as a document if one is asked for.
+pub(super) fn refused(
+    job: &Path,
+    as_json: bool,
+    errors: Option<&JobErrors>,
+    faults: &[LoadFault],
+    streams: &mut Streams<'_>,
+) -> std::io::Result<Exit> {
+    if as_json {
+        report::check::errors_json(&super::input::shown(job), errors, faults, &mut *streams.out)?;
+    }
+    tell(errors, faults, streams)?;
+    Ok(Exit::BadInput)
+}
+
+/// [`refused`] for a job that could not be opened.
+pub(super) fn unopened(job: &Path, as_json: bool, why: &Unopened, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
+    match why {
+        Unopened::File(fault) => refused(job, as_json, None, std::slice::from_ref(fault), streams),
+        Unopened::Job(errors) => refused(job, as_json, Some(errors), &[], streams),
+    }
 }
 
 fn checked(job: &Job, file: &str, meshes: Vec<Result<JobMesh, super::job_input::PartFaults>>) -> Checked {

@@ -2,12 +2,12 @@
 
 use std::path::PathBuf;
 
-use super::check::tell;
-use super::job_input::{Unopened, open};
+use super::check::{refused, unopened};
+use super::job_input::open;
 use super::plan::planned_part;
 use super::{Exit, Streams, weigh};
 use crate::geometry::load::LoadFault;
-use crate::job::{Choice, Job, JobErrors, JobPart, Shelf};
+use crate::job::{Choice, Job, JobPart, Shelf};
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::plies::plan_plies;
 use crate::laminate::schedule::{Make, Schedule};
@@ -54,8 +54,7 @@ pub struct Args {
 pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let job = match open(&args.job) {
         Ok(job) => job,
-        Err(Unopened::File(fault)) => return refused(args, None, &[fault], streams),
-        Err(Unopened::Job(errors)) => return refused(args, Some(&errors), &[], streams),
+        Err(why) => return unopened(&args.job, args.json, &why, streams),
     };
     match compared(args, &job) {
         Ok(comparisons) => {
@@ -69,21 +68,8 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
             let warned = notes.any(|note| note.level >= Level::Warning);
             Ok(if args.strict && warned { Exit::NeedsPerson } else { Exit::Done })
         }
-        Err(fault) => refused(args, None, &[fault], streams),
+        Err(fault) => refused(&args.job, args.json, None, &[fault], streams),
     }
-}
-
-fn refused(
-    args: &Args,
-    errors: Option<&JobErrors>,
-    faults: &[LoadFault],
-    streams: &mut Streams<'_>,
-) -> std::io::Result<Exit> {
-    if args.json {
-        report::check::errors_json(&super::input::shown(&args.job), errors, faults, &mut *streams.out)?;
-    }
-    tell(errors, faults, streams)?;
-    Ok(Exit::BadInput)
 }
 
 fn compared(args: &Args, job: &Job) -> Result<Vec<Comparison>, LoadFault> {

@@ -6,13 +6,13 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use chrono::DateTime;
 
-use super::check::tell;
-use super::job_input::{Unopened, open};
+use super::check::{refused, unopened};
+use super::job_input::open;
 use super::plan::planned_part;
 use super::weighed_file::{append, beside, fault, read};
 use super::{Exit, Streams};
 use crate::geometry::load::LoadFault;
-use crate::job::{Job, JobErrors, JobPart, Shelf};
+use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::schedule::Make;
 use crate::nearest::nearest;
 use crate::notes::{Level, Note};
@@ -127,8 +127,7 @@ fn today() -> Option<String> {
 pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
     let job = match open(&args.job) {
         Ok(job) => job,
-        Err(Unopened::File(fault)) => return refused(args, None, &[fault], streams),
-        Err(Unopened::Job(errors)) => return refused(args, Some(&errors), &[], streams),
+        Err(why) => return unopened(&args.job, args.json, &why, streams),
     };
     match done(args, &job) {
         Ok(told) => {
@@ -140,21 +139,8 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
             let warned = told.notes.iter().chain(&told.record.notes).any(|note| note.level >= Level::Warning);
             Ok(if args.strict && warned { Exit::NeedsPerson } else { Exit::Done })
         }
-        Err(fault) => refused(args, None, &[fault], streams),
+        Err(fault) => refused(&args.job, args.json, None, &[fault], streams),
     }
-}
-
-fn refused(
-    args: &Args,
-    errors: Option<&JobErrors>,
-    faults: &[LoadFault],
-    streams: &mut Streams<'_>,
-) -> std::io::Result<Exit> {
-    if args.json {
-        report::check::errors_json(&super::input::shown(&args.job), errors, faults, &mut *streams.out)?;
-    }
-    tell(errors, faults, streams)?;
-    Ok(Exit::BadInput)
 }
 
 fn done(args: &Args, job: &Job) -> Result<Told, LoadFault> {

@@ -28,6 +28,7 @@ use crate::laminate::schedule::Make;
 use crate::laminate::stages::stages;
 use crate::notes::Note;
 use crate::watch::Watch;
+use crate::workshop::takes::Finished;
 
 /// What a panel is planned from.
 #[derive(Debug)]
@@ -111,7 +112,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     notes.extend(wall_notes.into_iter().flatten());
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
-    let (rough, rough_note) = scan.map(|scan| rough_plug(&surface, scan, &shelf.stock.practice)).unwrap_or_default();
+    let (rough, rough_note) = scan.map(|scan| rough_plug(&face, scan, &shelf.stock.practice)).unwrap_or_default();
     notes.extend(rough_note);
     Ok(PartPlan {
         name: entry.name.clone(),
@@ -191,7 +192,7 @@ impl Stage<'_> {
             schedule: self.plan.schedule.clone(),
             count: hands.saturating_mul(entry.count(make)),
             together: Together::of(&pieces),
-            finished: crate::workshop::takes::Finished::default(),
+            finished: Finished::default(),
             stages: stages(self.plan, &stock.practice),
             cures: cures(self.plan, stock),
             pieces,

@@ -4,7 +4,6 @@ use crate::geometry::load::LoadFault;
 use crate::geometry::mesh::Mesh;
 use crate::geometry::pull::Face;
 use crate::geometry::rough::{Rough, rough};
-use crate::geometry::stitch::Surface;
 use crate::laminate::stock::Practice;
 use crate::notes::Note;
 
@@ -13,7 +12,7 @@ const UNSEEN_SHARE: f64 = 0.02;
 
 /// What the scan says, or a note on why it says nothing.
 pub fn rough_plug(
-    surface: &Surface<'_>,
+    face: &Face<'_>,
     scan: Result<Mesh, LoadFault>,
     practice: &Practice,
 ) -> (Option<Rough>, Option<Note>) {
@@ -25,8 +24,8 @@ pub fn rough_plug(
         }
     };
     let reach_mm = practice.rough_reach_mm.value;
-    let found = rough(surface.mesh, &Face::of(surface).corner_normals, &scan, reach_mm);
-    let area_m2 = surface.mesh.area_m2();
+    let found = rough(face.mesh(), &face.corner_normals, &scan, reach_mm);
+    let area_m2 = face.mesh().area_m2();
     let note = (found.unseen_m2 > UNSEEN_SHARE * area_m2).then(|| {
         Note::warning(
             "rough-unseen",

@@ -7,18 +7,18 @@ use super::task::{Counted, Link, Most, Task};
 /// Starts are tried so far apart.
 const TRY_MIN: u32 = 15;
 
-/// A task with the time that a try gives it.
-#[derive(Debug, Clone)]
-pub struct Placed {
+/// A task with the time that it is given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
     /// The task.
     pub task: Task,
-    /// Its number; nothing for abrading.
+    /// Its number among [`super::task::Tasks`]; nothing for abrading that came of the schedule.
     pub number: Option<usize>,
-    /// Its time.
+    /// When it is done; several spans for what is put down and taken up.
     pub spans: Vec<Span>,
 }
 
-impl Placed {
+impl Planned {
     /// When it begins.
     #[must_use]
     pub fn start_min(&self) -> u32 {
@@ -41,10 +41,10 @@ pub type ToPlace<'a> = (&'a Task, Option<usize>);
 pub fn try_block(
     bench: &mut Bench,
     times: &[Option<(u32, u32)>],
-    before: &[Placed],
+    before: &[Planned],
     block: &[ToPlace<'_>],
     try_days: u32,
-) -> Option<Vec<Placed>> {
+) -> Option<Vec<Planned>> {
     let (first, _) = block.first()?;
     let mut known = Known { times, before, here: Vec::new() };
     let mut from_min = known.earliest(first);
@@ -55,7 +55,7 @@ pub fn try_block(
             Ok(spans) => {
                 let all = block.iter().zip(spans);
                 return Some(
-                    all.map(|(&(task, number), spans)| Placed { task: task.clone(), number, spans }).collect(),
+                    all.map(|(&(task, number), spans)| Planned { task: task.clone(), number, spans }).collect(),
                 );
             }
             Err(Miss::Never) => return None,
@@ -74,7 +74,7 @@ enum Miss {
 
 struct Known<'a> {
     times: &'a [Option<(u32, u32)>],
-    before: &'a [Placed],
+    before: &'a [Planned],
     /// Numbers, starts and ends of the tasks of this try.
     here: Vec<(Option<usize>, u32, u32)>,
 }

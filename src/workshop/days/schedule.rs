@@ -9,9 +9,10 @@
 //! laminate is abraded first. A green trim is given up for the saw if waiting for an evening that is long enough would have
 //! the last ply laid more than two days later.
 
-use super::bench::{Bench, Span};
+use super::bench::Bench;
 use super::hours::{DAY_MIN, Working};
-use super::place::{Placed, ToPlace, try_block};
+pub use super::place::Planned;
+use super::place::{ToPlace, try_block};
 use super::task::{Counted, Group, Kind, Link, Most, Task, Tasks, Why};
 use crate::laminate::schedule::Make;
 
@@ -25,31 +26,6 @@ const ABRADED_MOST_MIN: u32 = 24 * 60;
 const EMPTY_DAYS: u32 = 70;
 /// A block that finds no start within so many days of its earliest finds none.
 const TRY_DAYS: u32 = 200;
-
-/// A task with the time that it is given.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Planned {
-    /// The task.
-    pub task: Task,
-    /// Its number among [`Tasks`]; nothing for abrading that came of the schedule.
-    pub number: Option<usize>,
-    /// When it is done; several spans for what is put down and taken up.
-    pub spans: Vec<Span>,
-}
-
-impl Planned {
-    /// When it begins.
-    #[must_use]
-    pub fn start_min(&self) -> u32 {
-        self.spans.first().map_or(0, |span| span.from_min)
-    }
-
-    /// When it ends.
-    #[must_use]
-    pub fn end_min(&self) -> u32 {
-        self.spans.last().map_or(0, |span| span.to_min)
-    }
-}
 
 /// All tasks that have a time, and the groups that have none.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -168,11 +144,9 @@ impl Desk<'_> {
         true
     }
 
-    fn put(&mut self, placed: Placed) {
-        let Placed { task, number, spans } = placed;
-        self.bench.take(&task, &spans);
-        let planned = Planned { task, number, spans };
-        if let Some(number) = number {
+    fn put(&mut self, planned: Planned) {
+        self.bench.take(&planned.task, &planned.spans);
+        if let Some(number) = planned.number {
             self.times[number] = Some((planned.start_min(), planned.end_min()));
         }
         self.schedule.planned.push(planned);
@@ -202,10 +176,10 @@ pub fn fits_alone(tasks: &Tasks, block: &[usize], empty: &mut Bench) -> bool {
 }
 
 /// The best of the ways to plan a block: all stages within the overlay window or apart, with the knife or the saw.
-fn best(tasks: &Tasks, bench: &mut Bench, times: &[Option<(u32, u32)>], block: &[usize]) -> Option<Vec<Placed>> {
+fn best(tasks: &Tasks, bench: &mut Bench, times: &[Option<(u32, u32)>], block: &[usize]) -> Option<Vec<Planned>> {
     let has_knife = block.iter().any(|&number| tasks.tasks[number].kind == Kind::TrimGreen);
     let has_stages = block.iter().skip(1).any(|&number| is_mended(&tasks.tasks[number]));
-    let mut best: Option<(u32, Vec<Placed>)> = None;
+    let mut best: Option<(u32, Vec<Planned>)> = None;
     for (whole, knife) in [(true, true), (true, false), (false, true), (false, false)] {
         if (!knife && !has_knife) || (!whole && !has_stages) {
             continue;
@@ -213,7 +187,7 @@ fn best(tasks: &Tasks, bench: &mut Bench, times: &[Option<(u32, u32)>], block: &
         let penalty = if whole { 0 } else { STAGES_WORTH_DAYS } + if knife { 0 } else { KNIFE_WORTH_DAYS };
         let Some(placed) = one_way(tasks, bench, times, block, whole, knife) else { continue };
         let laid = placed.iter().rev().find(|placed| placed.task.kind == Kind::Lay).or(placed.last());
-        let cost = laid.map_or(0, Placed::end_min).saturating_add(penalty * DAY_MIN);
+        let cost = laid.map_or(0, Planned::end_min).saturating_add(penalty * DAY_MIN);
         if best.as_ref().is_none_or(|(least, _)| cost < *least) {
             best = Some((cost, placed));
         }
@@ -232,8 +206,8 @@ fn one_way(
     block: &[usize],
     whole: bool,
     knife: bool,
-) -> Option<Vec<Placed>> {
-    let mut placed: Vec<Placed> = Vec::new();
+) -> Option<Vec<Planned>> {
+    let mut placed: Vec<Planned> = Vec::new();
     let mut part: Vec<ToPlace<'_>> = Vec::new();
     for &number in block {
         let task = &tasks.tasks[number];
@@ -252,7 +226,7 @@ fn one_way(
 fn add_part(
     bench: &mut Bench,
     times: &[Option<(u32, u32)>],
-    placed: &mut Vec<Placed>,
+    placed: &mut Vec<Planned>,
     part: &[ToPlace<'_>],
 ) -> Option<()> {
     let Some(&(first, number)) = part.first() else { return Some(()) };
