@@ -139,6 +139,55 @@ fn what_cannot_be_meant_is_refused_and_what_is_odd_is_told() {
     assert!(ran.code == 1 && ran.out.contains("some thousand times"), "{}", ran.out);
 }
 
+/// 25 kg of gelcoat on 0.6 m2 are no habit of the hand; only somebody who says that they stand makes the plan follow.
+#[test]
+fn weighings_out_of_all_proportion_move_nothing_until_they_are_vouched_for() {
+    let bench = bench();
+    let gelcoat_kg = |bench: &Bench| {
+        let ran = bench.run(["plan", "body.toml", "--json"]);
+        let plan = ran.json();
+        let codes: Vec<String> =
+            plan["notes"].as_array().expect("notes").iter().map(|note| note["code"].to_string()).collect();
+        (plan["parts"][0]["builds"][0]["pieces"][0]["gelcoat_kg"].as_f64().expect("gelcoat"), codes.join(" "))
+    };
+    let (before, _) = gelcoat_kg(&bench);
+    for _ in 0..3 {
+        assert_eq!(bench.run(["weigh", "body.toml", "lid", "--gelcoat-kg", "25"]).code, 0);
+    }
+    let (unseen, codes) = gelcoat_kg(&bench);
+    assert!((unseen - before).abs() < 1e-12 && codes.contains("weighed-set-aside"), "{unseen} {codes}");
+    let listed = bench.run(["weigh", "body.toml", "--strict"]);
+    assert!(listed.code == 1 && listed.out.contains("record 3") && listed.out.contains("--sure"), "{}", listed.out);
+    for number in ["1", "2", "3"] {
+        let line = ["weigh", "body.toml", "lid", "--gelcoat-kg", "25", "--replaces", number, "--sure"];
+        assert_eq!(bench.run(line).code, 0);
+    }
+    let (sure, codes) = gelcoat_kg(&bench);
+    assert!((sure - 25.0).abs() < 1e-9 && codes.contains("weighed-figure"), "{sure} {codes}");
+}
+
+#[test]
+fn more_thrown_away_than_was_mixed_is_not_recorded() {
+    let bench = bench();
+    let ran = bench.run(["weigh", "body.toml", "lid", "--resin-kg", "2", "--waste-kg", "2.5"]);
+    assert!(ran.code == 2 && ran.err.contains("2.5 kg thrown away of 2 kg"), "{}", ran.err);
+    assert!(!bench.path("body.weighed.jsonl").exists());
+}
+
+#[test]
+fn a_record_is_struck_out_by_its_number_alone_and_one_of_another_panel_is_told() {
+    let two = JOB.replace("[schedule.moulding]", "[[part]]\nname = \"hatch\"\nfile = \"lid.stl\"\n[schedule.moulding]");
+    let bench = Bench::new().with("body.toml", two).with("lid.stl", lid());
+    assert_eq!(weigh(&bench, "1.4").code, 0);
+    let other = bench.run(["weigh", "body.toml", "hatch", "--resin-kg", "1.4", "--replaces", "1", "--strict"]);
+    assert!(other.code == 1 && other.out.contains("was of lid, moulding"), "{}", other.out);
+    let struck = bench.run(["weigh", "body.toml", "--replaces", "2", "--json"]);
+    assert_eq!((struck.code, struck.json()["recorded"].as_u64()), (0, Some(3)), "{}", struck.err);
+    assert_eq!(struck.json()["builds"][1]["replaced_by"], 3);
+    let nothing = bench.run(["weigh", "body.toml", "--replaces", "9"]);
+    assert!(nothing.code == 2 && nothing.err.contains("no record 9"), "{}", nothing.err);
+}
+
 #[cfg(unix)]
 #[test]
 fn a_folder_that_may_not_be_written_to_is_told() {

@@ -173,6 +173,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "record-unreadable"
         | "weighed-figure"
         | "weighed-odd"
+        | "weighed-set-aside"
         | "weighed-too-dry"
         | "weighed-too-few"
         | "weighed-too-rich"
