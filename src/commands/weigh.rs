@@ -188,7 +188,11 @@ fn other_build(weighed: &Weighed, replaced: &Weighed, number: usize) -> Option<N
     (weighed.name() != replaced.name()).then(|| {
         Note::warning(
             "weighed-odd",
-            format!("record {number}, which no longer counts, was of {}; this one is of {}", replaced.name(), weighed.name()),
+            format!(
+                "record {number}, which no longer counts, was of {}; this one is of {}",
+                replaced.name(),
+                weighed.name()
+            ),
             "if the number was a slip, record that build again",
         )
     })
@@ -243,7 +247,11 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
         return Ok(weighed);
     }
     if let Some(why) = weighed.impossible() {
-        return Err(fault(&args.job, format!("this cannot be: {why}"), "look at both figures again; nothing was recorded"));
+        return Err(fault(
+            &args.job,
+            format!("this cannot be: {why}"),
+            "look at both figures again; nothing was recorded",
+        ));
     }
     weighed.asked = asked(args, job, shelf, entry, make, notes)?;
     Ok(weighed)

@@ -75,7 +75,10 @@ fn put(fit: &Fit, place: &mut Figure, weighed: Figure) -> Option<Note> {
     let change = if percent < 0.0 { format!("{:.1} % less", -percent) } else { format!("{percent:.1} % more") };
     let is_out = !(before.low..=before.high).contains(&now.value);
     let (level, remedy) = if is_out {
-        (Level::Warning, "outside the range it had: look at the builds (`matloft weigh JOB`) before you order; `--as-planned` plans without what was weighed")
+        (
+            Level::Warning,
+            "outside the range it had: look at the builds (`matloft weigh JOB`) before you order; `--as-planned` plans without what was weighed",
+        )
     } else {
         (Level::Info, "`--as-planned` plans without what was weighed")
     };
