@@ -75,6 +75,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "no-endsolid"
         | "extra-bytes"
         | "crossing-polygons"
+        | "crosses-itself"
         | "unknown-lines"
         | "one-sided"
         | "parts-apart"
