@@ -12,7 +12,7 @@ use serde_json::Value;
 /// A plug with the base that it stands on, whose walls lean in by 10 mm in 100.
 fn plug() -> Vec<Triangle> {
     let [a, b, c, d] = [[-10.0, -10.0, 0.0], [510.0, -10.0, 0.0], [510.0, 310.0, 0.0], [-10.0, 310.0, 0.0]];
-    let mut plug = solids::tray(500.0, 300.0, 100.0, 10.0_f64.atan2(100.0).to_degrees());
+    let mut plug = solids::tray(500.0, 300.0, 100.0, 5.710_593_137);
     plug.extend([[a, c, b], [a, d, c]]);
     plug
 }

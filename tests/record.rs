@@ -126,7 +126,7 @@ fn what_cannot_be_meant_is_refused_and_what_is_odd_is_told() {
         (&["lid", "--glass", "mat 45=2"], 2, "did you mean \"mat 450\"?"),
         (&["lid", "--piece", "c", "--resin-kg", "2"], 2, "its pieces are a"),
         (&["lid", "--make", "mould", "--resin-kg", "2"], 2, "builds no mould"),
-        (&["lid", "--resin-kg", "-2"], 64, ""),
+        (&["lid", "--resin-kg", "-2"], 64, "it must be over 0"),
         (&["lid", "--resin-kg", "2", "--date", "2027-02-30"], 64, "no such day"),
     ];
     for (line, code, told) in lines {

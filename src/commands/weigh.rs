@@ -41,19 +41,19 @@ pub struct Args {
     #[arg(long, value_name = "MATERIAL=KG", value_parser = named_amount, requires = "panel")]
     pub glass: Vec<(String, f64)>,
     /// Resin mixed for the plies, hardener included
-    #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub resin_kg: Option<f64>,
     /// Mixed resin thrown away in cups and on tools; without it, it counts as laid
-    #[arg(long, value_name = "KG", value_parser = amount_or_none, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount_or_none, allow_negative_numbers = true, requires = "panel")]
     pub waste_kg: Option<f64>,
     /// Gelcoat put on
-    #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub gelcoat_kg: Option<f64>,
     /// The trimmed piece
-    #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub finished_kg: Option<f64>,
     /// From the first mix of resin to the last roll
-    #[arg(long, value_name = "MIN", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "MIN", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub minutes: Option<f64>,
     /// How many laid it; the job's crew unless told
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100), requires = "panel")]
