@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::crew::Crew;
+use super::days::pace::Pace;
 use super::needs::NeedKind;
 use super::work::{PieceWork, Place, Work};
 use crate::laminate::figure::{Figure, Spread};
@@ -236,6 +237,8 @@ pub struct Habits<'a> {
     pub consumables: &'a Consumables,
     /// Who works.
     pub crew: &'a Crew,
+    /// Coats and their waits, as the days have them.
+    pub pace: &'a Pace,
     /// Colour of the mouldings, where paste is stirred in.
     pub colour: Option<&'a Colour>,
 }
@@ -246,14 +249,14 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     let mut bench = Bench { stock, taken: Taken::default() };
     for pieces in work.pieces.chunk_by(|a, b| (a.place.part, a.place.build) == (b.place.part, b.place.build)) {
         let Some(asked) = pieces.first().and_then(|piece| asked.get(piece.place.part)) else { continue };
-        of_build(&mut bench, pieces, asked, habits.extras);
+        of_build(&mut bench, pieces, asked, habits);
     }
     let by_part = work.pieces.chunk_by(|a, b| a.place.part == b.place.part);
     for pieces in by_part {
         let Some(part) = pieces.first().map(|piece| piece.place.part) else { continue };
         let (Some(asked), Some(plug)) = (asked.get(part), plugs.get(part)) else { continue };
-        plug::plug(&mut bench, pieces, plug, habits.plug, habits.extras);
-        release::release(&mut bench, pieces, habits.extras);
+        plug::plug(&mut bench, pieces, plug, habits);
+        release::release(&mut bench, pieces, habits.extras, habits.pace);
         gaps::gap(&mut bench, pieces, asked, habits.extras);
     }
     plug::notes(&mut bench);
@@ -262,7 +265,8 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     bench.taken
 }
 
-fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras) {
+fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, habits: Habits<'_>) {
+    let Habits { extras, pace, .. } = habits;
     match pieces.first().map(|piece| piece.make) {
         Some(Make::Moulding) => {
             joints::joints(bench, pieces, asked, extras);
@@ -270,7 +274,7 @@ fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extr
             inside::inside(bench, pieces, asked, extras);
         }
         Some(Make::Mould) => {
-            moulds::flanges(bench, pieces, asked, extras);
+            moulds::flanges(bench, pieces, asked, extras, pace);
             stiffening::stiffening(bench, pieces, asked, extras);
         }
         None => {}

@@ -5,6 +5,7 @@ use super::habits::{ConsumablesEntry, ExtrasEntry, PlugEntry, PlugStuff};
 use super::*;
 use crate::laminate::cure::Cure;
 use crate::workshop::crew::CrewEntry;
+use crate::workshop::days::pace::PaceEntry;
 use crate::workshop::needs::{Need, Needs, needs};
 use crate::workshop::work::{FlatWork, GelcoatWork, PlyWork};
 
@@ -83,7 +84,8 @@ fn taken(pieces: Vec<PieceWork>, asked: &[Asked<'_>], plug: &Plug, colour: Optio
     let (extras, consumables) = (extras(), Consumables::with(ConsumablesEntry::default()).expect("the starter's"));
     let crew = Crew::with(CrewEntry::default()).expect("the starter's");
     let of_job = plug_of("");
-    let habits = Habits { extras: &extras, plug: &of_job, consumables: &consumables, crew: &crew, colour };
+    let pace = Pace::with(PaceEntry::default()).expect("the starter's");
+    let habits = Habits { extras: &extras, plug: &of_job, consumables: &consumables, crew: &crew, pace: &pace, colour };
     let plugs = vec![plug.clone(); asked.len()];
     takes(&Work { pieces, missing: Vec::new() }, asked, &plugs, habits, stock)
 }
@@ -313,7 +315,7 @@ fn a_plug_takes_filler_by_its_skin_and_says_how_wide_the_range_is() {
     near(line("filler", "kg").likely, 10.8, 1e-12);
     near(line("filler hardener", "kg").likely, 0.216, 1e-12);
     near(line("paint", "l").likely, 2.0 * 2.0 / 8.8, 1e-12);
-    assert_eq!(line("coats of wax", ""), Spread { low: 3.0, likely: 6.0, high: 7.0 });
+    assert_eq!(line("coats of wax", ""), Spread { low: 5.0, likely: 6.0, high: 7.0 });
     // One a hand: what is needed is twice as much.
     let needs = needs(&[], &foam.takes, &[], &stock, &extras());
     near(found(&needs, NeedKind::PlugFiller, "plug filler").kg, 21.6, 1e-12);
@@ -343,7 +345,7 @@ fn what_may_not_touch_a_plug_is_told() {
     );
 }
 
-/// Source: own sum. Five mouldings out of one new mould of 2 m2: six coats at 10 g/m2 once, one coat four times.
+/// Source: own sum. Five mouldings out of one new mould of 2 m2: six coats at 10 g/m2 once, three coats four times.
 #[test]
 fn a_new_mould_is_waxed_for_its_first_moulding_and_re_waxed_for_the_others() {
     let stock = Stock::starter().expect("the starter stock");
@@ -356,7 +358,7 @@ fn a_new_mould_is_waxed_for_its_first_moulding_and_re_waxed_for_the_others() {
         .collect();
     // Plug, new mould, again.
     assert_eq!(wax.iter().map(|(count, _)| *count).collect::<Vec<_>>(), [1, 1, 4]);
-    for ((_, kg), expected) in wax.iter().zip([0.12, 0.12, 0.02]) {
+    for ((_, kg), expected) in wax.iter().zip([0.12, 0.12, 0.06]) {
         near(*kg, expected, 1e-12);
     }
 }
