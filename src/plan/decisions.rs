@@ -121,6 +121,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "region-not-here"
         | "locks"
         | "mixes-refused"
+        | "not-in-the-days"
         | "share-over-order"
         | "strip-with-gaps"
         | "polystyrene-plug"

@@ -1,5 +1,6 @@
 //! Adds the panels of a job up.
 
+use super::beside::beside;
 use super::decisions::decisions;
 use super::figures::used_figures;
 use super::order::ordered;
@@ -34,7 +35,7 @@ pub fn gather(
             missing.push(fault.part.clone());
         }
     }
-    let work = work(&parts, &missing, stock);
+    let mut work = work(&parts, &missing, stock);
     let takes = beside_lay_ups(job, &mut parts, &work, shelf);
     notes.extend(takes.notes.clone());
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
@@ -49,13 +50,14 @@ pub fn gather(
     let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
     let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
-    let days = days(&work, habits);
+    let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
+    let beside = beside(job, &parts, &mut work, &takes, &mixes, shelf);
+    let days = days(&work, &beside, habits);
     notes.extend(days.notes.iter().cloned());
     let dates = Dates {
         first_day: days.evenings.iter().find_map(|evening| evening.date).map(|date| date.0),
         last_day: days.last_date.map(|date| date.0),
     };
-    let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
     notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);

@@ -1,6 +1,7 @@
 //! Days of made-up jobs: every schedule is checked by what the scheduler does not use.
 
 use super::bench::Span;
+use super::beside::{Beside, Extra, JointWork, Withheld};
 use super::calendar::calendar;
 use super::check::faults;
 use super::hours::Working;
@@ -43,6 +44,7 @@ struct Shop {
     stock: Stock,
     crew: Crew,
     pace: Pace,
+    beside: Beside,
 }
 
 impl Shop {
@@ -51,6 +53,7 @@ impl Shop {
             stock: Stock::starter().expect("the starter's stock"),
             crew: Crew::with(toml::from_str(crew).expect("a crew")).expect("a crew"),
             pace: Pace::with(toml::from_str(pace).expect("a pace")).expect("a pace"),
+            beside: Beside::default(),
         }
     }
 
@@ -63,13 +66,13 @@ impl Shop {
     }
 
     fn planned(&self, work: &Work) -> (Tasks, Schedule, Working) {
-        let (tasks, working) = (tasks(work, self.habits()), self.pace.working());
+        let (tasks, working) = (tasks(work, &self.beside, self.habits()), self.pace.working());
         let schedule = schedule(&tasks, &working, self.people());
         (tasks, schedule, working)
     }
 
     fn days(&self, work: &Work) -> Days {
-        days(work, self.habits())
+        days(work, &self.beside, self.habits())
     }
 }
 
