@@ -2,11 +2,15 @@
 
 use super::types::{Build, PartPlan};
 use crate::job::{Job, JobPart, Shelf};
+use crate::laminate::plies::plan_plies;
 use crate::laminate::release::{Answer, hands};
 use crate::laminate::schedule::Make;
+use crate::notes::Note;
 use crate::units::{m_from_mm, m2_from_mm2};
 use crate::workshop::days::beside::{Beside, Extra, JointWork, Withheld};
-use crate::workshop::mixes::{Mixes, kind_word};
+use crate::workshop::mixes::recipe::Recipe;
+use crate::workshop::mixes::share::{Refused, share_at};
+use crate::workshop::mixes::{EXPECTED_C, Mixes, Refusal, kind_word};
 use crate::workshop::needs::NeedKind;
 use crate::workshop::takes::asked::{Finish, JointKind};
 use crate::workshop::takes::{Taken, Whose};
@@ -76,6 +80,55 @@ fn unmixed(mixes: &Mixes) -> Vec<Withheld> {
         });
     }
     withheld
+}
+
+/// What `check` says of a job before any panel is planned: gelcoats and resins that cannot be mixed as warm as the shop is
+/// expected to be, with what is laid of them.
+#[must_use]
+pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
+    let told_c = shelf.stock.practice.temperature_c.as_ref().map(|figure| figure.value);
+    let temperature_c = told_c.unwrap_or(EXPECTED_C);
+    let useful_min = shelf.mixes.useful_gel_min.spread();
+    let mut refused: Vec<(String, Refused, Vec<String>)> = Vec::new();
+    for part in &job.parts {
+        for make in [Make::Mould, Make::Moulding] {
+            for (what, recipe) in recipes(job, part, make, shelf) {
+                let Err(refusal) = share_at(&recipe, temperature_c, useful_min) else { continue };
+                if !Refusal::from(&refusal).by_temperature {
+                    continue;
+                }
+                let of = format!("{} ({})", part.name, make.word());
+                match refused.iter_mut().find(|(known, ..)| *known == what) {
+                    Some((.., all)) if all.contains(&of) => {}
+                    Some((.., all)) => all.push(of),
+                    None => refused.push((what, refusal, vec![of])),
+                }
+            }
+        }
+    }
+    let note = |(what, refusal, of): (String, Refused, Vec<String>)| {
+        let message = format!("{what} cannot be mixed: {refusal}; no day is planned for {}", of.join(", "));
+        let remedy = format!("{}; or take another grade whose table of gel times holds there", refusal.remedy());
+        Note::warning("mixes-refused", message, remedy)
+    };
+    refused.into_iter().map(note).collect()
+}
+
+/// The gelcoat and the resins of a build, by name.
+fn recipes(job: &Job, part: &JobPart, make: Make, shelf: &Shelf) -> Vec<(String, Recipe)> {
+    let stock = &shelf.stock;
+    let planned = shelf.schedule(job, part, make).and_then(|(name, schedule)| plan_plies(name, schedule, stock).ok());
+    let Some(plan) = planned else { return Vec::new() };
+    let gelcoat = plan.gelcoat.as_ref().and_then(|gelcoat| stock.gelcoats.get(&gelcoat.name));
+    let gelcoat =
+        gelcoat.and_then(|gelcoat| Some((format!("gelcoat \"{}\"", gelcoat.name), Recipe::of_gelcoat(gelcoat)?)));
+    let resins = plan.plies.iter().filter_map(|ply| {
+        let resin = stock.resins.get(&ply.resin)?;
+        Some((format!("resin \"{}\"", resin.name), Recipe::of_resin(resin, plan.catalyst_percent)?))
+    });
+    let mut recipes: Vec<(String, Recipe)> = gelcoat.into_iter().chain(resins).collect();
+    recipes.dedup_by(|a, b| a.0 == b.0);
+    recipes
 }
 
 fn extra(at: (usize, usize), build: &Build, entry: &JobPart, taken: &Taken, shelf: &Shelf) -> Extra {

@@ -122,6 +122,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "locks"
         | "mixes-refused"
         | "not-in-the-days"
+        | "away-without-start"
+        | "start-while-away"
         | "share-over-order"
         | "strip-with-gaps"
         | "polystyrene-plug"
