@@ -51,8 +51,10 @@ fn direction(bencher: Bencher<'_, '_>, count: usize) {
 fn one_plane(bencher: Bencher<'_, '_>, count: usize) {
     let mesh = panel(count);
     let surface = Surface::stitched(&mesh);
-    let search = SplitSearch { n_planes: 1, wanted_draft_deg: 3.0, enough_deg: -90.0, most: 3 };
-    bencher.counter(ItemsCount::new(mesh.faces.len())).bench_local(|| propose(black_box(&surface), &[], &search));
+    let search = SplitSearch { n_planes: 1, wanted_draft_deg: 3.0, enough_deg: -90.0, least_deg: -90.0, most: 3 };
+    bencher
+        .counter(ItemsCount::new(mesh.faces.len()))
+        .bench_local(|| propose(black_box(&Face::of(&surface)), &[], &search));
 }
 
 /// Line of sight along the pull, in rays.

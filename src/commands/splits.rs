@@ -196,12 +196,13 @@ fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Optio
     let surface = Surface::stitched(survey.laid_mesh());
     let wanted_draft_deg = args.draft.unwrap_or(asked.usual_draft_deg);
     let options = PullOptions { wanted_draft_deg, along: asked.along };
-    let pull = pull(&Face::of(&surface), &options)?;
+    let face = Face::of(&surface);
+    let pull = pull(&face, &options)?;
     let enough_deg = args.draft.unwrap_or(-90.0);
     let needs_none = pull.releases && pull.least_draft_deg >= enough_deg;
     let n_planes = usize::from(args.planes);
-    let wanted = SplitSearch { n_planes, wanted_draft_deg, enough_deg, most: MOST_PROPOSALS };
-    let found = if needs_none { Found::default() } else { propose(&surface, asked.marked, &wanted) };
+    let wanted = SplitSearch { n_planes, wanted_draft_deg, enough_deg, least_deg: -90.0, most: MOST_PROPOSALS };
+    let found = if needs_none { Found::default() } else { propose(&face, asked.marked, &wanted) };
     let notes = survey.notes().cloned().collect();
     let Part { name, file, .. } = survey.part;
     let searched = SplitSearched {

@@ -6,7 +6,8 @@ use super::cone::{Cone, cone};
 use super::facing::Facing;
 use crate::geometry::axes::{principal_axes, spread};
 use crate::geometry::mesh::{FaceId, Vector};
-use crate::maths::sin_cos;
+use crate::maths::{cos, sin, sin_cos};
+use crate::units::rad_from_deg;
 
 /// Share of the area that may be left out. Kernel meshes have tiny facets that lie 6 to 30 degrees off: at 0 they decide
 /// (4.4 instead of 10.0 degrees on a coarse shell); at a thousandth the tangent line of a half-round hides; at five
@@ -14,8 +15,14 @@ use crate::maths::sin_cos;
 pub const LEFT_OUT_SHARE: f64 = 2e-4;
 /// A face of more members is searched on gathered normals first.
 const MANY_MEMBERS: usize = 30_000;
-/// Cells a side of the octahedron for that: about 0.2 degrees each.
+/// Cells a side of the octahedron for that, about 0.2 degrees each; where a rounded shape fills more cells than
+/// [`MANY_MEMBERS`] with them, wider ones, but none wider than [`WIDE_CELLS`], 1.4 degrees each.
 const FINE_CELLS: u32 = 1024;
+const WIDE_CELLS: u32 = 128;
+/// Of the directions found on gathered normals, so many that differ by more than [`SAME_DEG`] are followed on all of them, if
+/// the gathering may have put the best of them behind another.
+const N_FOLLOWED: usize = 3;
+const SAME_DEG: f64 = 0.5;
 /// Rounds of leaving out and searching anew.
 const MOST_ROUNDS: usize = 20;
 /// Directions spread over the sphere that the search may start from, and how many of the best of them it does start from.
@@ -51,16 +58,40 @@ pub fn best_leaving_out(facing: &Facing, share: f64) -> Option<Best> {
         Cone::Blocked(faces) => faces,
     };
     let many = facing.len() > MANY_MEMBERS;
-    let gathered = many.then(|| facing.gathered(FINE_CELLS));
-    let ground = gathered.as_ref().unwrap_or(facing);
+    let gathered = many.then(|| gathered_to_few(facing));
+    let ground = gathered.as_ref().map_or(facing, |(gathered, _)| gathered);
     let starts = starts(ground, share);
-    let climbed: Vec<(Vector, f64)> = starts.par_iter().map(|start| climb(ground, *start, share)).collect();
-    let (mut direction, mut least_sine) =
-        climbed.into_iter().reduce(|one, other| if other.1 > one.1 + BETTER_SINE { other } else { one })?;
-    if many {
-        (direction, least_sine) = climb(facing, direction, share);
+    let mut climbed: Vec<(Vector, f64)> = starts.par_iter().map(|start| climb(ground, *start, share)).collect();
+    if let Some((_, cells)) = gathered {
+        climbed = followed(climbed, cells).into_iter().map(|start| climb(facing, start, share)).collect();
     }
+    let better = |one: (Vector, f64), other: (Vector, f64)| if other.1 > one.1 + BETTER_SINE { other } else { one };
+    let (direction, least_sine) = climbed.into_iter().reduce(better)?;
     Some(Best { direction, least_sine, blocked })
+}
+
+/// Normals gathered until they are few, and how many cells a side that took.
+fn gathered_to_few(facing: &Facing) -> (Facing, u32) {
+    let (mut gathered, mut cells) = (facing.gathered(FINE_CELLS), FINE_CELLS);
+    while gathered.len() > MANY_MEMBERS && cells > WIDE_CELLS {
+        cells /= 2;
+        gathered = gathered.gathered(cells);
+    }
+    (gathered, cells)
+}
+
+/// The best of the directions found on gathered normals, and those that are worse by no more than the cells are wide.
+fn followed(mut climbed: Vec<(Vector, f64)>, cells: u32) -> Vec<Vector> {
+    climbed.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let best = climbed.first().map_or(0.0, |(_, sine)| *sine);
+    let (wide, same) = (sin(std::f64::consts::PI / f64::from(cells)), cos(rad_from_deg(SAME_DEG)));
+    let mut kept: Vec<Vector> = Vec::new();
+    for (direction, sine) in climbed {
+        if kept.len() < N_FOLLOWED && sine >= best - wide && !kept.iter().any(|other| other.dot(&direction) > same) {
+            kept.push(direction);
+        }
+    }
+    kept
 }
 
 /// Leaves out what lies below the draft that the share allows, searches anew, and goes on while that gains.

@@ -99,6 +99,11 @@ pub struct Blocker {
 /// Time grows with the number of facets; a million take well under a second on two cores.
 #[must_use]
 pub fn pull(face: &Face<'_>, options: &PullOptions) -> Option<Pull> {
+    pull_seen(face, &Rays::through(face.mesh()), options)
+}
+
+/// As [`pull`], with rays through the same face.
+fn pull_seen(face: &Face<'_>, rays: &Rays<'_>, options: &PullOptions) -> Option<Pull> {
     let facing = face.facing();
     if facing.is_empty() {
         return None;
@@ -123,7 +128,7 @@ pub fn pull(face: &Face<'_>, options: &PullOptions) -> Option<Pull> {
         left_out_m2: m2_from_mm2(left_out_mm2),
         wanted_draft_deg: options.wanted_draft_deg,
         undercut: undercut(face, &direction, options.wanted_draft_deg),
-        hidden_m2: hidden_m2(face, &Rays::through(face.mesh()), &direction),
+        hidden_m2: hidden_m2(face, rays, &direction),
         undercuts,
         blocking,
     })

@@ -12,15 +12,20 @@ mod slabs;
 use rayon::prelude::*;
 
 use super::facing::Face;
-use super::{Pull, PullOptions, pull};
+use super::{Pull, PullOptions, pull_seen};
 use crate::geometry::mesh::{Point, Vector};
+use crate::geometry::rays::Rays;
 use crate::geometry::split::{Piece, Plane, cut};
 use crate::geometry::stitch::Surface;
+use crate::maths::sin;
+use crate::units::rad_from_deg;
 
-use planes::Ground;
+use planes::{Ground, Tried};
 
 /// Planes that are moved to where they do best.
 const N_MOVED: usize = 5;
+/// A plane's draft is known so well before its pieces are judged.
+const ROUGHLY_DEG: f64 = 0.5;
 /// Drafts within this are alike, in degrees; then the axis decides, then the shorter cut.
 const ALIKE_DEG: f64 = 0.1;
 
@@ -33,6 +38,8 @@ pub struct SplitSearch {
     pub wanted_draft_deg: f64,
     /// Least draft with which a proposal is enough, so that no more planes are looked for; -90 if coming off is.
     pub enough_deg: f64,
+    /// Least draft with which a proposal is worth telling; -90 if any is. Planes that promise less are not judged.
+    pub least_deg: f64,
     /// How many proposals at most.
     pub most: usize,
 }
@@ -82,23 +89,29 @@ pub struct Found {
 ///
 /// Time grows with the number of facets; of a large mesh fewer first planes are tried with a second.
 #[must_use]
-pub fn propose(surface: &Surface<'_>, marked: &[(String, Plane)], search: &SplitSearch) -> Found {
-    let face = Face::of(surface);
-    let ground = Ground::of([&face]);
+pub fn propose(face: &Face<'_>, marked: &[(String, Plane)], search: &SplitSearch) -> Found {
+    let ground = Ground::of([face]);
     let ranked = ground.ranked();
     let mut found: Vec<Proposal> = marked
         .par_iter()
-        .filter_map(|(name, plane)| proposal(&face, vec![(Some(name.clone()), *plane)], search))
+        .filter_map(|(name, plane)| proposal(face, vec![(Some(name.clone()), *plane)], search))
         .collect();
-    let moved: Vec<Plane> = ranked.iter().take(N_MOVED).map(|tried| ground.moved(tried)).collect();
-    found.extend(moved.iter().filter_map(|plane| proposal(&face, vec![(None, *plane)], search)));
+    let best = &ranked[..ranked.len().min(N_MOVED)];
+    let any = search.least_deg <= -90.0;
+    let least = if any { f64::NEG_INFINITY } else { sin(rad_from_deg(search.least_deg - ROUGHLY_DEG)) };
+    let judged = |tried: &Tried| {
+        let (plane, sine) = ground.moved(tried);
+        if sine < least { None } else { proposal(face, vec![(None, plane)], search) }
+    };
+    found.par_extend(best.par_iter().filter_map(judged));
     let mut pairs_begun = None;
     if search.n_planes > 1 && !found.iter().any(|proposal| search.is_enough(proposal)) {
-        let firsts = pairs::firsts(&ground, &face, &best_first(found.clone(), N_MOVED, search), marked, &ranked);
-        let (double, n_begun) = pairs::doubles(&face, &firsts, search);
+        let firsts = pairs::firsts(&ground, face, &best_first(found.clone(), N_MOVED, search), marked, &ranked);
+        let (double, n_begun) = pairs::doubles(face, &firsts, search);
         found.extend(double);
         pairs_begun = Some((n_begun, firsts.len()));
     }
+    found.retain(|proposal| proposal.least_draft_deg >= search.least_deg);
     Found { proposals: best_first(found, search.most, search), pairs_begun }
 }
 
@@ -159,8 +172,9 @@ fn lines_once(pieces: &[Piece]) -> Vec<Vec<Point>> {
 fn pulled(piece: &Piece, whole: &Face<'_>, options: &PullOptions) -> Option<ProposedPiece> {
     let surface = Surface::stitched(piece.mesh());
     let face = Face::part(&surface, whole, piece.source_faces());
-    let pull = pull(&face, options)?;
-    let stands_before_itself = pull.releases && sight::stands_before_itself(&face, &pull.direction);
+    let rays = Rays::through(face.mesh());
+    let pull = pull_seen(&face, &rays, options)?;
+    let stands_before_itself = pull.releases && sight::stands_before_itself(&face, &rays, &pull.direction);
     let cuts = piece.cuts.iter().flat_map(|cut| &cut.lines).map(|line| (line.length_mm, line.turning_rad)).collect();
     Some(ProposedPiece { name: piece.name.clone(), area_m2: piece.area_m2(), pull, stands_before_itself, cuts })
 }
