@@ -299,3 +299,57 @@ fn a_body_drawn_as_one_object_for_each_face_is_not_taken_for_marks() {
     assert!(!part["notes"].to_string().contains("flat-objects-as-planes"));
     assert_eq!(part["proposals"][0]["releases"], true);
 }
+
+#[test]
+fn a_job_with_a_split_that_misses_a_face_that_sees_nothing_two_shells_and_one_inside_out_is_searched_and_told() {
+    let body = common::shapes::plain_box([200.0, 300.0, 500.0]);
+    let small = common::shapes::moved(&common::shapes::plain_box([100.0, 80.0, 60.0]), [400.0, 0.0, 0.0]);
+    let plate = common::shapes::plain_box([400.0, 300.0, 3.0]);
+    let part = |name: &str, lines: &str| format!("[[part]]\nname = \"{name}\"\nfile = \"{name}.stl\"\n{lines}");
+    let job = [
+        "units = \"mm\"\n".to_owned(),
+        part("missed", "[[part.split]]\nname = \"waist\"\naxis = \"z\"\nat_mm = 900\n"),
+        part("between", "[[part.split]]\nname = \"gap\"\naxis = \"x\"\nat_mm = 300\n"),
+        part("turned", ""),
+        part("blind", "face = [1, 0, 0]\n"),
+        part("solid", "face = [0, 0, 1]\n"),
+    ]
+    .concat();
+    let bench = Bench::new()
+        .with("job.toml", &job)
+        .with("missed.stl", binary_stl(&body))
+        .with("between.stl", binary_stl(&[body.clone(), small.clone()].concat()))
+        .with("turned.stl", binary_stl(&[body.clone(), common::shapes::reversed(&small)].concat()))
+        .with("blind.stl", binary_stl(&plate))
+        .with("solid.stl", binary_stl(&body));
+    let ran = bench.run(["splits", "job.toml", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let told = ran.json();
+    let parts = told["parts"].as_array().expect("parts");
+    let wanted = [
+        ("missed", "split-cuts-nothing"),
+        ("between", "skin-bodies"),
+        ("turned", "inside-out"),
+        ("blind", "side-undecided"),
+        ("solid", "face-without-a-wall"),
+    ];
+    assert_eq!(parts.len(), wanted.len());
+    for (part, (name, code)) in parts.iter().zip(wanted) {
+        assert_eq!(part["name"], name);
+        let notes = part["notes"].as_array().expect("notes");
+        let note = notes.iter().find(|note| note["code"] == code).unwrap_or_else(|| panic!("{name}: {notes:?}"));
+        assert!(!note["remedy"].as_str().expect("a remedy").is_empty(), "{note}");
+        assert!(name == "blind" || part["proposals"][0]["releases"] == true, "{name}: the rest goes on");
+    }
+    // A plane of the job that parts two bodies without cutting either frees neither.
+    assert_ne!(parts[1]["proposals"][0]["planes"][0]["name"], "gap");
+    let ran = bench.run(["plan", "job.toml", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = ran.json();
+    assert_eq!(plan["parts"].as_array().map(Vec::len), Some(wanted.len()));
+    for (part, code) in
+        [(0, "split-cuts-nothing"), (1, "split-cuts-nothing"), (2, "inside-out"), (4, "face-without-a-wall")]
+    {
+        assert!(plan["parts"][part].to_string().contains(code), "{code}");
+    }
+}

@@ -229,7 +229,10 @@ fn without_base(face: &Face<'_>, choice: &BaseChoice) -> (Option<LaidSide>, Vec<
 fn seeming_base_note(base: &Base) -> Note {
     Note::info(
         "seeming-base",
-        format!("{} looks like the base that the plug stands on; it counts as moulded. Without it a mould comes off in one", base_words(base)),
+        format!(
+            "{} looks like the base that the plug stands on; it counts as moulded. Without it a mould comes off in one",
+            base_words(base)
+        ),
         "write base = \"auto\" in its [[part]] (--base auto) to leave it out, or export the plug without it",
     )
 }

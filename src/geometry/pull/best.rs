@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::cone::{Cone, cone};
 use super::facing::Facing;
 use crate::geometry::axes::{principal_axes, spread};
-use crate::geometry::mesh::{FaceId, Vector};
+use crate::geometry::mesh::Vector;
 use crate::maths::{cos, sin, sin_cos};
 use crate::units::rad_from_deg;
 
@@ -23,6 +23,10 @@ const WIDE_CELLS: u32 = 128;
 /// the gathering may have put the best of them behind another.
 const N_FOLLOWED: usize = 3;
 const SAME_DEG: f64 = 0.5;
+/// A direction that is close stays within so many degrees, and what has more draft than the least by this sine, 11 degrees of a
+/// wall, does not get less than it by such a turn.
+const NEAR_MOVED_DEG: f64 = 5.0;
+const NEAR_SINE: f64 = 0.2;
 /// Rounds of leaving out and searching anew.
 const MOST_ROUNDS: usize = 20;
 /// Directions spread over the sphere that the search may start from, and how many of the best of them it does start from.
@@ -40,8 +44,6 @@ pub struct Best {
     pub direction: Vector,
     /// Sine of the draft that all but [`LEFT_OUT_SHARE`] of the area has at least.
     pub least_sine: f64,
-    /// Facets that block one another, if with every facet counted no direction is left.
-    pub blocked: Vec<FaceId>,
 }
 
 /// The direction along which all but [`LEFT_OUT_SHARE`] of the area has the greatest least draft. Nothing without area.
@@ -53,21 +55,20 @@ pub fn best(facing: &Facing) -> Option<Best> {
 /// As [`best`], leaving out another share.
 #[must_use]
 pub fn best_leaving_out(facing: &Facing, share: f64) -> Option<Best> {
-    let blocked = match cone(facing)? {
-        Cone::Releases(_) => Vec::new(),
-        Cone::Blocked(faces) => faces,
-    };
+    if facing.is_empty() {
+        return None;
+    }
     let many = facing.len() > MANY_MEMBERS;
     let gathered = many.then(|| gathered_to_few(facing));
     let ground = gathered.as_ref().map_or(facing, |(gathered, _)| gathered);
     let starts = starts(ground, share);
     let mut climbed: Vec<(Vector, f64)> = starts.par_iter().map(|start| climb(ground, *start, share)).collect();
     if let Some((_, cells)) = gathered {
-        climbed = followed(climbed, cells).into_iter().map(|start| climb(facing, start, share)).collect();
+        climbed = followed(climbed, cells).into_iter().map(|start| climb_near(facing, start, share)).collect();
     }
     let better = |one: (Vector, f64), other: (Vector, f64)| if other.1 > one.1 + BETTER_SINE { other } else { one };
     let (direction, least_sine) = climbed.into_iter().reduce(better)?;
-    Some(Best { direction, least_sine, blocked })
+    Some(Best { direction, least_sine })
 }
 
 /// Normals gathered until they are few, and how many cells a side that took.
@@ -92,6 +93,18 @@ fn followed(mut climbed: Vec<(Vector, f64)>, cells: u32) -> Vec<Vector> {
         }
     }
     kept
+}
+
+/// As [`climb`], from a start that is close: only what leans nearly as little as anything there can decide, and is looked at.
+fn climb_near(facing: &Facing, start: Vector, share: f64) -> (Vector, f64) {
+    let least = facing.trimmed_sine(&start, share);
+    let near = facing.at_least(&-start, -least - NEAR_SINE);
+    let (direction, _) = climb(&near, start, share * facing.whole_mm2 / near.whole_mm2);
+    if direction.dot(&start) < cos(rad_from_deg(NEAR_MOVED_DEG)) {
+        return climb(facing, start, share);
+    }
+    let reached = facing.trimmed_sine(&direction, share);
+    if reached > least { (direction, reached) } else { (start, least) }
 }
 
 /// Leaves out what lies below the draft that the share allows, searches anew, and goes on while that gains.

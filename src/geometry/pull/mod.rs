@@ -147,6 +147,9 @@ fn searched(face: &Face<'_>, facing: &Facing) -> Option<(Vector, Vec<Blocker>)> 
     let least = least_undercut(face)?;
     let blocker =
         |&facet: &FaceId| Blocker { at_mm: face.mesh().middle(facet), unit_normal: face.facet_normals[facet as usize] };
-    let blocking = if least.only_noise { Vec::new() } else { best.blocked.iter().map(blocker).collect() };
+    let blocking = match cone(facing) {
+        Some(Cone::Blocked(faces)) if !least.only_noise => faces.iter().map(blocker).collect(),
+        _ => Vec::new(),
+    };
     Some((least.direction, blocking))
 }

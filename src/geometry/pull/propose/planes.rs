@@ -39,7 +39,7 @@ const WIDE_CELLS: u32 = 128;
 /// [`LARGE_FACE`] 0.7, since a rounded one fills hundreds of thousands of the finer.
 const FINE_CELLS: u32 = 1024;
 const FINE_CELLS_OF_LARGE: u32 = 256;
-const LARGE_FACE: usize = 100_000;
+pub const LARGE_FACE: usize = 100_000;
 /// Normals nearer than this are one.
 const SAME_NORMAL_DEG: f64 = 0.25;
 
@@ -236,6 +236,22 @@ impl<'a> Ground<'a> {
 
 fn narrowed<'a>(straddled: Vec<Straddled<'a>>, middle_mm: f64, range_mm: f64) -> Vec<Straddled<'a>> {
     straddled.into_iter().map(|straddled| straddled.narrowed(middle_mm, range_mm)).collect()
+}
+
+/// Length along which a plane cuts the facets of a face.
+pub fn cut_length_mm(face: &Face<'_>, plane: &Plane) -> f64 {
+    let mesh = face.mesh();
+    let of_facet = |facet| {
+        let corners = mesh.corners(facet);
+        let off_mm = corners.map(|corner| plane.signed_distance_mm(&corner));
+        let met =
+            [(0, 1), (1, 2), (2, 0)].into_iter().filter(|&(one, other)| (off_mm[one] < 0.0) != (off_mm[other] < 0.0));
+        let mut met = met.map(|(one, other)| {
+            corners[one] + (corners[other] - corners[one]) * (off_mm[one] / (off_mm[one] - off_mm[other]))
+        });
+        met.next().zip(met.next()).map_or(0.0, |(from, to)| (to - from).norm())
+    };
+    mesh.face_ids().map(of_facet).sum()
 }
 
 /// A plane at an offset, as finely as it is told.
