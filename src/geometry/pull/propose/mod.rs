@@ -91,14 +91,15 @@ pub struct Found {
 #[must_use]
 pub fn propose(face: &Face<'_>, marked: &[(String, Plane)], search: &SplitSearch) -> Found {
     let ground = Ground::of([face]);
-    let ranked = ground.ranked();
+    let any = search.least_deg <= -90.0;
+    let least = if any { f64::NEG_INFINITY } else { sin(rad_from_deg(search.least_deg - ROUGHLY_DEG)) };
+    // What comes off already is not worth the search over the whole sphere.
+    let ranked = if any { ground.ranked() } else { ground.ranked_of_own(least) };
     let mut found: Vec<Proposal> = marked
         .par_iter()
         .filter_map(|(name, plane)| proposal(face, vec![(Some(name.clone()), *plane)], search))
         .collect();
     let best = &ranked[..ranked.len().min(N_MOVED)];
-    let any = search.least_deg <= -90.0;
-    let least = if any { f64::NEG_INFINITY } else { sin(rad_from_deg(search.least_deg - ROUGHLY_DEG)) };
     let mut moved: Vec<(Plane, f64)> = best.par_iter().map(|tried| ground.moved(tried)).collect();
     moved.retain(|(_, sine)| *sine >= least);
     let judged = |(plane, _): &(Plane, f64)| proposal(face, vec![(None, *plane)], search);

@@ -87,7 +87,18 @@ impl<'a> Ground<'a> {
 
     /// Every plane of the grid, best first; of equal ones the first tried.
     pub fn ranked(&self) -> Vec<Tried> {
-        let per_normal: Vec<Vec<Tried>> = self.normals().par_iter().map(|normal| self.along(normal)).collect();
+        self.ranked_of(&self.normals(), f64::NEG_INFINITY)
+    }
+
+    /// The planes square to the axes and to what the shape itself is square to that promise a sine of the draft, best first.
+    pub fn ranked_of_own(&self, least_sine: f64) -> Vec<Tried> {
+        let mut tried = self.ranked_of(&self.own_normals(), least_sine);
+        tried.retain(|tried| tried.score >= least_sine);
+        tried
+    }
+
+    fn ranked_of(&self, normals: &[Vector], least_sine: f64) -> Vec<Tried> {
+        let per_normal: Vec<Vec<Tried>> = normals.par_iter().map(|normal| self.along(normal, least_sine)).collect();
         // Of planes that do the same the one nearest to the middle of its normal's range, and one of each normal before a second.
         let mut turns: Vec<(usize, usize, Tried)> = Vec::new();
         for (number, mut tried) in per_normal.into_iter().enumerate() {
@@ -98,8 +109,17 @@ impl<'a> Ground<'a> {
         turns.into_iter().map(|(.., tried)| tried).collect()
     }
 
-    /// Normals of the planes tried: the axes first, then those of the shape's flats, what bisects these, the shape's own axes.
+    /// Normals of the planes tried: the shape's own, then more over half the sphere.
     pub fn normals(&self) -> Vec<Vector> {
+        let mut normals = self.own_normals();
+        let spread =
+            (0..2 * N_NORMALS).map(|number| spread_direction(number, 2 * N_NORMALS)).filter(|normal| normal.z > 0.0);
+        normals.extend(spread);
+        normals
+    }
+
+    /// The axes first, then the normals of the shape's flats, what bisects these, the shape's own axes.
+    fn own_normals(&self) -> Vec<Vector> {
         let mut normals = vec![Vector::x(), Vector::y(), Vector::z()];
         let same = cos(rad_from_deg(SAME_NORMAL_DEG));
         let mut add = |normal: Vector| {
@@ -124,13 +144,11 @@ impl<'a> Ground<'a> {
             let weighed = facing.normals.iter().copied().zip(facing.weights_mm2.iter().copied());
             principal_axes(spread(weighed)).iter().for_each(|axis| add(axis.direction));
         }
-        let spread =
-            (0..2 * N_NORMALS).map(|number| spread_direction(number, 2 * N_NORMALS)).filter(|normal| normal.z > 0.0);
-        normals.extend(spread);
         normals
     }
 
-    fn along(&self, normal: &Vector) -> Vec<Tried> {
+    /// The planes square to a normal. Of one that leaves less than a sine of the draft above it what lies below is not looked at.
+    fn along(&self, normal: &Vector, least_sine: f64) -> Vec<Tried> {
         let points = self.faces.iter().flat_map(|part| &part.face.mesh().points_mm);
         let extents = points.map(|point| point.coords.dot(normal));
         let (low, high) = extents.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
@@ -150,7 +168,12 @@ impl<'a> Ground<'a> {
                     scores[number] = f64::NEG_INFINITY;
                     continue;
                 }
-                let (one, other) = (quick(&above, normal, RANKED_SHARE), quick(&below, &-normal, RANKED_SHARE));
+                let one = quick(&above, normal, RANKED_SHARE);
+                if one < least_sine {
+                    scores[number] = f64::NEG_INFINITY;
+                    continue;
+                }
+                let other = quick(&below, &-normal, RANKED_SHARE);
                 scores[number] = scores[number].min(one.min(other));
                 let freed = |sine: f64, side: &Facing, is_above| (sine >= none()).then_some((side.whole_mm2, is_above));
                 let larger = [freed(one, &above, true), freed(other, &below, false), frees[number]];
@@ -272,7 +295,9 @@ pub fn quick(facing: &Facing, off_plane: &Vector, share: f64) -> f64 {
     }
     let straight = if *off_plane == Vector::zeros() { -1.0 } else { facing.trimmed_sine(off_plane, share) };
     let kept = facing.at_least(off_plane, straight.min(0.0));
-    let own = [cone(facing), cone(&kept)].into_iter().flatten().filter_map(|cone| match cone {
+    // With nothing left out both are one.
+    let trimmed = if kept.len() < facing.len() { cone(&kept) } else { None };
+    let own = [cone(facing), trimmed].into_iter().flatten().filter_map(|cone| match cone {
         Cone::Releases(direction) => Some(facing.trimmed_sine(&direction, share)),
         Cone::Blocked(_) => None,
     });
