@@ -204,8 +204,10 @@ stock_item! {
         brushes_per_h,
         /// Rollers per hour of one person.
         rollers_per_h,
-        /// Resin or gelcoat that one cup is used for, in kg.
+        /// Resin or gelcoat that one cup is used for, in kg, of what is refused at the temperature; mixes take a cup each.
         cup_kg,
+        /// Mixes that one syringe draws catalyst or hardener for.
+        mixes_per_syringe,
         /// Pairs of gloves per hour of one person.
         glove_pairs_per_h,
         /// Wipes per hour of one person.
@@ -335,6 +337,7 @@ impl Consumables {
         let consumables = job.over(read(CONSUMABLES_TEXT)?).check("consumables")?;
         let bounds = [
             ("cup_kg", 0.01, NO_END, "0.01 or more"),
+            ("mixes_per_syringe", 1.0, NO_END, "1 or more"),
             ("filter_h", 0.1, NO_END, "0.1 or more"),
             ("coverall_h", 0.1, NO_END, "0.1 or more"),
         ];

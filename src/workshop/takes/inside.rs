@@ -4,7 +4,7 @@ use super::asked::{Asked, Finish};
 use super::bench::{Bench, Owner, figure};
 use super::habits::Extras;
 use super::joints::more_gelcoat;
-use super::{Amounts, Measure};
+use super::{Also, Amounts, Measure};
 use crate::laminate::figure::Spread;
 use crate::laminate::workings::Working;
 use crate::units::total;
@@ -42,10 +42,17 @@ fn flowcoat(bench: &mut Bench<'_>, piece: &PieceWork, m2: f64, extras: &Extras) 
     let kg = kg_m2.map(|kg_m2| m2 * kg_m2);
     let working = Working::of("kg", "flowcoat", kg.likely, "kg").plus(m2, "m2", "").times(kg_m2.likely, "kg/m2", "");
     match piece.gelcoat.as_ref().filter(|gelcoat| gelcoat.kg > 0.0) {
-        Some(gelcoat) => more_gelcoat(bench, &owner, WHY, gelcoat, &working),
-        None => bench.take_by(&owner, WHY, NeedKind::Flowcoat, "flowcoat", Measure::Kg, working.clone()),
+        Some(gelcoat) => {
+            more_gelcoat(bench, &owner, piece, WHY, gelcoat, &working, m2);
+            wax(bench, &owner, piece, WHY, kg.likely, extras);
+        }
+        None => {
+            bench.take_by(&owner, WHY, NeedKind::Flowcoat, "flowcoat", Measure::Kg, working.clone());
+            let all_kg = f64::from(owner.count) * kg.likely;
+            bench.unmixed(NeedKind::Flowcoat, "flowcoat", all_kg, "bought as such: mix it by the sheet that comes with it");
+            wax(bench, &owner, piece, WHY, kg.likely, extras);
+        }
     }
-    wax(bench, &owner, WHY, kg.likely, extras);
     bench.line(piece, format!("flowcoat inside piece {}", piece.piece), kg, working);
 }
 
@@ -54,14 +61,19 @@ fn waxed_resin(bench: &mut Bench<'_>, piece: &PieceWork, m2: f64, extras: &Extra
     let owner = Owner::of_piece(piece);
     let kg_m2: Spread = figure!(bench, "extras", extras, waxed_resin_kg_m2, format!("{}, {WHY}", owner.name));
     if let Some(coat) = bench.coat(&owner, piece, WHY, m2, kg_m2) {
-        wax(bench, &owner, WHY, coat.kg.likely, extras);
+        wax(bench, &owner, piece, WHY, coat.kg.likely, extras);
         bench.line(piece, format!("waxed resin inside piece {}", piece.piece), coat.kg, coat.working);
     }
 }
 
-fn wax(bench: &mut Bench<'_>, owner: &Owner, why: &str, of_kg: f64, extras: &Extras) {
+/// Wax solution, stirred into what is mixed for the same face before its catalyst.
+fn wax(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str, of_kg: f64, extras: &Extras) {
     let percent = figure!(bench, "extras", extras, wax_solution_percent, format!("{}, {why}", owner.name)).likely;
     let kg = of_kg * percent / 100.0;
     let sum = Working::of("kg", WAX, kg, "kg").plus(of_kg, "kg", "").times(percent, "%", "").over(100.0, "", "");
     bench.take(owner, why, NeedKind::WaxSolution, WAX, Amounts { kg, ..Amounts::default() }, sum);
+    match bench.taken.mixed.iter_mut().find(|mixed| mixed.of == piece.place && mixed.why == why) {
+        Some(mixed) => mixed.also.push(Also { kind: NeedKind::WaxSolution, material: WAX.to_owned(), kg }),
+        None => bench.unmixed(NeedKind::WaxSolution, WAX, f64::from(owner.count) * kg, "goes into flowcoat that is bought as such"),
+    }
 }

@@ -147,6 +147,10 @@ impl OnPlug<'_, '_> {
         let amounts = Amounts { kg: hardener_kg.likely, ..Amounts::default() };
         let (kind, sum) = (NeedKind::FillerHardener, hardener.clone());
         self.bench.take(&self.owner, "filler", kind, "filler hardener", amounts, sum);
+        const BY_HAND: &str = "stirred on a board, as much as is struck off before it sets";
+        let n = f64::from(self.owner.count);
+        self.bench.unmixed(NeedKind::PlugFiller, "plug filler", n * kg.likely, BY_HAND);
+        self.bench.unmixed(NeedKind::FillerHardener, "filler hardener", n * hardener_kg.likely, BY_HAND);
         let rests = format!("mean depth over the skin, with what is sanded off: {}", depth.source);
         self.line("filler", litres, "l", &rests, volume);
         self.line("filler", kg, "kg", &rests, mass);
