@@ -62,7 +62,7 @@ pub fn gather(
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
     let mut figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
-    let order = ordered(job, &mut needs, &mut figures, dates, stock);
+    let order = ordered(job, &mut needs, &mut figures, dates, shelf);
     notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
     let mut plan = Plan {

@@ -418,7 +418,12 @@ fn add_build<'a>(shares: &mut Shares<'a>, build: &'a Build<'_>, stock: &Stock) {
         }
     }
     for (key, amounts) in own {
-        shares.entry(key).or_default().push(Share { name: &build.name, count: build.count, amounts, cause: Cause::Plies });
+        shares.entry(key).or_default().push(Share {
+            name: &build.name,
+            count: build.count,
+            amounts,
+            cause: Cause::Plies,
+        });
     }
 }
 

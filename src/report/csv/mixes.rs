@@ -56,7 +56,12 @@ pub(super) fn mixes(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
             share_percent: share.map(|share| share.percent),
             gel_min: share.map(|share| share.gel_min.likely),
             lay_within_min: material.lay_within_min,
-            also: line.also.iter().map(|also| format!("{} {:.4} kg", also.material, also.kg)).collect::<Vec<_>>().join("; "),
+            also: line
+                .also
+                .iter()
+                .map(|also| format!("{} {:.4} kg", also.material, also.kg))
+                .collect::<Vec<_>>()
+                .join("; "),
             laid_kg: line.need_kg,
             alone_kg: line.alone_kg,
             n_mixes: line.mixes.map(|cups| cups.n_mixes),

@@ -319,12 +319,31 @@ fn notes(materials: &[MixedMaterial], used: &[Used], temperature_c: f64, is_assu
             let message = format!("no mixes of {name}: {}", refusal.why);
             notes.push(Note::warning("mixes-refused", message, refusal.remedy.clone()));
         }
+        notes.extend(used.recipe.as_ref().and_then(|recipe| peroxide_note(&name, recipe)));
         if let (Some(share), Some(recipe)) = (&mixed.share, &used.recipe) {
             notes.extend(share_note(&name, share, recipe, temperature_c));
             notes.extend(fit_note(&name, share, recipe.is_fixed(), temperature_c));
         }
     }
     notes
+}
+
+/// More peroxide than this reads hard and is badly cured, as a trade journal's page on curing has it: 1.0 to 2.5 % of MEKP.
+const MOST_PEROXIDE_PERCENT: f64 = 2.5;
+
+/// A job's own stock may allow more than makers do.
+fn peroxide_note(name: &str, recipe: &Recipe) -> Option<Note> {
+    let high = recipe.percent.high;
+    (recipe.stirred == Stirred::Catalyst && high > MOST_PEROXIDE_PERCENT).then(|| {
+        Note::warning(
+            "peroxide-high",
+            format!(
+                "{name}: the stock allows up to {high} % of peroxide catalyst; over {MOST_PEROXIDE_PERCENT} % it reads hard, \
+                 is badly cured, and heats more in cup and laminate"
+            ),
+            "keep `catalyst_percent` within 1.0 to 2.5 unless the maker's own sheet for this resin and this peroxide says more; warm a cold shop instead",
+        )
+    })
 }
 
 /// The word for what is mixed.

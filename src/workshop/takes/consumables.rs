@@ -61,9 +61,8 @@ fn taken_kg(takes: &[Take], kinds: &[NeedKind]) -> f64 {
 pub(super) fn of_mixes(bench: &mut Bench<'_>, mixes: &Mixes, habits: &Consumables) {
     let whole = |line: &MixLine| line.mixes.map(|cups| f64::from(line.count) * cups.n_mixes as f64);
     let n_mixes = total(mixes.lines.iter().filter_map(whole));
-    let refused_kg = total(
-        mixes.lines.iter().filter(|line| line.mixes.is_none()).map(|line| f64::from(line.count) * line.need_kg),
-    );
+    let refused_kg =
+        total(mixes.lines.iter().filter(|line| line.mixes.is_none()).map(|line| f64::from(line.count) * line.need_kg));
     let cup_kg = figure!(bench, "consumables", habits, cup_kg, WHY).likely;
     let n = n_mixes + refused_kg / cup_kg;
     if n == 0.0 {
@@ -71,7 +70,11 @@ pub(super) fn of_mixes(bench: &mut Bench<'_>, mixes: &Mixes, habits: &Consumable
     }
     let sum = |words: &'static str, result| {
         let sum = Working::of("pieces", words, result, "").plus(n_mixes, "", "mixes");
-        if refused_kg > 0.0 { sum.plus(refused_kg, "kg", "not mixed at this temperature").over(cup_kg, "kg", "a cup") } else { sum }
+        if refused_kg > 0.0 {
+            sum.plus(refused_kg, "kg", "not mixed at this temperature").over(cup_kg, "kg", "a cup")
+        } else {
+            sum
+        }
     };
     bench.take_by(&Owner::job(), WHY, NeedKind::Cup, "mixing cup", Measure::Pieces, sum("cups", n));
     bench.take_by(&Owner::job(), WHY, NeedKind::Stick, "mixing stick", Measure::Pieces, sum("sticks", n));

@@ -175,8 +175,12 @@ stock_item! {
         primer_m2_l,
         /// What a litre of paint covers in one coat, in m2.
         paint_m2_l,
-        /// Sheets of abrasive per m2 and grade.
-        abrasive_sheets_per_m2,
+        /// Sheets of a coarse grade, to P120, that a m2 takes.
+        abrasive_coarse_sheets_per_m2,
+        /// Of a middle grade, to P320.
+        abrasive_middle_sheets_per_m2,
+        /// Of a fine grade.
+        abrasive_fine_sheets_per_m2,
     }
     figure_options {
         /// Mean depth of filler on this plug, in mm, in the place of the figure for what it is made of.

@@ -7,6 +7,7 @@ use super::joints::more_gelcoat;
 use super::{Also, Amounts, Measure};
 use crate::laminate::figure::Spread;
 use crate::laminate::workings::Working;
+use crate::notes::Note;
 use crate::units::total;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::PieceWork;
@@ -16,7 +17,18 @@ const WAX: &str = "wax solution";
 pub(super) fn inside(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras) {
     let (Some(inside), Some(first)) = (asked.inside, pieces.first()) else { return };
     let all_m2 = total(pieces.iter().map(|piece| piece.area_m2));
-    let peel_m2 = inside.peel_ply_m2.unwrap_or(0.0).min(all_m2);
+    let told_m2 = inside.peel_ply_m2.unwrap_or(0.0);
+    let peel_m2 = told_m2.min(all_m2);
+    if told_m2 > all_m2 {
+        let note = Note::warning(
+            "peel-ply-over-face",
+            format!(
+                "`peel_ply_m2` is {told_m2}, more than the {all_m2:.3} m2 of the inner face: the whole face is reckoned"
+            ),
+            "give `peel_ply_m2` under [part.inside] as what is bonded later; one moulding's, in m2",
+        );
+        bench.taken.build_notes.push(((first.place.part, first.place.build), note));
+    }
     if peel_m2 > 0.0 {
         let sum = Working::of("m2", "peel ply", peel_m2, "m2").plus(peel_m2, "m2", "to be bonded later");
         bench.take_by(&Owner::of_build(first), "inner face", NeedKind::PeelPly, "peel ply", Measure::M2, sum);
@@ -49,7 +61,12 @@ fn flowcoat(bench: &mut Bench<'_>, piece: &PieceWork, m2: f64, extras: &Extras) 
         None => {
             bench.take_by(&owner, WHY, NeedKind::Flowcoat, "flowcoat", Measure::Kg, working.clone());
             let all_kg = f64::from(owner.count) * kg.likely;
-            bench.unmixed(NeedKind::Flowcoat, "flowcoat", all_kg, "bought as such: mix it by the sheet that comes with it");
+            bench.unmixed(
+                NeedKind::Flowcoat,
+                "flowcoat",
+                all_kg,
+                "bought as such: mix it by the sheet that comes with it",
+            );
             wax(bench, &owner, piece, WHY, kg.likely, extras);
         }
     }
@@ -74,6 +91,11 @@ fn wax(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str, of_kg
     bench.take(owner, why, NeedKind::WaxSolution, WAX, Amounts { kg, ..Amounts::default() }, sum);
     match bench.taken.mixed.iter_mut().find(|mixed| mixed.of == piece.place && mixed.why == why) {
         Some(mixed) => mixed.also.push(Also { kind: NeedKind::WaxSolution, material: WAX.to_owned(), kg }),
-        None => bench.unmixed(NeedKind::WaxSolution, WAX, f64::from(owner.count) * kg, "goes into flowcoat that is bought as such"),
+        None => bench.unmixed(
+            NeedKind::WaxSolution,
+            WAX,
+            f64::from(owner.count) * kg,
+            "goes into flowcoat that is bought as such",
+        ),
     }
 }

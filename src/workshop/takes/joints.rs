@@ -183,7 +183,8 @@ fn adhesive(
     bench.take(owner, why, NeedKind::Adhesive, name, amounts, working.clone());
     // An adhesive for epoxy comes in two parts, whose mass is in its own: peroxide has no place in it.
     let doses = || piece.plies.iter().filter_map(|ply: &PlyWork| ply.dose);
-    let is_of_epoxy = doses().any(|dose| dose.agent == Agent::Hardener) && doses().all(|dose| dose.agent != Agent::Catalyst);
+    let is_of_epoxy =
+        doses().any(|dose| dose.agent == Agent::Hardener) && doses().all(|dose| dose.agent != Agent::Catalyst);
     if is_of_epoxy || extras.adhesive_catalyst_percent.value == 0.0 {
         const OWN: &str = "it comes with a hardener of its own: mix it by the sheet that comes with it";
         bench.unmixed(NeedKind::Adhesive, name, f64::from(owner.count) * kg.likely, OWN);
