@@ -1,5 +1,6 @@
 //! Adds the panels of a job up.
 
+use super::beside::beside;
 use super::decisions::decisions;
 use super::figures::used_figures;
 use super::order::ordered;
@@ -35,7 +36,7 @@ pub fn gather(
             missing.push(fault.part.clone());
         }
     }
-    let work = work(&parts, &missing, stock);
+    let mut work = work(&parts, &missing, stock);
     let mut takes = beside_lay_ups(job, &mut parts, &work, shelf);
     notes.extend(takes.notes.clone());
     let mut mixes = mixes(&work, &takes, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
@@ -52,7 +53,8 @@ pub fn gather(
     let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
     let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
-    let days = days(&work, habits);
+    let beside = beside(job, &parts, &mut work, &takes, &mixes, shelf);
+    let days = days(&work, &beside, habits);
     notes.extend(days.notes.iter().cloned());
     notes.append(&mut mixes.notes);
     let dates = Dates {

@@ -122,11 +122,15 @@ pub struct Refusal {
     pub why: String,
     /// What to change.
     pub remedy: String,
+    /// It is the temperature, or the share that it asks for; otherwise the stock says too little.
+    #[serde(skip)]
+    pub by_temperature: bool,
 }
 
 impl From<&Refused> for Refusal {
     fn from(refused: &Refused) -> Self {
-        Self { why: refused.to_string(), remedy: refused.remedy() }
+        let by_temperature = !matches!(refused, Refused::NoTable { .. } | Refused::NoHardener { .. });
+        Self { why: refused.to_string(), remedy: refused.remedy(), by_temperature }
     }
 }
 
