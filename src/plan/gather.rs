@@ -17,6 +17,7 @@ use crate::workshop::days::tasks::Habits;
 use crate::workshop::mixes::{MixShop, mixes};
 use crate::workshop::needs::{Build as NeededBuild, needs};
 use crate::workshop::order::Dates;
+use crate::workshop::takes::of_mixes;
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
@@ -36,8 +37,10 @@ pub fn gather(
         }
     }
     let mut work = work(&parts, &missing, stock);
-    let takes = beside_lay_ups(job, &mut parts, &work, shelf);
+    let mut takes = beside_lay_ups(job, &mut parts, &work, shelf);
     notes.extend(takes.notes.clone());
+    let mut mixes = mixes(&work, &takes, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
+    of_mixes(&mut takes, &mixes, &shelf.consumables, stock);
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
         .map(|Built { name, count, piece, .. }| NeededBuild {
             name,
@@ -50,19 +53,18 @@ pub fn gather(
     let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
     let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
-    let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
     let beside = beside(job, &parts, &mut work, &takes, &mixes, shelf);
     let days = days(&work, &beside, habits);
     notes.extend(days.notes.iter().cloned());
+    notes.append(&mut mixes.notes);
     let dates = Dates {
         first_day: days.evenings.iter().find_map(|evening| evening.date).map(|date| date.0),
         last_day: days.last_date.map(|date| date.0),
     };
-    notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
     let mut figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
-    let order = ordered(job, &mut needs, &mut figures, dates, stock);
+    let order = ordered(job, &mut needs, &mut figures, dates, shelf);
     notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
     let mut plan = Plan {

@@ -50,7 +50,7 @@ pub struct Release {
     pub hands: Hands,
     /// Its largest flat.
     pub flat: Option<Flat>,
-    /// Where a mould that locks could be split.
+    /// Where a mould that locks, or has less draft than is wanted, could be split.
     pub split: Option<SplitAdvice>,
     /// Borders of what locks, for pictures, in mm.
     pub undercut_lines_mm: Vec<Vec<Point>>,
@@ -124,10 +124,11 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let facts = facts(mesh, pull, near_zero_m2);
     let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
     let size = mesh.bounds()?.size_mm();
-    let locks = answer == Answer::Locks && asked.make == Make::Mould;
+    // What is thin enough to be peeled needs no split.
+    let by_split = asked.make == Make::Mould && answer != Answer::Peels;
     let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
     Some(Release {
-        split: locks.then(|| split.advice(face.surface)),
+        split: (by_split && split.is_for(pull)).then(|| split.advice(face, pull)),
         undercut_lines_mm: outlines(mesh, &pull.undercuts),
         answer,
         peel,

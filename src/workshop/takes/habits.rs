@@ -175,8 +175,12 @@ stock_item! {
         primer_m2_l,
         /// What a litre of paint covers in one coat, in m2.
         paint_m2_l,
-        /// Sheets of abrasive per m2 and grade.
-        abrasive_sheets_per_m2,
+        /// Sheets of a coarse grade, to P120, that a m2 takes.
+        abrasive_coarse_sheets_per_m2,
+        /// Of a middle grade, to P320.
+        abrasive_middle_sheets_per_m2,
+        /// Of a fine grade.
+        abrasive_fine_sheets_per_m2,
     }
     figure_options {
         /// Mean depth of filler on this plug, in mm, in the place of the figure for what it is made of.
@@ -204,8 +208,10 @@ stock_item! {
         brushes_per_h,
         /// Rollers per hour of one person.
         rollers_per_h,
-        /// Resin or gelcoat that one cup is used for, in kg.
+        /// Resin or gelcoat that one cup is used for, in kg, of what is refused at the temperature; mixes take a cup each.
         cup_kg,
+        /// Mixes that one syringe draws catalyst or hardener for.
+        mixes_per_syringe,
         /// Pairs of gloves per hour of one person.
         glove_pairs_per_h,
         /// Wipes per hour of one person.
@@ -335,6 +341,7 @@ impl Consumables {
         let consumables = job.over(read(CONSUMABLES_TEXT)?).check("consumables")?;
         let bounds = [
             ("cup_kg", 0.01, NO_END, "0.01 or more"),
+            ("mixes_per_syringe", 1.0, NO_END, "1 or more"),
             ("filter_h", 0.1, NO_END, "0.1 or more"),
             ("coverall_h", 0.1, NO_END, "0.1 or more"),
         ];

@@ -147,6 +147,10 @@ impl OnPlug<'_, '_> {
         let amounts = Amounts { kg: hardener_kg.likely, ..Amounts::default() };
         let (kind, sum) = (NeedKind::FillerHardener, hardener.clone());
         self.bench.take(&self.owner, "filler", kind, "filler hardener", amounts, sum);
+        const BY_HAND: &str = "stirred on a board, as much as is struck off before it sets";
+        let n = f64::from(self.owner.count);
+        self.bench.unmixed(NeedKind::PlugFiller, "plug filler", n * kg.likely, BY_HAND);
+        self.bench.unmixed(NeedKind::FillerHardener, "filler hardener", n * hardener_kg.likely, BY_HAND);
         let rests = format!("mean depth over the skin, with what is sanded off: {}", depth.source);
         self.line("filler", litres, "l", &rests, volume);
         self.line("filler", kg, "kg", &rests, mass);
@@ -221,10 +225,15 @@ impl OnPlug<'_, '_> {
 
     fn abrasive(&mut self) {
         let habits = self.habits;
-        let per_m2 = self.uses("abrasive_sheets_per_m2", &habits.abrasive_sheets_per_m2);
         let m2 = self.work.skin_m2;
-        let sheets = per_m2.map(|per_m2| m2 * per_m2);
-        for grade in &habits.grades {
+        for &grade in &habits.grades {
+            let (field, figure) = match grade {
+                0..=120 => ("abrasive_coarse_sheets_per_m2", &habits.abrasive_coarse_sheets_per_m2),
+                121..=320 => ("abrasive_middle_sheets_per_m2", &habits.abrasive_middle_sheets_per_m2),
+                _ => ("abrasive_fine_sheets_per_m2", &habits.abrasive_fine_sheets_per_m2),
+            };
+            let per_m2 = self.uses(field, figure);
+            let sheets = per_m2.map(|per_m2| m2 * per_m2);
             let sum = Working::of("pieces", "sheets", sheets.likely, "").plus(m2, "m2", "").times(
                 per_m2.likely,
                 "per m2",
@@ -233,7 +242,7 @@ impl OnPlug<'_, '_> {
             let amounts = Amounts { pieces: sheets.likely, ..Amounts::default() };
             let name = format!("abrasive P{grade}");
             self.bench.take(&self.owner, "abrasive", NeedKind::Abrasive, &name, amounts, sum.clone());
-            self.line(&name, sheets, "sheets", &habits.abrasive_sheets_per_m2.source, sum);
+            self.line(&name, sheets, "sheets", &figure.source, sum);
         }
     }
 
