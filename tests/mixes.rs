@@ -337,8 +337,14 @@ fn the_demos_mixes_and_what_is_in_none_come_to_the_net_need_of_every_liquid() {
             let material = &materials[number(&line["recipe"]) as usize];
             let is_same = line["material"] == *name;
             let own = match (material["kind"].as_str(), kind) {
-                (Some("gelcoat"), "gelcoat") | (Some("resin"), "resin") | (Some("putty"), "filler") | (Some("adhesive"), "adhesive")
-                    if is_same => number(&line["alone_kg"]),
+                (Some("gelcoat"), "gelcoat")
+                | (Some("resin"), "resin")
+                | (Some("putty"), "filler")
+                | (Some("adhesive"), "adhesive")
+                    if is_same =>
+                {
+                    number(&line["alone_kg"])
+                }
                 _ => 0.0,
             };
             let stirred = match (material["stirred"].as_str(), kind) {
@@ -350,8 +356,19 @@ fn the_demos_mixes_and_what_is_in_none_come_to_the_net_need_of_every_liquid() {
             let also = list(&line["also"]).iter().filter(|also| also["kind"] == kind && also["material"] == *name);
             number(&line["count"]) * (own + stirred_kg + also.map(|also| number(&also["kg"])).sum::<f64>())
         };
-        let liquids = ["gelcoat", "resin", "catalyst", "hardener", "filler", "flowcoat", "adhesive", "colour paste", "wax solution",
-            "plug filler", "filler hardener"];
+        let liquids = [
+            "gelcoat",
+            "resin",
+            "catalyst",
+            "hardener",
+            "filler",
+            "flowcoat",
+            "adhesive",
+            "colour paste",
+            "wax solution",
+            "plug filler",
+            "filler hardener",
+        ];
         if !liquids.contains(&kind) {
             continue;
         }
@@ -362,7 +379,8 @@ fn the_demos_mixes_and_what_is_in_none_come_to_the_net_need_of_every_liquid() {
         n_checked += 1;
     }
     assert!(n_checked >= 5, "{n_checked}");
-    let cups: f64 = lines.iter().map(|line| number(&line["count"]) * line["mixes"]["n_mixes"].as_f64().unwrap_or(0.0)).sum();
+    let cups: f64 =
+        lines.iter().map(|line| number(&line["count"]) * line["mixes"]["n_mixes"].as_f64().unwrap_or(0.0)).sum();
     let ordered = list(&plan["order"]).iter().find(|need| need["kind"] == "cup").expect("cups");
     assert!(number(&ordered["net"]) >= cups && cups > 0.0, "a cup a mix");
 }

@@ -128,7 +128,10 @@ fn the_demos_plies_weigh_what_its_order_says_and_its_packs_hold_it() {
             }
         }
         let chain: f64 = ["plies", "beyond", "plugs"].iter().map(|part| number(&line[*part])).sum();
-        assert!((chain - net).abs() <= 1e-9 * net.max(1.0), "{material}: {chain} of plies, beyond and plugs, {net} net");
+        assert!(
+            (chain - net).abs() <= 1e-9 * net.max(1.0),
+            "{material}: {chain} of plies, beyond and plugs, {net} net"
+        );
         let in_packs: f64 =
             list(&line["packs"]).iter().map(|pack| number(&pack["count"]) * number(&pack["size"])).sum();
         assert!(in_packs + number(&line["on_shelf"]) >= number(&line["with_reserve"]) - 1e-9, "{material} is short");
