@@ -15,6 +15,7 @@ use crate::workshop::mixes::recipe::MixKind;
 use crate::workshop::mixes::share::COLDEST_C;
 use crate::workshop::mixes::{EXPECTED_C, Mixes};
 use crate::workshop::needs::{NeedKind, Needs, reserve_of};
+use crate::workshop::takes::adhesive_gel_times;
 use crate::workshop::takes::{Taken, UsedHere};
 
 /// A figure with where it was used.
@@ -361,6 +362,12 @@ fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
     let stock = &shelf.stock;
     for material in &mixes.materials {
         let name = &material.material;
+        if material.kind == MixKind::Adhesive {
+            for point in adhesive_gel_times(name, stock) {
+                ledger.enter(name, &point.key(), &point.min, MIXES);
+            }
+            continue;
+        }
         let points = match material.kind {
             MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
             MixKind::Putty | MixKind::Adhesive => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),

@@ -6,7 +6,8 @@ use super::habits::Extras;
 use super::{Amounts, Mixed, splits_of};
 use crate::laminate::cure::{Agent, Dose, volume_ml};
 use crate::laminate::figure::Spread;
-use crate::laminate::gel::GelTable;
+use crate::laminate::gel::{GelPoint, GelTable};
+use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::units::{g_from_kg, m_from_mm};
@@ -204,7 +205,7 @@ fn adhesive(
         told_percent: None,
         density_g_ml: Some(catalyst_g_ml(piece)),
         active_oxygen_percent: None,
-        table: GelTable::of(bench.stock.fillers.get(name).and_then(|found| found.gel_min.as_deref()).unwrap_or(&[])),
+        table: GelTable::of(&adhesive_gel_times(name, bench.stock)),
     };
     bench.mixed(Mixed {
         kind: MixKind::Adhesive,
@@ -221,6 +222,24 @@ fn adhesive(
         also: Vec::new(),
     });
     bench.line(piece, format!("{why}, adhesive"), kg, working);
+}
+
+/// Gel times of an adhesive: those of the stock's filler of its name, or the starter's for the paste that is taken unasked.
+#[must_use]
+pub fn adhesive_gel_times(name: &str, stock: &Stock) -> Vec<GelPoint> {
+    #[derive(serde::Deserialize)]
+    struct Starter {
+        gel_min: Vec<GelPoint>,
+    }
+    if let Some(own) = stock.fillers.get(name).and_then(|found| found.gel_min.clone()) {
+        return own;
+    }
+    if name != ADHESIVE {
+        return Vec::new();
+    }
+    let starter: Starter = toml::from_str(include_str!("../starter/adhesive.toml"))
+        .expect("the starter's gel times are part of the program and were tested");
+    starter.gel_min
 }
 
 /// Density of the catalyst that the piece's own resin takes.

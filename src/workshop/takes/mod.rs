@@ -40,6 +40,7 @@ pub use asked::Asked;
 use bench::{Bench, Owner};
 pub use gaps::Gap;
 use habits::{Colour, Consumables, Extras, Plug};
+pub use joints::adhesive_gel_times;
 pub use plug::{PlugLine, PlugWork, spread_m2_l};
 
 /// By what a material is counted.
