@@ -152,9 +152,10 @@ fn two_balls_apart_are_freed_by_two_planes() {
     let mut balls = solids::ball();
     balls.extend(common::shapes::moved(&solids::ball(), [37.0, 61.0, 143.0]));
     let best = frees(&balls, &["--planes", "2"]);
-    // A plane of its own for each ball; neither may run beyond the equator for what rounding is forgiven.
+    // A plane of its own for each ball. None runs beyond the equator as far as rounding of upright walls is forgiven, 0.05
+    // degrees: what may be left out of a draft, 2e-4 of the area, is a strip of 0.01 mm there, and planes are told to that.
     for piece in best["pieces"].as_array().expect("pieces") {
-        assert!(number(&piece["pull"]["least_draft_deg"]) > -0.01, "{piece}");
+        assert!(number(&piece["pull"]["least_draft_deg"]) > -0.03, "{piece}");
     }
 }
 
