@@ -20,6 +20,7 @@ const FLAT_DEG: f64 = 0.05;
 // fillet beside them (1.8 degrees on a coarse oval tray); at 1/1.3 strips of unlike width stop averaging (0.9 degrees).
 const COUNTING_WIDTH: f64 = 0.5;
 
+mod fitted;
 mod open_ends;
 
 /// One unit normal for each corner of each facet, and how far the CAD surface may lie off each facet.
@@ -70,13 +71,17 @@ impl CornerNormals {
         Self { normals, chord_heights_mm }
     }
 
-    /// As [`Self::of`], and at free edges and creases the normal that the bend reaches there, not that of its last strip. What
-    /// decides whether a mould comes off is often just there: where a plane parts a ball, where a half-round meets a flat.
+    /// As [`Self::of`], and at free edges and creases the normal that the bend reaches there, not that of its last strip; bent
+    /// facets then take the normals of the smooth surface through their points. What decides whether a mould comes off is often
+    /// just there: where a plane parts a ball, where a half-round meets a flat, on round walls of little draft.
     #[must_use]
     pub fn with_open_ends(facets: &Facets) -> Self {
         let mut normals = Self::of(facets);
         let smooth = maths::cos(SMOOTH_DEG.to_radians());
         for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats(facets), smooth) {
+            normals.normals[face as usize][corner] = single(&normal);
+        }
+        for open_ends::Change { face, corner, normal } in fitted::changes(facets, &normals, smooth) {
             normals.normals[face as usize][corner] = single(&normal);
         }
         normals
