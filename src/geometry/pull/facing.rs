@@ -69,6 +69,23 @@ impl<'mesh> Face<'mesh> {
 }
 
 impl Face<'_> {
+    /// The mean of a facet's rebuilt normals; the facet's own where they agree. Facets of round walls lean to either side of it.
+    #[must_use]
+    pub fn mean_normal(&self, facet: FaceId) -> Vector {
+        if self.is_flat(facet) {
+            return self.facet_normals[facet as usize];
+        }
+        let [a, b, c] = self.corner_normals.of_face(facet);
+        (a + b + c).try_normalize(0.0).unwrap_or_else(|| self.facet_normals[facet as usize])
+    }
+
+    /// Whether a facet's rebuilt normals agree.
+    #[must_use]
+    pub fn is_flat(&self, facet: FaceId) -> bool {
+        let [a, b, c] = self.corner_normals.of_face(facet);
+        a == b && b == c
+    }
+
     /// The normal of each facet with its area.
     #[must_use]
     pub fn facing_of_facets(&self) -> Facing {

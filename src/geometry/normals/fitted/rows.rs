@@ -60,7 +60,7 @@ impl Net<'_> {
             let axes = frame(&middle);
             let broken: Vector = nodes.iter().zip(shares).map(|(&node, share)| normals[node] * *share).sum();
             let parts = axes.map(|axis| broken.dot(&axis));
-            let share = parts[0].hypot(parts[1]) / (BREAK_SHARE * own.turn.max(LEAST_TURN));
+            let share = (parts[0] * parts[0] + parts[1] * parts[1]).sqrt() / (BREAK_SHARE * own.turn.max(LEAST_TURN));
             let weight = GOES_ON / (1.0 + share * share);
             for (axis, part) in axes.iter().zip(parts) {
                 let of = |k: usize| entry(nodes[k], axis * (weight * shares[k]));

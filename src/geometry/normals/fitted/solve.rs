@@ -6,7 +6,7 @@ use nalgebra::{Matrix2, Vector2};
 /// Pull of every node to its first normal: enough that nothing is left open, too little to matter.
 const HOLD: f64 = 0.001;
 /// The search ends at this share of the first residual ...
-const ENOUGH: f64 = 1e-5;
+const ENOUGH: f64 = 1e-3;
 /// ... or after so many rounds.
 const MOST_ROUNDS: usize = 400;
 
