@@ -19,10 +19,10 @@ mod solve;
 use rayon::prelude::*;
 
 use super::open_ends::Change;
-use super::{CornerNormals, Facets, smooth_fan};
+use super::{CornerNormals, Facets, SeamCorner, smooth_fan};
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use crate::maths;
-use shape::Bend;
+use shape::{Bend, Weld};
 
 /// A facet is flat if its three normals agree with its own within this, as a cosine short of 1: single precision leaves 1e-7 rad.
 const FLAT_COSINE: f64 = 1.0 - 1e-10;
@@ -30,7 +30,7 @@ const FLAT_COSINE: f64 = 1.0 - 1e-10;
 const MOST_BENT: usize = 60_000;
 /// Rounds of linearising, and the step in radians under which they end.
 const ROUNDS: usize = 8;
-const LAST_STEP: f64 = 1e-5;
+const LAST_STEP: f64 = 1e-4;
 /// A fitted normal that lies further off a facet round its point than the facets round there turn, and this more, is not believed.
 const SLACK_DEG: f64 = 3.0;
 
@@ -49,13 +49,13 @@ struct Net<'a> {
 }
 
 /// The corners of bent facets with their fitted normals, facet by facet.
-pub fn changes(facets: &Facets, normals: &CornerNormals, smooth: f64) -> Vec<Change> {
+pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner], smooth: f64) -> Vec<Change> {
     let net = Net::of(facets, normals, smooth);
     let n_bent = net.bent.iter().filter(|&&bent| bent).count();
     if n_bent == 0 || n_bent > MOST_BENT {
         return Vec::new();
     }
-    let fitted = net.fitted();
+    let fitted = net.fitted(&net.welds(seams, smooth));
     let believed = net.believed(&fitted);
     let of_face = |face: usize| {
         let (net, fitted, believed) = (&net, &fitted, &believed);
@@ -107,14 +107,15 @@ impl<'a> Net<'a> {
     }
 
     /// The normal of every node, by least squares over all edges.
-    fn fitted(&self) -> Vec<Vector> {
+    fn fitted(&self, welds: &[Weld]) -> Vec<Vector> {
         let edges = self.edges();
         let hinges = self.hinges();
         let mut normals = self.start.clone();
         for _ in 0..ROUNDS {
             let bends: Vec<Bend> = (0..self.bent.len()).into_par_iter().map(|face| self.bend(face, &normals)).collect();
             let frames: Vec<[Vector; 2]> = normals.iter().map(shape::frame).collect();
-            let rows = self.rows(&edges, &hinges, &normals, &bends, &frames);
+            let mut rows = self.rows(&edges, &hinges, &normals, &bends, &frames);
+            rows.extend(self.weld_rows(welds, &normals, &frames));
             let drift = |node: usize, axis: usize| (normals[node] - self.start[node]).dot(&frames[node][axis]);
             let steps = solve::least_squares(&rows, normals.len(), &drift);
             let mut longest = 0.0f64;

@@ -1,7 +1,7 @@
 //! The equations of the fit.
 
 use super::Net;
-use super::shape::{Bend, Edge, Hinge, frame};
+use super::shape::{Bend, Edge, Hinge, Weld, frame};
 use super::solve::Row;
 use crate::geometry::mesh::Vector;
 
@@ -21,7 +21,29 @@ const BREAK_SHARE: f64 = 0.25;
 /// A facet turns by this much at least, for shares of it.
 const LEAST_TURN: f64 = 1e-6;
 
+/// Weight of the wish that the surface goes on smoothly across a crack. At 1 the far side's own errors come across.
+const SEAM: f64 = 0.3;
+
 impl Net<'_> {
+    /// A node on a seam has the normal that lies beside it.
+    pub(super) fn weld_rows(&self, welds: &[Weld], normals: &[Vector], frames: &[[Vector; 2]]) -> Vec<Row> {
+        let mut rows = Vec::with_capacity(2 * welds.len());
+        for Weld { node, beside } in welds {
+            let between: Vector = beside.iter().map(|&(end, share)| normals[end] * share).sum();
+            let Some(between) = between.try_normalize(0.0) else { continue };
+            for axis in frames[*node] {
+                let entry = |node: usize, share: f64| {
+                    let by = axis * (SEAM * share);
+                    (!self.anchored[node]).then(|| (node as u32, frames[node].map(|own| by.dot(&own))))
+                };
+                let off = SEAM * (normals[*node] - between).dot(&axis);
+                let [one, other] = beside.map(|(end, share)| entry(end, -share));
+                rows.push(Row::new(off, [entry(*node, 1.0), one, other]));
+            }
+        }
+        rows
+    }
+
     /// All equations, linear in the steps of the nodes within their frames.
     pub(super) fn rows(
         &self,

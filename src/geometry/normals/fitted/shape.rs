@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
+use super::super::SeamCorner;
 use super::Net;
 use crate::geometry::mesh::{FaceId, Vector};
 use crate::geometry::topology::HalfEdge;
@@ -27,6 +28,13 @@ pub(super) struct Hinge {
     /// Shares by which a field that is linear over both facets unfolded adds up to nothing.
     pub shares: [f64; 4],
     pub faces: [usize; 2],
+}
+
+/// A node that lies on a side across a crack.
+pub(super) struct Weld {
+    pub node: usize,
+    /// The ends of that side, each with its share.
+    pub beside: [(usize, f64); 2],
 }
 
 /// How a facet bends.
@@ -77,6 +85,20 @@ impl Net<'_> {
             Some(Edge { nodes, along, faces: [same[0].1, same[same.len() - 1].1] })
         };
         sides.chunk_by(|a, b| a.0 == b.0).filter_map(edge).collect()
+    }
+
+    /// The nodes on smooth seams, those of flats left out.
+    pub(super) fn welds(&self, seams: &[SeamCorner], smooth: f64) -> Vec<Weld> {
+        let weld = |seam: &SeamCorner| {
+            let other = seam.side.face() as usize;
+            let goes_on = self.facets.normals[seam.face as usize].dot(&self.facets.normals[other]) > smooth;
+            let node = self.node_of[seam.face as usize][seam.corner] as usize;
+            let ends =
+                [seam.side.side(), (seam.side.side() + 1) % 3].map(|corner| self.node_of[other][corner] as usize);
+            let beside = [(ends[0], 1.0 - seam.place), (ends[1], seam.place)];
+            (goes_on && !self.anchored[node]).then_some(Weld { node, beside })
+        };
+        seams.iter().filter_map(weld).collect()
     }
 
     /// The pairs of bent facets over smooth edges, each pair from both sides.
