@@ -310,6 +310,23 @@ fn check_points_at_the_line_of_a_missing_mesh_and_of_a_missing_object() {
 }
 
 #[test]
+fn check_tells_a_scan_that_is_not_there_and_a_split_that_passes_by() {
+    let folder = folder();
+    put(folder.path(), "set.obj", &obj(&[("lid", scoop(0.4, false))]));
+    put(
+        folder.path(),
+        "job.toml",
+        "units = \"mm\"\n[[part]]\nname = \"lid\"\nfile = \"set.obj\"\nobject = \"lid\"\nrough = \"scna.stl\"\n\
+         [[part.split]]\nname = \"keel\"\npoint_mm = [0, 90000, 0]\nnormal = [0, 1, 0]\n",
+    );
+    let ended = matloft(folder.path(), &["check", "job.toml", "--strict"]);
+    assert_eq!(ended.code, 1, "{}", ended.err);
+    for told in ["the scan of the rough plug cannot be used: scna.stl", "split \"keel\" misses the panel by"] {
+        assert!(ended.out.contains(told), "{told}: {}", ended.out);
+    }
+}
+
+#[test]
 fn check_tells_the_same_shape_twice_and_both_hands_of_a_mirrored_part() {
     let folder = folder();
     put(folder.path(), "left.stl", &stl(&scoop(1.0, false)));

@@ -8,10 +8,13 @@ use rayon::prelude::*;
 use super::job_input::{JobMesh, Unopened, meshes, open};
 use super::{Exit, Streams};
 use crate::geometry::load::LoadFault;
+use crate::geometry::split::Missed;
 use crate::job::frames::frames;
 use crate::job::twins::{Fingerprint, twin_notes};
-use crate::job::{Job, JobErrors};
+use crate::job::{Job, JobErrors, JobPart};
 use crate::notes::{Level, Note};
+use crate::plan::panel::missed_note;
+use crate::plan::rough::not_read;
 use crate::report;
 use crate::report::check::{Checked, CheckedPart};
 
@@ -95,7 +98,7 @@ fn checked(job: &Job, file: &str, meshes: Vec<Result<JobMesh, super::job_input::
     for (part, mesh) in job.parts.iter().zip(meshes) {
         match mesh {
             Ok(mesh) => {
-                notes.extend(mesh.part.notes.iter().map(|note| of_part(&part.name, note)));
+                notes.extend(mesh_notes(part, &mesh).iter().map(|note| of_part(&part.name, note)));
                 parts.push(CheckedPart::new(part, &mesh.part));
             }
             Err(faults) => found.extend(faults),
@@ -104,6 +107,14 @@ fn checked(job: &Job, file: &str, meshes: Vec<Result<JobMesh, super::job_input::
     notes.extend(twin_notes(&job.parts, &prints));
     let errors = (!found.is_empty()).then(|| job.source.errors(found));
     Checked { title: job.title.clone(), parts, notes, errors, ..Checked::new(file) }
+}
+
+/// What is to be known of one part before it is planned: its mesh, its scan, splits that pass it by.
+fn mesh_notes(part: &JobPart, mesh: &JobMesh) -> Vec<Note> {
+    let unread = mesh.rough.iter().filter_map(|scan| Some(not_read(scan.as_ref().err()?)));
+    let planes = part.splits.iter().zip(&mesh.planes);
+    let missed = planes.filter_map(|(split, plane)| Missed::by(&mesh.part.mesh, &split.name, plane));
+    mesh.part.notes.iter().cloned().chain(unread).chain(missed.map(|missed| missed_note(&missed))).collect()
 }
 
 /// A note of one part among those of the job.

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::check::{refused, unopened};
 use super::job_input::open;
-use super::plan::planned_part;
+use super::plan::{planned_part, weighed};
 use super::{Exit, Streams, weigh};
 use crate::geometry::load::LoadFault;
 use crate::job::{Choice, Job, JobPart, Shelf};
@@ -16,7 +16,9 @@ use crate::nearest::nearest;
 use crate::notes::Level;
 use crate::plan::Build;
 use crate::report;
+use crate::workshop::compare::prices::Prices;
 use crate::workshop::compare::{Asked, Built, Comparison, candidate};
+use crate::workshop::record::Record;
 
 /// What `compare` takes.
 #[derive(Debug, clap::Args)]
@@ -36,9 +38,12 @@ pub struct Args {
     /// Spread evenly over the panel
     #[arg(long, value_name = "KN/M2", value_parser = weigh::amount, default_value = "1")]
     pub load_kn_m2: f64,
-    /// Price of a material: "mat 450"=3.20; once for each
+    /// Price of a material: "mat 450"=3.20; once for each; the job's price lists unless told
     #[arg(long, value_name = "MATERIAL=PER_KG", value_parser = weigh::named_amount)]
     pub price: Vec<(String, f64)>,
+    /// Leave out what was weighed
+    #[arg(long)]
+    pub as_planned: bool,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
@@ -63,9 +68,7 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
             } else {
                 report::terminal::comparisons(&comparisons, &mut *streams.out)?;
             }
-            let mut notes =
-                comparisons.iter().flat_map(|comparison| &comparison.candidates).flat_map(|candidate| &candidate.notes);
-            let warned = notes.any(|note| note.level >= Level::Warning);
+            let warned = comparisons.iter().flat_map(Comparison::all_notes).any(|note| note.level >= Level::Warning);
             Ok(if args.strict && warned { Exit::NeedsPerson } else { Exit::Done })
         }
         Err(fault) => refused(&args.job, args.json, None, &[fault], streams),
@@ -74,7 +77,10 @@ pub fn run(args: &Args, streams: &mut Streams<'_>) -> std::io::Result<Exit> {
 
 fn compared(args: &Args, job: &Job) -> Result<Vec<Comparison>, LoadFault> {
     let fault = |message: String, remedy: &str| super::weighed_file::fault(&args.job, message, remedy);
-    let shelf = job.shelf().map_err(|error| fault(error.to_string(), &error.remedy()))?;
+    let mut shelf = job.shelf().map_err(|error| fault(error.to_string(), &error.remedy()))?;
+    let record = weighed(&args.job, &mut shelf, args.as_planned)?;
+    let shelf = shelf;
+    let prices = Prices::of(&args.price, &job.suppliers, &shelf.stock);
     let schedules = schedules(args, &shelf)?;
     let make = schedules[0].1.make;
     let entries: Vec<&JobPart> = if args.panel.is_empty() {
@@ -85,7 +91,9 @@ fn compared(args: &Args, job: &Job) -> Result<Vec<Comparison>, LoadFault> {
     if entries.is_empty() {
         return Err(fault(format!("the job builds no {} to compare on", make.word()), "name a panel with --panel"));
     }
-    entries.into_iter().map(|entry| on_panel(args, job, &shelf, entry, &schedules, make)).collect()
+    let question =
+        Question { args, job, shelf: &shelf, schedules: &schedules, make, prices: &prices, record: record.as_ref() };
+    entries.into_iter().map(|entry| on_panel(&question, entry)).collect()
 }
 
 fn schedules<'a>(args: &'a Args, shelf: &'a Shelf) -> Result<Vec<(&'a str, &'a Schedule)>, LoadFault> {
@@ -116,14 +124,19 @@ fn schedules<'a>(args: &'a Args, shelf: &'a Shelf) -> Result<Vec<(&'a str, &'a S
     Ok(found)
 }
 
-fn on_panel(
-    args: &Args,
-    job: &Job,
-    shelf: &Shelf,
-    entry: &JobPart,
-    schedules: &[(&str, &Schedule)],
+/// What all panels of a comparison share.
+struct Question<'a> {
+    args: &'a Args,
+    job: &'a Job,
+    shelf: &'a Shelf,
+    schedules: &'a [(&'a str, &'a Schedule)],
     make: Make,
-) -> Result<Comparison, LoadFault> {
+    prices: &'a Prices,
+    record: Option<&'a Record>,
+}
+
+fn on_panel(question: &Question<'_>, entry: &JobPart) -> Result<Comparison, LoadFault> {
+    let &Question { args, job, shelf, schedules, make, prices, record } = question;
     let fault = |error: crate::laminate::LaminateError| {
         super::weighed_file::fault(&args.job, error.to_string(), &error.remedy())
     };
@@ -155,7 +168,7 @@ fn on_panel(
         (None, Some(flat)) => (flat, "the panel's largest flat"),
         (None, None) => (USUAL_SPAN_MM, "half a metre, since the panel has no flat"),
     };
-    let asked = Asked { span_mm, load_kn_m2: args.load_kn_m2, price_per_kg: args.price.iter().cloned().collect() };
+    let asked = Asked { span_mm, load_kn_m2: args.load_kn_m2, prices: prices.clone() };
     let mut candidates = Vec::new();
     for (build, (_, schedule)) in builds.iter().zip(schedules) {
         let lay_ups: Vec<&LayUp> = build.pieces.iter().map(|piece| &piece.lay_up).collect();
@@ -163,5 +176,16 @@ fn on_panel(
         let built = Built { make, plies: &build.plies_plan, lay_ups: &lay_ups, stages: &build.stages };
         candidates.push(candidate(built, other_mm, notes, &asked, &shelf.stock, &shelf.crew));
     }
-    Ok(Comparison { panel: entry.name.clone(), make, span_mm, span_from, load_kn_m2: args.load_kn_m2, candidates })
+    let weighed = record.iter().flat_map(|record| record.notes.iter().cloned());
+    Ok(Comparison {
+        panel: entry.name.clone(),
+        make,
+        span_mm,
+        span_from,
+        load_kn_m2: args.load_kn_m2,
+        currency: prices.currency.clone(),
+        prices: prices.by_name.clone(),
+        notes: prices.notes.iter().cloned().chain(weighed).collect(),
+        candidates,
+    })
 }

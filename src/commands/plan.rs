@@ -160,7 +160,7 @@ fn planned(job: &Job, path: &Path, as_planned: bool) -> Result<(Plan, Option<Job
 }
 
 /// What was weighed, laid over the shelf unless it is to stay as planned; nothing where nothing was weighed.
-fn weighed(job: &Path, shelf: &mut Shelf, as_planned: bool) -> Result<Option<Record>, LoadFault> {
+pub(super) fn weighed(job: &Path, shelf: &mut Shelf, as_planned: bool) -> Result<Option<Record>, LoadFault> {
     let path = beside(job);
     let Some(records) = read(&path)? else { return Ok(None) };
     Ok(Some(lay_over(&records, &super::input::shown(&path), &mut shelf.stock, &mut shelf.crew, !as_planned)))

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
 
-use chrono::DateTime;
+use chrono::Local;
 
 use super::check::{refused, unopened};
 use super::job_input::open;
@@ -42,19 +41,19 @@ pub struct Args {
     #[arg(long, value_name = "MATERIAL=KG", value_parser = named_amount, requires = "panel")]
     pub glass: Vec<(String, f64)>,
     /// Resin mixed for the plies, hardener included
-    #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub resin_kg: Option<f64>,
     /// Mixed resin thrown away in cups and on tools; without it, it counts as laid
-    #[arg(long, value_name = "KG", value_parser = amount_or_none, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount_or_none, allow_negative_numbers = true, requires = "panel")]
     pub waste_kg: Option<f64>,
     /// Gelcoat put on
-    #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub gelcoat_kg: Option<f64>,
     /// The trimmed piece
-    #[arg(long, value_name = "KG", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub finished_kg: Option<f64>,
     /// From the first mix of resin to the last roll
-    #[arg(long, value_name = "MIN", value_parser = amount, requires = "panel")]
+    #[arg(long, value_name = "MIN", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub minutes: Option<f64>,
     /// How many laid it; the job's crew unless told
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100), requires = "panel")]
@@ -69,8 +68,11 @@ pub struct Args {
     #[arg(long, value_name = "TEXT", requires = "panel")]
     pub note: Option<String>,
     /// Number of the record that this one takes the place of; alone, it strikes it out
-    #[arg(long, value_name = "NUMBER", requires = "panel")]
+    #[arg(long, value_name = "NUMBER")]
     pub replaces: Option<usize>,
+    /// The figures were looked at again and stand: they count, however far they are from the plan
+    #[arg(long, requires = "panel")]
+    pub sure: bool,
     /// Print one JSON document
     #[arg(long)]
     pub json: bool,
@@ -113,11 +115,9 @@ fn date(text: &str) -> Result<String, String> {
     day(text).ok_or_else(|| "there is no such day; write year-month-day: 2027-03-02".to_owned())
 }
 
-/// The day by the machine's clock, in universal time.
-fn today() -> Option<String> {
-    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).ok()?.as_secs();
-    let now = DateTime::from_timestamp(i64::try_from(seconds).ok()?, 0)?;
-    Some(now.format("%Y-%m-%d").to_string())
+/// The day by the machine's clock where it stands.
+fn today() -> String {
+    Local::now().format("%Y-%m-%d").to_string()
 }
 
 /// Records a build, or lists what is recorded.
@@ -148,14 +148,54 @@ fn done(args: &Args, job: &Job) -> Result<Told, LoadFault> {
     let path = beside(&args.job);
     let mut notes = Vec::new();
     let mut recorded = None;
-    if let Some(panel) = &args.panel {
-        let weighed = weighed(args, job, &shelf, panel, &mut notes)?;
+    let to_record = match (&args.panel, args.replaces) {
+        (Some(panel), _) => Some(weighed(args, job, &shelf, panel, &mut notes)?),
+        (None, Some(number)) => Some(strikes(args, &read(&path)?.unwrap_or_default(), number)?),
+        (None, None) => None,
+    };
+    if let Some(weighed) = to_record {
         notes.extend(oddities(&weighed, &shelf.stock));
-        recorded = Some(append(&path, &weighed, |records| may_replace(args, records))?);
+        let mut replaced = None;
+        recorded = Some(append(&path, &weighed, |records| {
+            replaced = args.replaces.and_then(|number| records.get(number)).cloned();
+            may_replace(args, records)
+        })?);
+        notes.extend(replaced.and_then(|line| other_build(&weighed, &line.weighed, line.number)));
     }
     let records = read(&path)?.unwrap_or_default();
     let record = lay_over(&records, &super::input::shown(&path), &mut shelf.stock, &mut shelf.crew, true);
     Ok(Told { recorded, notes, record })
+}
+
+/// A line that holds nothing but that another is struck out.
+fn strikes(args: &Args, records: &Records, number: usize) -> Result<Weighed, LoadFault> {
+    may_replace(args, records)?;
+    let struck = records.get(number).map(|line| &line.weighed);
+    let name = |of: fn(&Weighed) -> String| struck.map_or_else(String::new, of);
+    Ok(Weighed {
+        matloft_weighed: VERSION,
+        panel: name(|weighed| weighed.panel.clone()),
+        make: struck.map_or(Make::Moulding, |weighed| weighed.make),
+        piece: struck.and_then(|weighed| weighed.piece.clone()),
+        date: today(),
+        replaces: Some(number),
+        ..Weighed::default()
+    })
+}
+
+/// A record in the place of one of another build is the mending of a wrong name, or a wrong number.
+fn other_build(weighed: &Weighed, replaced: &Weighed, number: usize) -> Option<Note> {
+    (weighed.name() != replaced.name()).then(|| {
+        Note::warning(
+            "weighed-odd",
+            format!(
+                "record {number}, which no longer counts, was of {}; this one is of {}",
+                replaced.name(),
+                weighed.name()
+            ),
+            "if the number was a slip, record that build again",
+        )
+    })
 }
 
 /// A record that is not there, or is replaced already, is not replaced by what may be a slip.
@@ -176,18 +216,12 @@ fn may_replace(args: &Args, records: &Records) -> Result<(), LoadFault> {
 fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<Note>) -> Result<Weighed, LoadFault> {
     let entry = part(&args.job, job, panel)?;
     let make = made(args, job, entry)?;
-    let date = match &args.date {
-        Some(date) => date.clone(),
-        None => {
-            today().ok_or_else(|| fault(&args.job, "the machine's clock tells no day".to_owned(), "give --date"))?
-        }
-    };
     let mut weighed = Weighed {
         matloft_weighed: VERSION,
         panel: panel.to_owned(),
         make,
         piece: args.piece.clone(),
-        date,
+        date: args.date.clone().unwrap_or_else(today),
         temperature_c: args.temperature_c,
         glass_kg: glasses(args, shelf)?,
         resin_kg: args.resin_kg,
@@ -197,6 +231,7 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
         minutes: args.minutes,
         people: args.people.or_else(|| args.minutes.map(|_| shelf.crew.people.value as u32)),
         note: args.note.clone(),
+        is_sure: args.sure,
         replaces: args.replaces,
         asked: None,
     };
@@ -210,6 +245,13 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
             ));
         }
         return Ok(weighed);
+    }
+    if let Some(why) = weighed.impossible() {
+        return Err(fault(
+            &args.job,
+            format!("this cannot be: {why}"),
+            "look at both figures again; nothing was recorded",
+        ));
     }
     weighed.asked = asked(args, job, shelf, entry, make, notes)?;
     Ok(weighed)

@@ -9,6 +9,7 @@
 pub mod axes;
 pub mod bending;
 pub mod corners;
+pub mod crossing;
 pub mod edges;
 pub mod girth;
 pub mod health;

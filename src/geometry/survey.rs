@@ -1,6 +1,7 @@
 //! Everything that the shape of one part says by itself: the stages from mesh to corners, in order.
 
 use super::corners::{self, CornerOptions, FoundCorners, Listing};
+use super::crossing::Crossings;
 use super::mesh::{Bounds, Mesh, Point};
 use super::part::Part;
 use super::pull::{Base, BaseChoice, Face, Pull, PullOptions, SplitAdvice, SplitAsked, base_of, pull, seeming_bases};
@@ -69,7 +70,9 @@ pub struct Survey {
     pub pull: Option<Pull>,
     /// Where it could be split, if that was asked for and it comes off in no direction.
     pub split: Option<SplitAdvice>,
-    /// What was found of the base of a plug.
+    /// Facets that pass through one another.
+    pub crossings: Option<Note>,
+    /// What was found of the base of a plug, or of facets lost from it.
     pub base_notes: Vec<Note>,
 }
 
@@ -77,7 +80,14 @@ impl Survey {
     /// Every note on the part, in the order of the stages.
     pub fn notes(&self) -> impl Iterator<Item = &Note> {
         let laid = self.laid.iter().flat_map(|laid| &laid.notes);
-        self.part.notes.iter().chain(&self.skin.notes).chain(laid).chain(&self.base_notes).chain(&self.listed.notes)
+        self.part
+            .notes
+            .iter()
+            .chain(&self.crossings)
+            .chain(&self.skin.notes)
+            .chain(laid)
+            .chain(&self.base_notes)
+            .chain(&self.listed.notes)
     }
 
     /// The laid side: facets that are seen on the finished body, outward side out.
@@ -112,7 +122,10 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let skin = skin::find(&surface, &SkinOptions { kind: options.kind }, watch);
     let one_plug = skin.kind == SkinKind::Solid && skin.bodies.len() == 1;
     let plug = one_plug.then(|| Face::of(&surface));
-    let (without_base, base_notes) = plug.as_ref().map(|face| without_base(face, &options.base)).unwrap_or_default();
+    let (without_base, base_notes) = match &plug {
+        Some(face) => without_base(face, &options.base),
+        None => (None, no_plug(&skin, &options.base).into_iter().chain(lost_facet(&part)).collect()),
+    };
     let laid = laid_side(mesh, &skin, options).or(without_base);
     let find = |surface: &Surface, face: Option<Face<'_>>| {
         let found = corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
@@ -141,9 +154,49 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
         listed,
         pull,
         split,
+        crossings: Crossings::of(&part.mesh).note(),
         base_notes,
         part,
     }
+}
+
+/// A surface whose only edge has three sides is a closed body that an export lost a facet of. Of more holes than one the longest
+/// is an edge, and the others are told where edges are settled.
+fn lost_facet(part: &Part) -> Option<Note> {
+    /// The least closed body but one: a wedge of two triangles has an edge of three sides too.
+    const LEAST_FACETS: usize = 5;
+    let health = &part.health;
+    let is_lost = health.boundary_loops == 1 && health.open_edges == 3 && health.triangles >= LEAST_FACETS;
+    is_lost.then(|| {
+        Note::warning(
+            "facet-missing",
+            "its only edge has three sides: it looks like a closed body of which the export lost a facet, and is read as an open sheet",
+            "export the panel again, or close the hole in the CAD",
+        )
+    })
+}
+
+/// A base that was asked for of what is no plug is told, not passed over.
+fn no_plug(skin: &Skin, choice: &BaseChoice) -> Option<Note> {
+    let (is, remedy) = match skin.kind {
+        _ if *choice == BaseChoice::None => return None,
+        SkinKind::Sheet => (
+            "is an open sheet: its base was left out already, or facets of it are missing",
+            "if it stands on a base, close the hole in CAD and export again; else leave out base (--base)",
+        ),
+        SkinKind::ThinSolid => (
+            "has a wall and stands on no base",
+            "name the side that is laid with `face`, or write kind = \"solid\" in its [[part]] if it is a plug all the same",
+        ),
+        SkinKind::Solid => {
+            ("holds several bodies", "export them one by one, or as objects of an OBJ, each with its own base")
+        }
+    };
+    Some(Note::warning(
+        "no-base",
+        format!("a base was asked for that the plug stands on, but the panel {is}; all of it counts as moulded"),
+        remedy,
+    ))
 }
 
 /// What is laid of a plug without its base, if the caller says so; tells of a base that is there otherwise.
@@ -173,7 +226,10 @@ fn without_base(face: &Face<'_>, choice: &BaseChoice) -> (Option<LaidSide>, Vec<
 fn seeming_base_note(base: &Base) -> Note {
     Note::info(
         "seeming-base",
-        format!("{} looks like the base that the plug stands on; it counts as moulded", base_words(base)),
+        format!(
+            "{} looks like the base that the plug stands on; it counts as moulded. Without it a mould comes off in one",
+            base_words(base)
+        ),
         "write base = \"auto\" in its [[part]] (--base auto) to leave it out, or export the plug without it",
     )
 }

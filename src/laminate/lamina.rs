@@ -14,7 +14,7 @@ use super::theory::{Lamina, Stiffness, core_shear_n_mm, stiffness};
 /// How firmly the moduli are known.
 pub const MARK: Mark = Mark::FromMemory;
 /// What they are from, as outputs print it.
-pub const SOURCE: &str = "mat E = 15 psi + 2 GPa with Poisson's ratio 0.3; woven and biaxial E = 30 psi - 0.5, G = 1.7 psi + 2.24 GPa, laid 0/90: light-craft class rules, recalled; unidirectional by mixture";
+pub const SOURCE: &str = "mat E = 15 psi + 2 GPa with Poisson's ratio 0.3; woven and biaxial E = 30 psi - 0.5, G = 1.7 psi + 2.24 GPa, laid 0/90 unless the stock's `fibres_at_deg` says otherwise: light-craft class rules, recalled; unidirectional by mixture";
 
 /// Poisson's ratio of mat; BS 4994:1987 has it (published).
 const POISSON_MAT: f64 = 0.3;
@@ -80,6 +80,9 @@ pub fn lamina(ply: &PlannedPly, stock: &Stock) -> Lamina {
 
 fn of_glass(kind: Kind, content: f64, ply: &PlannedPly, stock: &Stock, thickness_mm: f64) -> Lamina {
     let mpa = |gpa: f64| MPA_PER_GPA * gpa.max(LEAST_GPA);
+    let angle_deg = stock.reinforcements.get(&ply.material).and_then(|glass| glass.fibres_at_deg);
+    // Written as no number it is no angle.
+    let angle_deg = angle_deg.filter(|angle| angle.is_finite()).unwrap_or(0.0);
     match kind {
         Kind::Mat | Kind::Tissue => {
             Lamina::isotropic(mpa(MatFormula::ClassRules.tensile_modulus_gpa(content)), POISSON_MAT, thickness_mm)
@@ -92,7 +95,7 @@ fn of_glass(kind: Kind, content: f64, ply: &PlannedPly, stock: &Stock, thickness
                 poisson12: POISSON_WOVEN,
                 g12_mpa: mpa(1.7 * content + 2.24),
                 thickness_mm,
-                angle_deg: 0.0,
+                angle_deg,
             }
         }
         Kind::Unidirectional => {
@@ -104,7 +107,7 @@ fn of_glass(kind: Kind, content: f64, ply: &PlannedPly, stock: &Stock, thickness
                 poisson12: POISSON_MAT,
                 g12_mpa: mpa(halpin_tsai(GLASS_SHEAR_GPA, RESIN_SHEAR_GPA, 1.0, volume)),
                 thickness_mm,
-                angle_deg: 0.0,
+                angle_deg,
             }
         }
     }
@@ -165,6 +168,22 @@ mod tests {
         let modulus =
             Stock::starter().expect("a stock").cores["foam core 5"].shear_modulus_mpa.clone().expect("a figure").value;
         assert!((shear.expect("a core") - modulus * d * d / 5.0).abs() < 1e-9);
+    }
+
+    /// By hand, Poisson's ratio apart: crossed rovings at 45 degrees bend by 4 / (1/E (2 - 2 nu) + 1/G), which is far under E.
+    #[test]
+    fn a_cloth_at_45_degrees_bends_by_its_shear() {
+        let (plan, mut stock) = planned("{ material = 'biaxial 450', plies = 3 }");
+        let stiff = |stock: &Stock| {
+            let found = panel_stiffness(&plan, stock).expect("plies").stiffness.compliance().expect("it gives");
+            1.0 / found.d_n_mm[(0, 0)]
+        };
+        let straight = stiff(&stock);
+        stock.reinforcements.get_mut("biaxial 450").expect("it is there").fibres_at_deg = Some(45.0);
+        let lamina = lamina(&plan.plies[0], &stock);
+        let (e, nu, g) = (lamina.e1_mpa, lamina.poisson12, lamina.g12_mpa);
+        let by_hand = 4.0 / (2.0 * (1.0 - nu) / e + 1.0 / g);
+        assert!((stiff(&stock) / straight - by_hand / e).abs() < 1e-9, "{} {}", stiff(&stock) / straight, by_hand / e);
     }
 
     /// Source: rule of mixtures; the two ends of Halpin and Tsai's equation are the resin's modulus and the fibre's.

@@ -179,6 +179,8 @@ stock_item! {
     options {
         /// Sizes in which it comes, the usual one first.
         rolls: Vec<Roll>,
+        /// Degrees from the length of the panel to the first fibres of woven, biaxial and unidirectional glass, for comparing stiffness: 45 for a cloth of +-45; 0 unless told.
+        fibres_at_deg: f64,
     }
     figures {
         /// Mass of glass per area, in g/m2.

@@ -9,12 +9,13 @@ use super::error::LaminateError;
 use super::stock::Stock;
 
 /// What a schedule makes, or a split parts.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Make {
     /// Laid over the plug.
     Mould,
     /// Laid in the mould; the part itself.
+    #[default]
     Moulding,
 }
 

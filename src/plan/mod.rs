@@ -16,7 +16,7 @@ pub mod order;
 pub mod panel;
 pub mod piece;
 pub mod release;
-mod rough;
+pub mod rough;
 mod takes;
 pub mod together;
 mod types;

@@ -359,7 +359,9 @@ fn along_split_note(lost: &AlongSplit) -> Note {
     )
 }
 
-fn missed_note(missed: &Missed) -> Note {
+/// That a split cuts nothing.
+#[must_use]
+pub fn missed_note(missed: &Missed) -> Note {
     let how = match (missed.between, missed.nearest_mm > 0.0) {
         (true, _) => "runs between parts of the panel that do not touch".to_owned(),
         (false, true) => format!("misses the panel by {:.1} mm", missed.nearest_mm),

@@ -10,6 +10,13 @@ use crate::notes::Note;
 /// Share of the skin that may lie beside no scan before it is told.
 const UNSEEN_SHARE: f64 = 0.02;
 
+/// That a scan cannot be used.
+#[must_use]
+pub fn not_read(fault: &LoadFault) -> Note {
+    let message = format!("the scan of the rough plug cannot be used: {}: {}", fault.file, fault.message);
+    Note::warning("rough-not-read", message, fault.remedy.clone())
+}
+
 /// What the scan says, or a note on why it says nothing.
 pub fn rough_plug(
     face: &Face<'_>,
@@ -19,8 +26,7 @@ pub fn rough_plug(
     let scan = match scan {
         Ok(scan) => scan,
         Err(fault) => {
-            let message = format!("the scan of the rough plug cannot be used: {}: {}", fault.file, fault.message);
-            return (None, Some(Note::warning("rough-not-read", message, fault.remedy)));
+            return (None, Some(not_read(&fault)));
         }
     };
     let reach_mm = practice.rough_reach_mm.value;

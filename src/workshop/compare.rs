@@ -1,10 +1,14 @@
 //! Schedules for the same panel side by side: mass, cost, thickness, time, stiffness, sag. Takes plans of the panel, one a
-//! schedule, and prices per kg where they are known. Estimates for choosing; strength is not certified.
+//! schedule, and [`prices`] per kg where they are known. Estimates for choosing; strength is not certified.
+
+pub mod prices;
 
 use std::collections::BTreeMap;
 
+use prices::{CATALYST, Price, Prices};
 use serde::Serialize;
 
+use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::figure::Spread;
 use crate::laminate::lamina::panel_stiffness;
 use crate::laminate::lay_up::LayUp;
@@ -14,8 +18,9 @@ use crate::laminate::stages::Stage;
 use crate::laminate::stock::Stock;
 use crate::laminate::theory::strip_sag;
 use crate::notes::Note;
-use crate::units::total;
+use crate::units::{kg_from_g, total};
 use crate::workshop::crew::Crew;
+use crate::workshop::order::units::hardener_name;
 
 /// Said wherever stiffness is shown.
 pub const NO_CERTIFICATE: &str = "Stiffness is an estimate for choosing between lay-ups: long flat panel, small sag, new dry laminate without flaws. It is \
@@ -27,6 +32,10 @@ const GRAVITY_M_S2: f64 = 9.81;
 const MPA_PER_KN_M2: f64 = 1e-3;
 /// Hours of a day.
 const HOURS_PER_DAY: f64 = 24.0;
+/// Of the span: a panel that sags more is no longer nearly flat, and the theory of small sag says nothing (from memory).
+const MOST_SAG_OF_SPAN: f64 = 0.1;
+/// Of the thickness: past it a plate held at its edges carries as a membrane too, and sags less than said (from memory).
+const MEMBRANE_FROM: f64 = 0.5;
 
 /// What a comparison is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,8 +44,8 @@ pub struct Asked {
     pub span_mm: f64,
     /// Spread evenly over the panel, in kN/m2.
     pub load_kn_m2: f64,
-    /// Prices by name of material, per kg, in whatever money.
-    pub price_per_kg: BTreeMap<String, f64>,
+    /// What materials cost.
+    pub prices: Prices,
 }
 
 /// One panel as one schedule builds it.
@@ -67,7 +76,7 @@ pub struct Candidate {
     pub resin_kg: f64,
     /// Gelcoat put on, in kg.
     pub gelcoat_kg: f64,
-    /// What is laid costs; nothing where no price is known.
+    /// What is laid costs, peroxide and hardener included; nothing where no price is known.
     pub cost: Option<f64>,
     /// Materials in it without a price.
     pub unpriced: Vec<String>,
@@ -87,6 +96,8 @@ pub struct Candidate {
     pub bending_along_n_mm: Option<f64>,
     /// The same across it.
     pub bending_across_n_mm: Option<f64>,
+    /// Sag past which the theory of small sag says nothing, in mm; a greater figure below is none.
+    pub most_sag_mm: f64,
     /// Sag under its own mass, edges that turn, in mm.
     pub own_sag_supported_mm: Option<f64>,
     /// The same, edges that cannot turn.
@@ -114,8 +125,21 @@ pub struct Comparison {
     pub span_from: &'static str,
     /// Load, in kN/m2.
     pub load_kn_m2: f64,
+    /// Currency of the costs, where price lists say it.
+    pub currency: Option<String>,
+    /// Prices that were counted with, by the name under which a material is sold.
+    pub prices: BTreeMap<String, Price>,
+    /// What to mind about all of them.
+    pub notes: Vec<Note>,
     /// The schedules, in the order asked for.
     pub candidates: Vec<Candidate>,
+}
+
+impl Comparison {
+    /// Every note of it: on all schedules, then on each.
+    pub fn all_notes(&self) -> impl Iterator<Item = &Note> {
+        self.notes.iter().chain(self.candidates.iter().flat_map(|candidate| &candidate.notes))
+    }
 }
 
 /// Weighs one schedule. `other_mm` is how thick the panel's mould is for a moulding, or its moulding for a mould; `notes`
@@ -148,19 +172,11 @@ pub fn candidate(
     };
     let own = sag(kg_m2 * GRAVITY_M_S2 * 1e-6);
     let loaded = sag(asked.load_kn_m2 * MPA_PER_KN_M2);
-    // Past half its thickness a plate held at its edges carries as a membrane too, and sags less than the formula says.
-    let most_mm = loaded.map_or(0.0, |sag| sag.clamped_mm);
-    if most_mm > 0.5 * thickness_mm.likely {
-        notes.push(Note::info(
-            "large-sag",
-            format!(
-                "schedule \"{}\": over {:.0} mm it sags more than half its thickness under the load; held edges make it stiffer than shown, free ones do not",
-                plies.schedule, asked.span_mm
-            ),
-            "compare the figures with one another rather than taking them for the sag, or give a shorter --span-mm",
-        ));
-    }
-    let (cost, unpriced) = cost(lay_ups, &asked.price_per_kg);
+    let sags = || [own, loaded].into_iter().flatten();
+    let held_mm = sags().map(|sag| sag.clamped_mm).fold(0.0, f64::max);
+    let free_mm = sags().map(|sag| sag.supported_mm).fold(0.0, f64::max);
+    notes.extend(large_sag(&plies.schedule, held_mm, free_mm, thickness_mm.likely, asked.span_mm));
+    let (cost, unpriced) = cost(lay_ups, &asked.prices.by_name);
     let (glass_kg, resin_kg) = (sum(&|lay_up| lay_up.glass_kg), sum(&|lay_up| lay_up.resin_kg.likely));
     let n_stages = stages.len();
     Candidate {
@@ -180,6 +196,7 @@ pub fn candidate(
         kg_m2,
         bending_along_n_mm: bending.map(|bending| bending[(0, 0)]),
         bending_across_n_mm: bending.map(|bending| bending[(1, 1)]),
+        most_sag_mm: MOST_SAG_OF_SPAN * asked.span_mm,
         own_sag_supported_mm: own.map(|sag| sag.supported_mm),
         own_sag_clamped_mm: own.map(|sag| sag.clamped_mm),
         load_sag_supported_mm: loaded.map(|sag| sag.supported_mm),
@@ -194,6 +211,31 @@ pub fn candidate(
     }
 }
 
+/// That the theory is left: wholly, or for held edges only.
+fn large_sag(schedule: &str, held_mm: f64, free_mm: f64, thickness_mm: f64, span_mm: f64) -> Option<Note> {
+    let most_mm = MOST_SAG_OF_SPAN * span_mm;
+    if free_mm.max(held_mm) > most_mm {
+        return Some(Note::warning(
+            "large-sag",
+            format!(
+                "schedule \"{schedule}\": over {span_mm:.0} mm it would sag more than a tenth of the span, {most_mm:.0} mm, where the theory says \
+                 nothing; no figure is shown"
+            ),
+            "it is too floppy for that span and load: a core, more plies, a stiffener or a shorter --span-mm",
+        ));
+    }
+    (held_mm > MEMBRANE_FROM * thickness_mm).then(|| {
+        Note::info(
+            "large-sag",
+            format!(
+                "schedule \"{schedule}\": over {span_mm:.0} mm it sags more than half its thickness; held edges make it stiffer than shown, free \
+                 ones do not"
+            ),
+            "compare the figures with one another rather than taking them for the sag, or give a shorter --span-mm",
+        )
+    })
+}
+
 /// What a square metre weighs where only the plies lie that lie everywhere.
 fn kg_m2(plies: &PliesPlan) -> f64 {
     let gelcoat = plies.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.coverage_kg_m2.likely);
@@ -205,16 +247,29 @@ fn kg_m2(plies: &PliesPlan) -> f64 {
 }
 
 /// What is laid costs, by the prices that are known, and what has none. Reserve and packs are the order's.
-fn cost(lay_ups: &[&LayUp], price_per_kg: &BTreeMap<String, f64>) -> (Option<f64>, Vec<String>) {
-    let mut laid_kg: BTreeMap<&str, f64> = BTreeMap::new();
+fn cost(lay_ups: &[&LayUp], prices: &BTreeMap<String, Price>) -> (Option<f64>, Vec<String>) {
+    let laid_kg = laid_kg(lay_ups);
+    let (priced, unpriced): (Vec<_>, Vec<_>) = laid_kg.into_iter().partition(|(name, _)| prices.contains_key(name));
+    let cost = (!priced.is_empty()).then(|| total(priced.iter().map(|(name, kg)| kg * prices[name].per_kg)));
+    (cost, unpriced.into_iter().map(|(name, _)| name).collect())
+}
+
+/// What is laid, in kg, by the name under which it is sold: resin and hardener each for itself.
+fn laid_kg(lay_ups: &[&LayUp]) -> BTreeMap<String, f64> {
+    let mut laid_kg: BTreeMap<String, f64> = BTreeMap::new();
+    let mut add = |name: &str, kg: f64| *laid_kg.entry(name.to_owned()).or_default() += kg;
     for lay_up in lay_ups {
-        let mut add = |name, kg: f64| *laid_kg.entry(name).or_default() += kg;
-        lay_up.plies.iter().for_each(|ply| add(ply.material.as_str(), ply.glass_kg + ply.core_kg));
-        lay_up.resins.iter().for_each(|resin| add(resin.name.as_str(), resin.laid_kg.likely));
-        lay_up.gelcoat.iter().for_each(|gelcoat| add(gelcoat.name.as_str(), gelcoat.laid_kg.likely));
+        lay_up.plies.iter().for_each(|ply| add(&ply.material, ply.glass_kg + ply.core_kg));
+        let resins = lay_up.resins.iter().map(|resin| (&resin.name, resin.resin_alone_kg, resin.dose));
+        let gelcoats = lay_up.gelcoat.iter().map(|gelcoat| (&gelcoat.name, gelcoat.alone_kg, gelcoat.dose));
+        for (name, alone_kg, dose) in resins.chain(gelcoats) {
+            add(name, alone_kg);
+            if let Some(Dose { agent, g, .. }) = dose {
+                let sold_as = if agent == Agent::Hardener { hardener_name(name) } else { CATALYST.to_owned() };
+                add(&sold_as, kg_from_g(g));
+            }
+        }
     }
     laid_kg.retain(|_, kg| *kg > 0.0);
-    let (priced, unpriced): (Vec<_>, Vec<_>) = laid_kg.iter().partition(|(name, _)| price_per_kg.contains_key(**name));
-    let cost = (!priced.is_empty()).then(|| total(priced.iter().map(|(name, kg)| *kg * price_per_kg[**name])));
-    (cost, unpriced.into_iter().map(|(name, _)| (*name).to_owned()).collect())
+    laid_kg
 }

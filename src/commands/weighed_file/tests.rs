@@ -18,6 +18,7 @@ fn weighed(panel: &str) -> Weighed {
         minutes: None,
         people: None,
         note: Some("two lines\nin one".to_owned()),
+        is_sure: false,
         replaces: None,
         asked: None,
     }

@@ -61,6 +61,22 @@ pub struct Missed {
     pub between: bool,
 }
 
+impl Missed {
+    /// A plane that passes by the whole mesh; nothing of one that has points of it on both sides.
+    #[must_use]
+    pub fn by(mesh: &Mesh, split: &str, plane: &Plane) -> Option<Self> {
+        let distances = || mesh.points_mm.iter().map(|point| plane.signed_distance_mm(point));
+        let (least, most) = distances().fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), distance| {
+            (least.min(distance), most.max(distance))
+        });
+        (least >= 0.0 || most <= 0.0).then(|| Self {
+            split: split.to_owned(),
+            nearest_mm: least.max(-most).max(0.0),
+            between: false,
+        })
+    }
+}
+
 /// A mesh cut by planes, before it is taken apart.
 pub(crate) struct Cut {
     pub refined: Refined,

@@ -28,8 +28,7 @@ pub fn comparisons(comparisons: &[Comparison], out: &mut dyn Write) -> io::Resul
     writeln!(out, "Moduli: {SOURCE} ({}). Days: a stage a day and the cure after the last.", MARK.words())?;
     writeln!(out, "{NO_CERTIFICATE}")?;
     let mut told: Vec<&Note> = Vec::new();
-    for note in comparisons.iter().flat_map(|comparison| &comparison.candidates).flat_map(|candidate| &candidate.notes)
-    {
+    for note in comparisons.iter().flat_map(Comparison::all_notes) {
         if !told.contains(&note) {
             told.push(note);
         }
@@ -53,7 +52,8 @@ fn rows(comparison: &Comparison) -> Vec<Vec<String>> {
         row("gelcoat kg", &|candidate| format!("{:.2}", candidate.gelcoat_kg)),
     ];
     if candidates.iter().any(|candidate| candidate.cost.is_some()) {
-        rows.push(row("cost of what is laid", &cost));
+        let currency = comparison.currency.as_ref().map(|currency| format!(", {currency}")).unwrap_or_default();
+        rows.push(row(&format!("cost of what is laid{currency}"), &cost));
     }
     rows.extend([
         row("plies", &|candidate| candidate.n_plies.to_string()),
@@ -64,13 +64,13 @@ fn rows(comparison: &Comparison) -> Vec<Vec<String>> {
         row("hours of wetting out", &|candidate| format!("{:.1}", candidate.laying_h)),
         row("bending along N m", &|candidate| metres(candidate.bending_along_n_mm)),
         row("bending across N m", &|candidate| metres(candidate.bending_across_n_mm)),
-        row("own sag mm, edges free to turn", &|candidate| sag(candidate.own_sag_supported_mm)),
-        row("own sag mm, edges held", &|candidate| sag(candidate.own_sag_clamped_mm)),
+        row("own sag mm, edges free to turn", &|candidate| sag(candidate, candidate.own_sag_supported_mm)),
+        row("own sag mm, edges held", &|candidate| sag(candidate, candidate.own_sag_clamped_mm)),
         row(&format!("sag mm under {} kN/m2, edges free to turn", comparison.load_kn_m2), &|candidate| {
-            sag(candidate.load_sag_supported_mm)
+            sag(candidate, candidate.load_sag_supported_mm)
         }),
         row(&format!("sag mm under {} kN/m2, edges held", comparison.load_kn_m2), &|candidate| {
-            sag(candidate.load_sag_clamped_mm)
+            sag(candidate, candidate.load_sag_clamped_mm)
         }),
         row("mould over moulding", &|candidate| {
             candidate.mould_over_moulding.map_or_else(|| "-".to_owned(), |ratio| format!("{ratio:.1}"))
@@ -94,8 +94,14 @@ fn unpriced(comparison: &Comparison, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-fn sag(mm: Option<f64>) -> String {
-    mm.map_or_else(|| "-".to_owned(), |mm| if mm < 10.0 { format!("{mm:.2}") } else { format!("{mm:.0}") })
+/// A sag, or that it is past what the theory can say.
+fn sag(candidate: &Candidate, mm: Option<f64>) -> String {
+    match mm {
+        None => "-".to_owned(),
+        Some(mm) if mm > candidate.most_sag_mm => format!("over {:.0}", candidate.most_sag_mm),
+        Some(mm) if mm < 10.0 => format!("{mm:.2}"),
+        Some(mm) => format!("{mm:.0}"),
+    }
 }
 
 /// A bending stiffness per width in N mm is a thousandth of it in N m (N m2 per m).

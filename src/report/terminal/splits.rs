@@ -35,13 +35,12 @@ fn one(panel: &SplitSearched, out: &mut dyn Write) -> io::Result<()> {
             writeln!(out, "  {words}")?;
         }
     }
+    // First what may spare a split: a base that counts, a scrap that is no part of the panel.
+    notes(name, &panel.notes, out)?;
     for (number, found) in panel.found.proposals.iter().enumerate() {
         proposal(number, found, panel.flange_mm, out)?;
     }
-    if !panel.notes.is_empty() && !panel.found.proposals.is_empty() {
-        writeln!(out)?;
-    }
-    notes(name, &panel.notes, out)
+    Ok(())
 }
 
 fn proposal(number: usize, found: &Proposal, flange_mm: f64, out: &mut dyn Write) -> io::Result<()> {

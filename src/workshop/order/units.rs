@@ -154,7 +154,11 @@ pub fn converted(amount: Amount, need: &Need, sold_by: SaleUnit, stock: &Stock) 
     }
 }
 
-fn off_roll(amount: Amount, glass: &Reinforcement, sold_by: SaleUnit) -> Result<f64, Unlike> {
+/// An amount of glass off the roll in another unit.
+///
+/// # Errors
+/// [`Unlike`], if it is of another width or the unit tells nothing of glass.
+pub fn off_roll(amount: Amount, glass: &Reinforcement, sold_by: SaleUnit) -> Result<f64, Unlike> {
     let usual_mm = glass.rolls.as_ref().and_then(|rolls| rolls.first()).map(|roll| roll.width_mm.value);
     if let (Some(mm), Some(wanted_mm)) = (amount.width_mm, usual_mm)
         && (mm - wanted_mm).abs() > SAME_WIDTH_MM

@@ -1,6 +1,7 @@
-//! What is odd about a weighed build: told before and after it is kept, and no reason not to keep it.
+//! What is odd about a weighed build: told when it is kept, and no reason not to keep it. What is far from the plan is set
+//! aside: nothing is learned from it until somebody says that it stands.
 
-use super::fits::{Fit, FitOf, asked_by_stock, resin_on_glass_kg};
+use super::fits::{Fit, FitOf, asked_by_stock, laid_kg_h, resin_on_glass_kg, waste_of_mixed};
 use super::line::Weighed;
 use super::read::Records;
 use crate::laminate::figure::Spread;
@@ -10,6 +11,10 @@ use crate::units::total;
 
 /// A mass outside this share of what the plan asks for is a slip of the scales or of the finger.
 const ODD: (f64, f64) = (0.5, 2.0);
+/// So many times faster or slower than the crew's whole range is a slip of the clock, or of the masses that it goes by.
+const ODD_SPEED: f64 = 4.0;
+/// Who throws away more than this share of what was mixed lost a cup that went off, and does not do so every time.
+const MOST_WASTE: f64 = 0.5;
 /// A mass so many times the plan's was read in grams.
 const GRAMS: (f64, f64) = (300.0, 3000.0);
 /// No hand laminates outside this, in deg C.
@@ -61,28 +66,77 @@ fn against_plan(what: &str, kg: f64, asked_kg: f64) -> Option<Note> {
     if asked_kg <= 0.0 {
         return Some(odd(format!("{what}: {kg} kg, and the plan has none"), "check the piece and the make"));
     }
+    if !is_far(kg, asked_kg) {
+        return None;
+    }
     if (GRAMS.0..GRAMS.1).contains(&share) {
         return Some(odd(
             format!("{what}: {kg} kg is some thousand times the {asked_kg:.2} kg of the plan"),
             "if these were grams, record it again in kg with --replaces",
         ));
     }
-    let is_odd = share < ODD.0 || share > ODD.1;
-    is_odd.then(|| {
-        odd(
-            format!("{what}: {kg} kg, where the plan has {asked_kg:.2} kg"),
-            "check panel, make, piece and scales; mend a slip with --replaces",
-        )
-    })
+    Some(odd(
+        format!("{what}: {kg} kg, where the plan has {asked_kg:.2} kg"),
+        "check panel, make, piece and scales; mend a slip with --replaces; with --sure it counts as it stands",
+    ))
+}
+
+/// Whether a mass is too far from the plan's to be learned from unseen.
+fn is_far(kg: f64, asked_kg: f64) -> bool {
+    let share = kg / asked_kg;
+    !(ODD.0..=ODD.1).contains(&share)
+}
+
+/// A build without the figures that are set aside, and the names of those. `kg_h` is what one person lays in an hour.
+#[must_use]
+pub fn trusted(weighed: &Weighed, kg_h: Spread) -> (Weighed, Vec<&'static str>) {
+    let (mut kept, mut aside) = (weighed.clone(), Vec::new());
+    let Some(asked) = weighed.asked.as_ref().filter(|_| !weighed.is_sure) else { return (kept, aside) };
+    let far = |kg: Option<f64>, asked_kg: f64| kg.is_some_and(|kg| is_far(kg, asked_kg));
+    let glass_far = asked.glass_kg.iter().any(|(name, &kg)| far(weighed.glass_kg.get(name).copied(), kg));
+    if glass_far || far(weighed.resin_kg, asked.resin_kg) {
+        (kept.resin_kg, kept.waste_kg) = (None, None);
+        aside.push("resin to glass");
+    } else if waste_of_mixed(weighed).is_some_and(|share| share > MOST_WASTE) {
+        (kept.resin_kg, kept.waste_kg) = (None, None);
+        aside.push("waste (over half of what was mixed)");
+    }
+    if far(weighed.gelcoat_kg, asked.gelcoat_kg) {
+        kept.gelcoat_kg = None;
+        aside.push("gelcoat");
+    }
+    if far(weighed.finished_kg, asked.finished_kg) {
+        kept.finished_kg = None;
+        aside.push("finished mass");
+    }
+    let usual = kg_h.low / ODD_SPEED..=kg_h.high * ODD_SPEED;
+    if laid_kg_h(&kept).is_some_and(|speed| !usual.contains(&speed)) {
+        kept.minutes = None;
+        aside.push("time");
+    }
+    (kept, aside)
+}
+
+/// The records with nothing in them that is set aside, which is told build by build.
+#[must_use]
+pub fn trusted_records(records: &Records, kg_h: Spread) -> (Records, Vec<Note>) {
+    let (mut kept, mut notes) = (records.clone(), Vec::new());
+    for line in &mut kept.lines {
+        let (weighed, aside) = trusted(&line.weighed, kg_h);
+        if line.counts() && !aside.is_empty() {
+            notes.push(Note::warning(
+                "weighed-set-aside",
+                format!("{}: {} out of all proportion, so nothing is learned from that", line.words(), aside.join(", ")),
+                format!("if it is a slip, weigh again with --replaces {0}; if it stands, the same figures with --replaces {0} --sure", line.number),
+            ));
+        }
+        line.weighed = weighed;
+    }
+    (kept, notes)
 }
 
 fn of_itself(weighed: &Weighed) -> Vec<Note> {
     let mut notes = Vec::new();
-    if let (Some(waste_kg), Some(resin_kg)) = (weighed.waste_kg, weighed.resin_kg)
-        && waste_kg >= resin_kg
-    {
-        notes.push(odd(format!("{waste_kg} kg thrown away of {resin_kg} kg of resin mixed"), "check both"));
-    }
     let parts = [Some(total(weighed.glass_kg.values().copied())), weighed.resin_kg, weighed.gelcoat_kg];
     let (went_in_kg, finished_kg) = (total(parts.into_iter().flatten()), weighed.finished_kg.unwrap_or(0.0));
     let all_told = !weighed.glass_kg.is_empty() && weighed.resin_kg.is_some() && weighed.gelcoat_kg.is_some();

@@ -225,7 +225,8 @@ fn gelcoats(counted: &[&Numbered]) -> Vec<Fit> {
     names.iter().filter_map(of).collect()
 }
 
-fn waste_of_mixed(weighed: &Weighed) -> Option<f64> {
+/// Share of the mixed resin that was thrown away.
+pub(super) fn waste_of_mixed(weighed: &Weighed) -> Option<f64> {
     Some(weighed.waste_kg? / weighed.resin_kg?)
 }
 
@@ -239,7 +240,7 @@ fn minutes_m2(weighed: &Weighed) -> Option<f64> {
 }
 
 /// By the same mass that the plan's hours are reckoned from: glass and resin laid.
-fn laid_kg_h(weighed: &Weighed) -> Option<f64> {
+pub(super) fn laid_kg_h(weighed: &Weighed) -> Option<f64> {
     const MINUTES_PER_HOUR: f64 = 60.0;
     // Where all glass that drinks was weighed; the little in tissue counts if it was.
     resin_on_glass_kg(weighed)?;

@@ -17,7 +17,7 @@ pub const VERSION: u32 = 1;
 const MOST: f64 = 1e5;
 
 /// One build as weighed: everything that was told of it, and what the plan asked of it then.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Weighed {
     /// Version of the line.
     pub matloft_weighed: u32,
@@ -57,6 +57,9 @@ pub struct Weighed {
     /// Anything else.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// The figures were looked at again and stand, however far they are from the plan.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub is_sure: bool,
     /// The earlier line that this one takes the place of.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub replaces: Option<usize>,
@@ -117,10 +120,16 @@ impl Weighed {
         glass.chain(single.into_iter().filter_map(|(name, value)| Some((name, value?))))
     }
 
-    /// The first figure that cannot be: a mass or time that is not over 0, or out of all bounds. Waste may be 0.
+    /// What cannot be, in words: a mass or time that is not over 0 or out of all bounds, or as much thrown away as was mixed.
+    /// Waste may be 0.
     #[must_use]
-    pub fn impossible(&self) -> Option<(&str, f64)> {
-        self.figures().find(|&(name, value)| !(is_amount(value) || name == "waste_kg" && value == 0.0))
+    pub fn impossible(&self) -> Option<String> {
+        let is_out = |&(name, value): &(&str, f64)| !(is_amount(value) || name == "waste_kg" && value == 0.0);
+        if let Some((name, value)) = self.figures().find(is_out) {
+            return Some(format!("{name} is {value}"));
+        }
+        let (waste_kg, resin_kg) = self.waste_kg.zip(self.resin_kg)?;
+        (waste_kg >= resin_kg).then(|| format!("{waste_kg} kg thrown away of {resin_kg} kg of resin mixed"))
     }
 
     /// The line, its line end included.

@@ -1,13 +1,13 @@
 //! The fits laid over stock and crew, and a note on every figure that moved and by how much.
 
 use super::Record;
-use super::check::outliers;
+use super::check::{outliers, trusted_records};
 use super::fits::{Fit, FitOf, LEAST_BUILDS, fits};
 use super::read::Records;
 use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::ply::glass_content_from_ratio;
 use crate::laminate::stock::{Stock, WetOut};
-use crate::notes::Note;
+use crate::notes::{Level, Note};
 use crate::workshop::crew::Crew;
 
 /// Under this a figure would divide the plan by next to nothing; an interval of three scattered builds may reach below.
@@ -17,8 +17,10 @@ const LEAST_SHARE: f64 = 0.05;
 /// `apply` everything is told and nothing moves.
 #[must_use]
 pub fn lay_over(records: &Records, file: &str, stock: &mut Stock, crew: &mut Crew, apply: bool) -> Record {
-    let fits = fits(records, stock);
+    let (trusted, aside) = trusted_records(records, crew.laminate_kg_h.spread());
+    let fits = fits(&trusted, stock);
     let mut notes = records.notes.clone();
+    notes.extend(aside);
     notes.extend(outliers(records, stock, &fits));
     if apply {
         let (enough, few): (Vec<&Fit>, Vec<&Fit>) = fits.iter().partition(|fit| fit.is_enough);
@@ -71,7 +73,17 @@ fn put(fit: &Fit, place: &mut Figure, weighed: Figure) -> Option<Note> {
     let now = &*place;
     let percent = 100.0 * (now.value / before.value - 1.0);
     let change = if percent < 0.0 { format!("{:.1} % less", -percent) } else { format!("{percent:.1} % more") };
-    Some(Note::info(
+    let is_out = !(before.low..=before.high).contains(&now.value);
+    let (level, remedy) = if is_out {
+        (
+            Level::Warning,
+            "outside the range it had: look at the builds (`matloft weigh JOB`) before you order; `--as-planned` plans without what was weighed",
+        )
+    } else {
+        (Level::Info, "`--as-planned` plans without what was weighed")
+    };
+    Some(Note::new(
+        level,
         "weighed-figure",
         format!(
             "{}, {}: {} ({} to {}) as weighed in place of {} ({} to {}; {}), {change}; {}",
@@ -86,7 +98,7 @@ fn put(fit: &Fit, place: &mut Figure, weighed: Figure) -> Option<Note> {
             before.mark.words(),
             now.source,
         ),
-        "`--as-planned` plans without what was weighed",
+        remedy,
     ))
 }
 

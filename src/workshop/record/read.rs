@@ -75,8 +75,8 @@ fn weighed(line: &[u8]) -> Result<Weighed, Unread> {
         return Err(Unread::Newer(version));
     }
     let weighed: Weighed = serde_json::from_value(value).map_err(broken)?;
-    if let Some((name, value)) = weighed.impossible() {
-        return Err(Unread::Broken(format!("{name} is {value}")));
+    if let Some(why) = weighed.impossible() {
+        return Err(Unread::Broken(why));
     }
     if day(&weighed.date).as_ref() != Some(&weighed.date) {
         return Err(Unread::Broken(format!("there is no day {}", weighed.date)));

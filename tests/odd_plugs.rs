@@ -1,0 +1,76 @@
+//! Plugs that are not what they were meant to be, through the built program: each is told with its remedy, and the panels beside
+//! it go on.
+
+mod common;
+
+use common::files::binary_stl;
+use common::program::Bench;
+use common::shapes::{Triangle, moved, reversed};
+use common::solids;
+use serde_json::Value;
+
+/// A plug with the base that it stands on, whose walls lean in by 10 mm in 100.
+fn plug() -> Vec<Triangle> {
+    let [a, b, c, d] = [[-10.0, -10.0, 0.0], [510.0, -10.0, 0.0], [510.0, 310.0, 0.0], [-10.0, 310.0, 0.0]];
+    let mut plug = solids::tray(500.0, 300.0, 100.0, 5.710_593_137);
+    plug.extend([[a, c, b], [a, d, c]]);
+    plug
+}
+
+/// What is told of the first panel, as code and words, after a sound one was measured beside it.
+fn told(triangles: &[Triangle], options: &[&str]) -> (Value, Vec<(String, String)>) {
+    let bench = Bench::new().with("odd.stl", binary_stl(triangles)).with("sound.stl", binary_stl(&plug()));
+    let line = ["measure", "odd.stl", "sound.stl", "--units", "mm", "--json"];
+    let ran = bench.run(line.iter().chain(options));
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let document = ran.json();
+    assert_eq!(document["parts"][1]["pull"]["releases"], options.contains(&"auto"), "the sound one goes on");
+    let odd = document["parts"][0].clone();
+    let text = |note: &Value, key: &str| note[key].as_str().expect("text").to_owned();
+    let notes = odd["notes"].as_array().expect("notes").iter();
+    let notes = notes.map(|note| {
+        assert_ne!(text(note, "remedy"), "", "{note}");
+        (text(note, "code"), text(note, "message"))
+    });
+    let notes = notes.collect();
+    (odd, notes)
+}
+
+fn says(notes: &[(String, String)], code: &str, words: &str) -> bool {
+    notes.iter().any(|(of, message)| of == code && message.contains(words))
+}
+
+#[test]
+fn a_plug_whose_export_lost_a_facet_is_told_with_and_without_a_base() {
+    let mut open = plug();
+    open.pop();
+    let (_, notes) = told(&open, &["--base", "auto"]);
+    assert!(says(&notes, "facet-missing", "lost a facet") && says(&notes, "no-base", "open sheet"), "{notes:?}");
+    let (odd, notes) = told(&open, &[]);
+    assert!(says(&notes, "facet-missing", "lost a facet"), "{notes:?}");
+    assert_eq!(odd["pull"]["releases"], false, "half the base is still there");
+    let (_, notes) = told(&solids::tray(500.0, 300.0, 100.0, 3.0), &[]);
+    assert!(!says(&notes, "facet-missing", ""), "{notes:?}");
+}
+
+#[test]
+fn a_base_is_not_sought_on_two_bodies_without_a_word() {
+    let two: Vec<Triangle> = plug().into_iter().chain(moved(&plug(), [700.0, 0.0, 0.0])).collect();
+    let (_, notes) = told(&two, &["--base", "auto"]);
+    assert!(says(&notes, "no-base", "several bodies") && !says(&notes, "crosses-itself", ""), "{notes:?}");
+}
+
+/// Two plugs of 520 mm, the second 400 mm along: walls cross, and each is there twice where they overlap.
+#[test]
+fn walls_that_cross_are_told_with_the_place() {
+    let two: Vec<Triangle> = plug().into_iter().chain(moved(&plug(), [400.0, 33.0, 0.0])).collect();
+    let (_, notes) = told(&two, &[]);
+    assert!(says(&notes, "crosses-itself", "pass through one another"), "{notes:?}");
+}
+
+#[test]
+fn a_plug_inside_out_is_turned_and_comes_off_as_it_should() {
+    let (odd, notes) = told(&reversed(&plug()), &["--base", "auto"]);
+    assert!(notes.iter().any(|(code, _)| code == "inside-out"), "{notes:?}");
+    assert_eq!(odd["pull"]["releases"], true);
+}
