@@ -16,6 +16,9 @@ mod rows;
 mod shape;
 mod solve;
 
+#[cfg(test)]
+mod tests;
+
 use rayon::prelude::*;
 
 use super::open_ends::Change;
@@ -50,11 +53,12 @@ struct Net<'a> {
 
 /// The corners of bent facets with their fitted normals, facet by facet.
 pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner], smooth: f64) -> Vec<Change> {
-    let net = Net::of(facets, normals, smooth);
-    let n_bent = net.bent.iter().filter(|&&bent| bent).count();
+    let bent = bent(facets, normals);
+    let n_bent = bent.iter().filter(|&&bent| bent).count();
     if n_bent == 0 || n_bent > MOST_BENT {
         return Vec::new();
     }
+    let net = Net::of(facets, normals, bent, smooth);
     let fitted = net.fitted(&net.welds(seams, smooth));
     let believed = net.believed(&fitted);
     let of_face = |face: usize| {
@@ -68,8 +72,18 @@ pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner], s
     (0..net.node_of.len()).flat_map(of_face).collect()
 }
 
+/// The facets whose normals do not agree with their own.
+fn bent(facets: &Facets, normals: &CornerNormals) -> Vec<bool> {
+    let is_bent = |face: usize| {
+        let own = facets.normals[face];
+        let off_flat = |normal: Vector| normal.normalize().dot(&own) <= FLAT_COSINE;
+        own.norm_squared() > 0.0 && normals.of_face(face as FaceId).into_iter().any(off_flat)
+    };
+    (0..facets.normals.len()).into_par_iter().map(is_bent).collect()
+}
+
 impl<'a> Net<'a> {
-    fn of(facets: &'a Facets<'a>, normals: &CornerNormals, smooth: f64) -> Self {
+    fn of(facets: &'a Facets<'a>, normals: &CornerNormals, bent: Vec<bool>, smooth: f64) -> Self {
         const NONE: u32 = u32::MAX;
         let mesh = facets.mesh;
         let mut node_of = vec![[NONE; 3]; mesh.faces.len()];
@@ -91,13 +105,10 @@ impl<'a> Net<'a> {
             }
         }
         let mut anchored: Vec<bool> = start.iter().map(|normal: &Vector| normal.norm_squared() == 0.0).collect();
-        let mut bent = vec![false; mesh.faces.len()];
-        for face in mesh.face_ids() {
-            let own = facets.normals[face as usize];
-            let off_flat = |normal: Vector| normal.normalize().dot(&own) <= FLAT_COSINE;
-            bent[face as usize] = own.norm_squared() > 0.0 && normals.of_face(face).into_iter().any(off_flat);
-            if own.norm_squared() > 0.0 && !bent[face as usize] {
-                for node in node_of[face as usize] {
+        for face in mesh.face_ids().map(|face| face as usize) {
+            let own = facets.normals[face];
+            if own.norm_squared() > 0.0 && !bent[face] {
+                for node in node_of[face] {
                     anchored[node as usize] = true;
                     start[node as usize] = own;
                 }

@@ -7,7 +7,6 @@ use crate::geometry::mesh::{FaceId, Mesh, Vector};
 use crate::geometry::normals::{CornerNormals, Facets, SeamCorner};
 use crate::geometry::stitch::Surface;
 use crate::geometry::topology::HalfEdge;
-use crate::maths::atan2;
 
 /// A moulded face with the normals that count for its release.
 #[derive(Debug)]
@@ -21,9 +20,6 @@ pub struct Face<'mesh> {
     /// Area of each facet.
     pub areas_mm2: Vec<f64>,
 }
-
-/// Sides that turn further are creases, of which nothing bulges; 35 degrees.
-const LEAST_COSINE: f64 = 0.819;
 
 impl<'mesh> Face<'mesh> {
     /// Prepares a face, outward side out.
@@ -82,34 +78,6 @@ impl Face<'_> {
         }
         let [a, b, c] = self.corner_normals.of_face(facet);
         (a + b + c).try_normalize(0.0).unwrap_or_else(|| self.facet_normals[facet as usize])
-    }
-
-    /// Area of the surface that a facet stands for, in mm2: of the patch over it that bends as its rebuilt normals do, and of its
-    /// half of the wedges along its sides, which a neighbour's patch leaves open where the side itself is a chord. On a cylinder
-    /// this is the arc over the chord, `1 + a^2 / 6` for half a step's turn a; a coarse ball is 1.4 % larger than its facets.
-    #[must_use]
-    pub fn surface_area_mm2(&self, facet: FaceId) -> f64 {
-        let area_mm2 = self.areas_mm2[facet as usize];
-        if area_mm2 <= 0.0 || self.is_flat(facet) {
-            return area_mm2;
-        }
-        let own = self.facet_normals[facet as usize];
-        let normals = self.corner_normals.of_face(facet);
-        let corners = self.mesh().corners(facet);
-        let slopes = normals.map(|normal| (normal - own * normal.dot(&own)) / normal.dot(&own).max(LEAST_COSINE));
-        let sum: Vector = slopes.iter().sum();
-        // Mean square of what is linear over a triangle.
-        let mean = (slopes.iter().map(Vector::norm_squared).sum::<f64>() + sum.norm_squared()) / 12.0;
-        let wedge = |side: usize| {
-            let twin = self.surface.topology.twin(HalfEdge::new(facet, side as u32))?;
-            let others = self.facet_normals[twin.face() as usize];
-            let (sine, cosine) = (own.cross(&others).norm(), own.dot(&others));
-            let along = corners[(side + 1) % 3] - corners[side];
-            // A twelfth of the length times the turn is the mean height of the arc over its chord.
-            let rise_mm = (normals[(side + 1) % 3] - normals[side]).dot(&along).abs() / 12.0;
-            (cosine > LEAST_COSINE).then(|| 0.5 * along.norm() * rise_mm * atan2(sine, cosine))
-        };
-        area_mm2 * (1.0 + 0.5 * mean) + (0..3).filter_map(wedge).sum::<f64>()
     }
 
     /// Whether a facet's rebuilt normals agree.

@@ -77,7 +77,7 @@ pub fn least_undercut(face: &Face<'_>) -> Option<LeastUndercut> {
         let within = cos(rad_from_deg(ALONG_OPENING_DEG));
         let near = all.iter().map(|&(.., direction)| direction).filter(|direction| direction.dot(&opening) >= within);
         let (straight, near) = (judge(face, opening), best_of(face, near));
-        Some(near.filter(|near| near.real_m2 * AS_GOOD < straight.real_m2).unwrap_or(straight))
+        near.filter(|near| near.real_m2 * AS_GOOD < straight.real_m2).or(Some(straight))
     });
     let best = along.unwrap_or(best);
     Some(LeastUndercut { direction: best.direction, only_noise: best.real_m2 == 0.0 })

@@ -62,7 +62,7 @@ fn message(out: &mut dyn Write, word: &str, text: &str, remedy: &str) -> io::Res
 fn draft_words(pull: &Pull) -> String {
     let error_deg = pull.draft_error.error_deg;
     let least = degrees(pull.least_draft_deg);
-    if pull.draft_error.finer_mm.is_some() { format!("{least} +- {error_deg:.1}") } else { least }
+    if pull.draft_error.finer_mm.is_some() { format!("{least} ± {error_deg:.1}") } else { least }
 }
 
 /// An angle to a tenth of a degree, without a minus before 0.
