@@ -18,6 +18,8 @@ const DECIDES_DEG: f64 = 0.25;
 const OF_WALL_DEG: f64 = 5.0;
 /// A facet that spans this share of its wall's height has no points between foot and rim.
 const ONE_ROW: f64 = 0.8;
+/// A facet's draft is the same all over if it changes by less than this; a strip of a fine fillet turns by 3 degrees.
+const STRAIGHT_DEG: f64 = 1.0;
 /// Draft that one wants to be sure of, in degrees: a fifth of the half degree under which a wall counts as upright.
 const SURE_DEG: f64 = 0.1;
 
@@ -108,7 +110,7 @@ impl<'a, 'mesh> Walls<'a, 'mesh> {
         let wall_mm = self.heights_mm.get(self.wall_of[facet as usize] as usize).copied().unwrap_or(0.0);
         let (low, high) = self.extent(facet);
         let chord_mm = self.face.corner_normals.chord_height_mm(facet);
-        let bulge_deg = if wall_mm > 0.0 && high - low >= ONE_ROW * wall_mm {
+        let bulge_deg = if wall_mm > 0.0 && high - low >= ONE_ROW * wall_mm && self.is_straight(facet) {
             deg_from_rad(atan2(4.0 * chord_mm, wall_mm))
         } else {
             0.0
@@ -117,6 +119,13 @@ impl<'a, 'mesh> Walls<'a, 'mesh> {
         // Both grow with the chord height: a bulge in proportion, what is missed faster.
         let finer_mm = (error_deg > SURE_DEG && chord_mm > 0.0).then(|| rounded_down(chord_mm * SURE_DEG / error_deg));
         DraftError { error_deg, finer_mm }
+    }
+
+    /// Whether a facet has the same draft from its foot to its rim. The last strip of a fillet that runs into an upright wall has not.
+    fn is_straight(&self, facet: FaceId) -> bool {
+        let sines = self.face.corner_normals.of_face(facet).map(|normal| normal.dot(self.direction));
+        let spread = sines[0].max(sines[1]).max(sines[2]) - sines[0].min(sines[1]).min(sines[2]);
+        spread < sin(rad_from_deg(STRAIGHT_DEG))
     }
 
     /// How far the normals of a facet miss the chord's rule, at the worst of its sides.
