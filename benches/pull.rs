@@ -10,6 +10,8 @@ use std::hint::black_box;
 
 use common::files::binary_stl;
 use common::ribbed::ribbed_panel;
+use common::shapes::Triangle;
+use common::solids::revolved;
 use divan::Bencher;
 use divan::counter::ItemsCount;
 use matloft::geometry::load::{LoadOptions, load};
@@ -18,6 +20,7 @@ use matloft::geometry::pull::propose::{SplitSearch, propose};
 use matloft::geometry::pull::{Face, best, hidden_m2};
 use matloft::geometry::rays::Rays;
 use matloft::geometry::stitch::Surface;
+use matloft::maths;
 use matloft::units::LengthUnit;
 use parry3d::math::Vector as Single;
 use parry3d::query::{Ray, RayCast};
@@ -32,9 +35,27 @@ fn main() {
     divan::main();
 }
 
-fn panel(count: usize) -> Mesh {
+fn loaded(triangles: &[Triangle]) -> Mesh {
     let options = LoadOptions { unit: Some(LengthUnit::Millimetre), by_object: false };
-    load(&binary_stl(&ribbed_panel(count)), "ribbed.stl", &options).parts.remove(0).mesh
+    load(&binary_stl(triangles), "panel.stl", &options).parts.remove(0).mesh
+}
+
+fn panel(count: usize) -> Mesh {
+    loaded(&ribbed_panel(count))
+}
+
+/// An egg of 800 mm by 500 with about so many facets.
+fn rounded(count: usize) -> Mesh {
+    let rings = (count / 4).isqrt();
+    let angle = |ring: usize| std::f64::consts::PI * ring as f64 / rings as f64;
+    let egg = |ring: usize| {
+        let (sin, cos) = (maths::sin(angle(ring)), maths::cos(angle(ring)));
+        [250.0 * sin * (1.0 - 0.2 * cos), 400.0 * cos]
+    };
+    let mut profile: Vec<[f64; 2]> = vec![[0.0, 400.0]];
+    profile.extend((1..rings).map(egg));
+    profile.push([0.0, -400.0]);
+    loaded(&revolved(&profile, 2 * rings))
 }
 
 /// The direction alone, from facets that are known to meet.
@@ -51,8 +72,20 @@ fn direction(bencher: Bencher<'_, '_>, count: usize) {
 fn one_plane(bencher: Bencher<'_, '_>, count: usize) {
     let mesh = panel(count);
     let surface = Surface::stitched(&mesh);
-    let search = SplitSearch { n_planes: 1, wanted_draft_deg: 3.0, enough_deg: -90.0, most: 3 };
-    bencher.counter(ItemsCount::new(mesh.faces.len())).bench_local(|| propose(black_box(&surface), &[], &search));
+    let search = SplitSearch { n_planes: 1, wanted_draft_deg: 3.0, enough_deg: -90.0, least_deg: -90.0, most: 3 };
+    bencher
+        .counter(ItemsCount::new(mesh.faces.len()))
+        .bench_local(|| propose(black_box(&Face::of(&surface)), &[], &search));
+}
+
+/// The same on a rounded body, whose normals fill the whole sphere.
+#[divan::bench(args = SIZES, sample_count = 1)]
+fn one_plane_of_a_rounded_body(bencher: Bencher<'_, '_>, count: usize) {
+    let mesh = rounded(count);
+    let surface = Surface::stitched(&mesh);
+    let search = SplitSearch { n_planes: 1, wanted_draft_deg: 3.0, enough_deg: -90.0, least_deg: -90.0, most: 3 };
+    let propose = || propose(&Face::of(black_box(&surface)), &[], &search);
+    bencher.counter(ItemsCount::new(mesh.faces.len())).bench_local(propose);
 }
 
 /// Line of sight along the pull, in rays.

@@ -53,6 +53,19 @@ fn a_plug_whose_export_lost_a_facet_is_told_with_and_without_a_base() {
     assert!(!says(&notes, "facet-missing", ""), "{notes:?}");
 }
 
+/// 600 x 400 x 300 with a recess of 100 x 200 x 60 in two of its sides: it locks whatever it stands on, and stands on its foot.
+#[test]
+fn a_plug_with_recesses_stands_on_its_foot_all_the_same() {
+    let solid = |x: usize, y: usize, z: usize| !(z == 1 && ((x == 0 && y == 2) || (y == 0 && x == 2)));
+    let recessed = solids::boxes(
+        [&[0.0, 60.0, 200.0, 300.0, 600.0], &[0.0, 60.0, 150.0, 250.0, 400.0], &[0.0, 50.0, 250.0, 300.0]],
+        solid,
+    );
+    let (odd, notes) = told(&recessed, &["--base", "auto"]);
+    assert!(says(&notes, "base-left-out", "0.2400 m2 that looks towards (0, 0, -1)"), "{notes:?}");
+    assert_eq!(odd["pull"]["releases"], false);
+}
+
 #[test]
 fn a_base_is_not_sought_on_two_bodies_without_a_word() {
     let two: Vec<Triangle> = plug().into_iter().chain(moved(&plug(), [700.0, 0.0, 0.0])).collect();

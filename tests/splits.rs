@@ -29,8 +29,11 @@ fn searched(triangles: &[Triangle], options: &[&str]) -> (Bench, Value) {
     (bench, part)
 }
 
-/// Whether nothing of a piece stands before any of it, looking along its pull: every facet is asked, by itself.
-fn clears_by_sight(mesh: &Mesh, along: &Vector) -> bool {
+/// How far off a facet one looks, in mm; what stands less before it is none.
+const OFF_MM: f64 = 1e-3;
+
+/// Whether nothing of a piece stands before any of it, looking along its pull from so far off: every facet is asked, by itself.
+fn clears_by_sight(mesh: &Mesh, along: &Vector, off_mm: f64) -> bool {
     // Moeller and Trumbore (1997).
     let blocks = |from: &Point, face: u32| {
         let [a, b, c] = mesh.corners(face);
@@ -48,7 +51,7 @@ fn clears_by_sight(mesh: &Mesh, along: &Vector) -> bool {
     mesh.face_ids().all(|face| {
         let [a, b, c] = mesh.corners(face);
         [[0.6, 0.2, 0.2], [0.2, 0.6, 0.2], [0.2, 0.2, 0.6]].into_iter().all(|[x, y, z]| {
-            let at = Point::from(a.coords * x + b.coords * y + c.coords * z) + mesh.normal(face) * 1e-3;
+            let at = Point::from(a.coords * x + b.coords * y + c.coords * z) + mesh.normal(face) * off_mm;
             !mesh.face_ids().any(|other| other != face && blocks(&at, other))
         })
     })
@@ -71,6 +74,11 @@ fn pieces(bench: &Bench, planes: &[Value]) -> Vec<(String, Mesh)> {
 
 /// The best proposal frees every piece: by sight, and when its lines are pasted into a job and planned.
 fn frees(triangles: &[Triangle], options: &[&str]) -> Value {
+    frees_seen_from(triangles, options, OFF_MM)
+}
+
+/// The same, looked at from so far off the facets.
+fn frees_seen_from(triangles: &[Triangle], options: &[&str], off_mm: f64) -> Value {
     let (bench, part) = searched(triangles, options);
     assert_eq!(part["pull"]["releases"], false, "it locks in one");
     let best = part["proposals"][0].clone();
@@ -82,7 +90,7 @@ fn frees(triangles: &[Triangle], options: &[&str]) -> Value {
     for ((name, mesh), piece) in pieces.iter().zip(proposed) {
         assert_eq!(piece["name"], name.as_str());
         let along = Vector::from(triple(&piece["pull"]["direction"]));
-        assert!(clears_by_sight(mesh, &along), "{name} along {along} of {planes:?}");
+        assert!(clears_by_sight(mesh, &along, off_mm), "{name} along {along} of {planes:?}");
     }
     planned(bench, &best);
     best
@@ -137,6 +145,30 @@ fn a_ball_is_freed_at_its_equator() {
     let best = frees(&solids::ball(), &[]);
     let (point, normal) = (triple(&best["planes"][0]["point_mm"]), triple(&best["planes"][0]["normal"]));
     assert!(Vector::from(point).dot(&Vector::from(normal)).abs() < 0.5);
+}
+
+#[test]
+fn two_balls_apart_are_freed_by_two_planes() {
+    let mut balls = solids::ball();
+    balls.extend(common::shapes::moved(&solids::ball(), [37.0, 61.0, 143.0]));
+    let best = frees(&balls, &["--planes", "2"]);
+    // A plane of its own for each ball; neither may run beyond the equator for what rounding is forgiven.
+    for piece in best["pieces"].as_array().expect("pieces") {
+        assert!(number(&piece["pull"]["least_draft_deg"]) > -0.01, "{piece}");
+    }
+}
+
+#[test]
+fn two_balls_that_stand_askew_with_their_feet_cut_off_are_freed_by_two_planes() {
+    let askew = |way: fn([f64; 3]) -> [f64; 3]| -> Vec<Triangle> {
+        solids::ball_240().into_iter().map(|triangle| triangle.map(way)).collect()
+    };
+    let mut balls = askew(common::shapes::turned);
+    let twice = |point| common::shapes::turned(common::shapes::turned(point));
+    balls.extend(common::shapes::moved(&askew(twice), [91.0, -53.0, 127.0]));
+    // A plane cuts facets askew, and what it leaves of one may lean as far as the facet strays from the ball: 50 mm in
+    // steps of 10 degrees, 0.19 mm.
+    frees_seen_from(&balls, &["--planes", "2"], 50.0 * (1.0 - 5.0f64.to_radians().cos()));
 }
 
 #[test]
@@ -266,4 +298,58 @@ fn a_body_drawn_as_one_object_for_each_face_is_not_taken_for_marks() {
     let part = ran.json()["parts"][0].clone();
     assert!(!part["notes"].to_string().contains("flat-objects-as-planes"));
     assert_eq!(part["proposals"][0]["releases"], true);
+}
+
+#[test]
+fn a_job_with_a_split_that_misses_a_face_that_sees_nothing_two_shells_and_one_inside_out_is_searched_and_told() {
+    let body = common::shapes::plain_box([200.0, 300.0, 500.0]);
+    let small = common::shapes::moved(&common::shapes::plain_box([100.0, 80.0, 60.0]), [400.0, 0.0, 0.0]);
+    let plate = common::shapes::plain_box([400.0, 300.0, 3.0]);
+    let part = |name: &str, lines: &str| format!("[[part]]\nname = \"{name}\"\nfile = \"{name}.stl\"\n{lines}");
+    let job = [
+        "units = \"mm\"\n".to_owned(),
+        part("missed", "[[part.split]]\nname = \"waist\"\naxis = \"z\"\nat_mm = 900\n"),
+        part("between", "[[part.split]]\nname = \"gap\"\naxis = \"x\"\nat_mm = 300\n"),
+        part("turned", ""),
+        part("blind", "face = [1, 0, 0]\n"),
+        part("solid", "face = [0, 0, 1]\n"),
+    ]
+    .concat();
+    let bench = Bench::new()
+        .with("job.toml", &job)
+        .with("missed.stl", binary_stl(&body))
+        .with("between.stl", binary_stl(&[body.clone(), small.clone()].concat()))
+        .with("turned.stl", binary_stl(&[body.clone(), common::shapes::reversed(&small)].concat()))
+        .with("blind.stl", binary_stl(&plate))
+        .with("solid.stl", binary_stl(&body));
+    let ran = bench.run(["splits", "job.toml", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let told = ran.json();
+    let parts = told["parts"].as_array().expect("parts");
+    let wanted = [
+        ("missed", "split-cuts-nothing"),
+        ("between", "skin-bodies"),
+        ("turned", "inside-out"),
+        ("blind", "side-undecided"),
+        ("solid", "face-without-a-wall"),
+    ];
+    assert_eq!(parts.len(), wanted.len());
+    for (part, (name, code)) in parts.iter().zip(wanted) {
+        assert_eq!(part["name"], name);
+        let notes = part["notes"].as_array().expect("notes");
+        let note = notes.iter().find(|note| note["code"] == code).unwrap_or_else(|| panic!("{name}: {notes:?}"));
+        assert!(!note["remedy"].as_str().expect("a remedy").is_empty(), "{note}");
+        assert!(name == "blind" || part["proposals"][0]["releases"] == true, "{name}: the rest goes on");
+    }
+    // A plane of the job that parts two bodies without cutting either frees neither.
+    assert_ne!(parts[1]["proposals"][0]["planes"][0]["name"], "gap");
+    let ran = bench.run(["plan", "job.toml", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = ran.json();
+    assert_eq!(plan["parts"].as_array().map(Vec::len), Some(wanted.len()));
+    for (part, code) in
+        [(0, "split-cuts-nothing"), (1, "split-cuts-nothing"), (2, "inside-out"), (4, "face-without-a-wall")]
+    {
+        assert!(plan["parts"][part].to_string().contains(code), "{code}");
+    }
 }

@@ -13,14 +13,14 @@ use crate::geometry::mesh::Vector;
 use crate::geometry::part::Part;
 use crate::geometry::pull::propose::{Found, SplitSearch, propose};
 use crate::geometry::pull::{BaseChoice, Face, PullOptions, pull};
-use crate::geometry::split::Plane;
+use crate::geometry::split::{Missed, Plane};
 use crate::geometry::stitch::Surface;
-use crate::geometry::survey::{SurveyOptions, survey};
+use crate::geometry::survey::{Survey, SurveyOptions, survey};
 use crate::job::marks::{Mark, marks, without_marks};
 use crate::job::{JobErrors, JobPart};
 use crate::laminate::stock::Stock;
 use crate::notes::Note;
-use crate::plan::panel::survey_options;
+use crate::plan::panel::{assumed_side, missed_note, survey_options};
 use crate::report;
 use crate::report::splits::SplitSearched;
 use crate::units::LengthUnit;
@@ -118,6 +118,7 @@ fn of_entry(entry: &JobPart, mesh: JobMesh, stock: &Stock, args: &Args, watch: &
     let mut marked: Vec<(String, Plane)> = entry.splits.iter().map(|split| split.name.clone()).zip(planes).collect();
     marked.extend(idle_marks.into_iter().map(|mark| (mark.name, mark.plane)));
     let asked = Asked {
+        entry: Some(entry),
         options: survey_options(entry),
         along: entry.pull.map(Vector::from),
         marked: &marked,
@@ -143,7 +144,7 @@ fn of_files(files: &[PathBuf], args: &Args) -> (Vec<SplitSearched>, Vec<LoadFaul
                 faults.extend(loaded.errors);
                 let listing = Listing { tighter_than_mm: 0.0, least_turn_deg: 30.0 };
                 let options = SurveyOptions { base: args.base, ..SurveyOptions::listing(listing) };
-                let asked = Asked { options, along: None, marked: &marked, flange_mm, usual_draft_deg };
+                let asked = Asked { entry: None, options, along: None, marked: &marked, flange_mm, usual_draft_deg };
                 searched.extend(loaded.parts.into_iter().filter_map(|part| search(part, &asked, args, &progress)));
             }
             Err(fault) => faults.push(fault),
@@ -184,6 +185,8 @@ fn told_of(mut part: Part, marked: &[Mark]) -> Part {
 
 /// What is asked of one panel.
 struct Asked<'a> {
+    /// What the job says of it, if there is one.
+    entry: Option<&'a JobPart>,
     options: SurveyOptions,
     along: Option<Vector>,
     marked: &'a [(String, Plane)],
@@ -191,18 +194,27 @@ struct Asked<'a> {
     usual_draft_deg: f64,
 }
 
+/// What the job says of a panel that does nothing to it. Its own splits come first among the planes.
+fn job_notes(entry: &JobPart, survey: &Survey, planes: &[(String, Plane)]) -> Vec<Note> {
+    let own = &planes[..entry.splits.len().min(planes.len())];
+    let missed = own.iter().filter_map(|(name, plane)| Missed::by(survey.laid_mesh(), name, plane));
+    assumed_side(entry, survey).into_iter().chain(missed.map(|missed| missed_note(&missed))).collect()
+}
+
 fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Option<SplitSearched> {
     let survey = survey(part, &asked.options, watch);
     let surface = Surface::stitched(survey.laid_mesh());
     let wanted_draft_deg = args.draft.unwrap_or(asked.usual_draft_deg);
     let options = PullOptions { wanted_draft_deg, along: asked.along };
-    let pull = pull(&Face::of(&surface), &options)?;
+    let face = Face::of(&surface);
+    let pull = pull(&face, &options)?;
     let enough_deg = args.draft.unwrap_or(-90.0);
     let needs_none = pull.releases && pull.least_draft_deg >= enough_deg;
     let n_planes = usize::from(args.planes);
-    let wanted = SplitSearch { n_planes, wanted_draft_deg, enough_deg, most: MOST_PROPOSALS };
-    let found = if needs_none { Found::default() } else { propose(&surface, asked.marked, &wanted) };
-    let notes = survey.notes().cloned().collect();
+    let wanted = SplitSearch { n_planes, wanted_draft_deg, enough_deg, least_deg: -90.0, most: MOST_PROPOSALS };
+    let found = if needs_none { Found::default() } else { propose(&face, asked.marked, &wanted) };
+    let of_job = asked.entry.into_iter().flat_map(|entry| job_notes(entry, &survey, asked.marked));
+    let notes = survey.notes().cloned().chain(of_job).collect();
     let Part { name, file, .. } = survey.part;
     let searched = SplitSearched {
         name,

@@ -129,9 +129,12 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let laid = laid_side(mesh, &skin, options).or(without_base);
     let find = |surface: &Surface, face: Option<Face<'_>>| {
         let found = corners::find(surface, &CornerOptions::for_limit(options.listing.tighter_than_mm), watch);
-        let pull = options.pull.and_then(|options| pull(&face.unwrap_or_else(|| Face::of(surface)), &options));
-        let locks = pull.as_ref().is_some_and(|pull| !pull.releases);
-        (found, pull, options.split.filter(|_| locks).map(|asked| asked.advice(surface)))
+        let Some(pull_options) = options.pull else { return (found, None, None) };
+        let face = face.unwrap_or_else(|| Face::of(surface));
+        let pull = pull(&face, &pull_options);
+        let locks = pull.as_ref().filter(|pull| !pull.releases);
+        let split = options.split.zip(locks).map(|(asked, pull)| asked.advice(&face, pull));
+        (found, pull, split)
     };
     // The mesh as it is keeps its stitching; a side of it is a mesh of its own.
     let (found, pull, split) = match &laid {

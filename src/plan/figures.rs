@@ -366,7 +366,7 @@ fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
         let name = &material.material;
         let points = match material.kind {
             MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
-            MixKind::Putty => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
+            MixKind::Putty | MixKind::Adhesive => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
             MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.as_ref()),
         };
         for point in points.into_iter().flatten() {

@@ -277,7 +277,8 @@ pub fn survey_options(entry: &JobPart) -> SurveyOptions {
 }
 
 /// Which side was taken, where the job does not say.
-fn assumed_side(entry: &JobPart, survey: &Survey) -> Option<Note> {
+#[must_use]
+pub fn assumed_side(entry: &JobPart, survey: &Survey) -> Option<Note> {
     match survey.skin.kind {
         kind if kind != SkinKind::ThinSolid && entry.face.is_some() => Some(Note::warning(
             "face-without-a-wall",

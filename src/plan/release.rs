@@ -51,7 +51,7 @@ pub struct Release {
     pub hands: Hands,
     /// Its largest flat.
     pub flat: Option<Flat>,
-    /// Where a mould that locks could be split.
+    /// Where a mould that locks, or has less draft than is wanted, could be split.
     pub split: Option<SplitAdvice>,
     /// The face that it is drawn off, and the normals that count for its release, for pictures.
     pub face: Mesh,
@@ -129,10 +129,11 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let facts = facts(mesh, pull, near_zero_m2);
     let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
     let size = mesh.bounds()?.size_mm();
-    let locks = answer == Answer::Locks && asked.make == Make::Mould;
+    // What is thin enough to be peeled needs no split.
+    let by_split = asked.make == Make::Mould && answer != Answer::Peels;
     let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
     Some(Release {
-        split: locks.then(|| split.advice(face.surface)),
+        split: (by_split && split.is_for(pull)).then(|| split.advice(face, pull)),
         face: mesh.clone(),
         normals: face.corner_normals.clone(),
         undercut_lines_mm: outlines(mesh, &pull.undercuts),

@@ -69,6 +69,14 @@ pub fn ball() -> Vec<Triangle> {
     revolved(&profile, 36)
 }
 
+/// A sheet: a ball of 50 mm with its foot cut off at 120 degrees from its top.
+pub fn ball_240() -> Vec<Triangle> {
+    let ring = |k: u32| std::f64::consts::PI * f64::from(k) / 24.0;
+    let mut profile = vec![[0.0, 50.0]];
+    profile.extend((1..=16).map(|k| [50.0 * sin(ring(k)), 50.0 * cos(ring(k))]));
+    revolved(&profile, 36)
+}
+
 /// A cap on a stem, closed below.
 pub fn mushroom() -> Vec<Triangle> {
     revolved(&[[0.0, 90.0], [80.0, 90.0], [80.0, 50.0], [30.0, 50.0], [30.0, 0.0], [0.0, 0.0]], 36)

@@ -1,12 +1,16 @@
-//! Where a face that locks could be split, with the flanges that it would take.
+//! Where a face that locks, or that has less draft than is wanted, could be split, with the flanges that it would take.
 
+use super::Pull;
+use super::facing::Face;
 use super::propose::{Proposal, SplitSearch, propose};
-use crate::geometry::stitch::Surface;
 
 /// Planes of a proposal that goes with a plan. A second plane takes several times as long, and is searched on request.
 const N_PLANES: usize = 1;
 /// Proposals that are kept.
 const MOST: usize = 3;
+/// A split of what comes off in one is worth telling from so much more draft on, in degrees: a split costs two flanges and a
+/// joint line, and drafts are told to a tenth.
+const GAIN_DEG: f64 = 0.5;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,6 +24,8 @@ pub struct SplitAsked {
 /// What was found.
 #[derive(Debug, Clone)]
 pub struct SplitAdvice {
+    /// It comes off in one, and was searched for more draft.
+    pub for_draft: bool,
     /// Width of the flanges along a split, in mm.
     pub flange_mm: f64,
     /// Planes to split by, best first.
@@ -27,11 +33,22 @@ pub struct SplitAdvice {
 }
 
 impl SplitAsked {
-    /// Searches planes; a million facets take seconds.
+    /// Searches planes that free a face which locks, or give one that comes off more draft; a million facets take seconds.
     #[must_use]
-    pub fn advice(&self, surface: &Surface<'_>) -> SplitAdvice {
-        let search =
-            SplitSearch { n_planes: N_PLANES, wanted_draft_deg: self.wanted_draft_deg, enough_deg: -90.0, most: MOST };
-        SplitAdvice { flange_mm: self.flange_mm, proposals: propose(surface, &[], &search).proposals }
+    pub fn advice(&self, face: &Face<'_>, in_one: &Pull) -> SplitAdvice {
+        let for_draft = in_one.releases;
+        let (enough_deg, least_deg) =
+            if for_draft { (self.wanted_draft_deg, in_one.least_draft_deg + GAIN_DEG) } else { (-90.0, -90.0) };
+        let wanted_draft_deg = self.wanted_draft_deg;
+        let search = SplitSearch { n_planes: N_PLANES, wanted_draft_deg, enough_deg, least_deg, most: MOST };
+        let mut proposals = propose(face, &[], &search).proposals;
+        proposals.retain(|proposal| !for_draft || proposal.releases);
+        SplitAdvice { for_draft, flange_mm: self.flange_mm, proposals }
+    }
+
+    /// Whether a pull wants for a split: it locks, or has less draft than is wanted by enough to be gained.
+    #[must_use]
+    pub fn is_for(&self, in_one: &Pull) -> bool {
+        !in_one.releases || in_one.least_draft_deg + GAIN_DEG <= self.wanted_draft_deg
     }
 }

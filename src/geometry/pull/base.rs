@@ -21,6 +21,9 @@ const LEAST_CREASE: f64 = 0.95;
 const CREASE_DEG: f64 = 35.0;
 /// What is left has to come off with so much of it left out at most.
 const LEFT_OUT: f64 = 2e-3;
+/// Of what locks whatever it stands on, no more than this share leans against being drawn straight off its base: a recess is a few
+/// hundredths, and of a ball with a flat spot it is a half.
+const MOST_LEANING: f64 = 0.15;
 /// A base that is asked for faces the direction within this.
 const TOWARDS_DEG: f64 = 20.0;
 /// Cells a side of the octahedron in which flats are looked for: half a degree each.
@@ -69,13 +72,28 @@ pub fn seeming_bases(face: &Face<'_>) -> Vec<Base> {
 pub fn base_of(face: &Face<'_>, choice: &BaseChoice) -> Option<Base> {
     match choice {
         BaseChoice::None => None,
-        BaseChoice::Auto => seeming_bases(face).into_iter().next(),
+        BaseChoice::Auto => seeming_bases(face).into_iter().next().or_else(|| likely_base(face)),
         BaseChoice::Towards(direction) => {
             let towards = direction.try_normalize(0.0)?;
             let least = cos(rad_from_deg(TOWARDS_DEG));
             flats_to_stand_on(face).into_iter().find(|base| base.unit_normal.dot(&towards) >= least)
         }
     }
+}
+
+/// Of a body whose rest locks on whatever it stands, a recess in its side say: the edged flat off which least of the rest leans
+/// against being drawn straight.
+fn likely_base(face: &Face<'_>) -> Option<Base> {
+    let none = -sin(rad_from_deg(NO_DRAFT_DEG));
+    let leaning_mm2 = |base: &Base| -> f64 {
+        let leans = |&facet: &FaceId| face.facet_normals[facet as usize].dot(&-base.unit_normal) < none;
+        let rest = face.mesh().face_ids().filter(|facet| base.faces.binary_search(facet).is_err());
+        rest.filter(leans).map(|facet| face.areas_mm2[facet as usize]).sum()
+    };
+    let whole_mm2: f64 = face.areas_mm2.iter().sum();
+    let flats = flats_to_stand_on(face).into_iter().filter(|base| is_edged(face, base));
+    let least = flats.map(|base| (leaning_mm2(&base), base)).min_by(|(one, _), (other, _)| one.total_cmp(other));
+    least.filter(|(leaning_mm2, _)| *leaning_mm2 <= MOST_LEANING * whole_mm2).map(|(_, base)| base)
 }
 
 /// Flats with all of the body behind them, the largest first; of equal ones the lowest.

@@ -5,8 +5,9 @@ use rayon::prelude::*;
 use super::cone::{Cone, cone};
 use super::facing::Facing;
 use crate::geometry::axes::{principal_axes, spread};
-use crate::geometry::mesh::{FaceId, Vector};
-use crate::maths::sin_cos;
+use crate::geometry::mesh::Vector;
+use crate::maths::{cos, sin, sin_cos};
+use crate::units::rad_from_deg;
 
 /// Share of the area that may be left out. Kernel meshes have tiny facets that lie 6 to 30 degrees off: at 0 they decide
 /// (4.4 instead of 10.0 degrees on a coarse shell); at a thousandth the tangent line of a half-round hides; at five
@@ -14,8 +15,18 @@ use crate::maths::sin_cos;
 pub const LEFT_OUT_SHARE: f64 = 2e-4;
 /// A face of more members is searched on gathered normals first.
 const MANY_MEMBERS: usize = 30_000;
-/// Cells a side of the octahedron for that: about 0.2 degrees each.
+/// Cells a side of the octahedron for that, about 0.2 degrees each; where a rounded shape fills more cells than
+/// [`MANY_MEMBERS`] with them, wider ones, but none wider than [`WIDE_CELLS`], 1.4 degrees each.
 const FINE_CELLS: u32 = 1024;
+const WIDE_CELLS: u32 = 128;
+/// Of the directions found on gathered normals, so many that differ by more than [`SAME_DEG`] are followed on all of them, if
+/// the gathering may have put the best of them behind another.
+const N_FOLLOWED: usize = 3;
+const SAME_DEG: f64 = 0.5;
+/// A direction that is close stays within so many degrees, and what has more draft than the least by this sine, 11 degrees of a
+/// wall, does not get less than it by such a turn.
+const NEAR_MOVED_DEG: f64 = 5.0;
+const NEAR_SINE: f64 = 0.2;
 /// Rounds of leaving out and searching anew.
 const MOST_ROUNDS: usize = 20;
 /// Directions spread over the sphere that the search may start from, and how many of the best of them it does start from.
@@ -33,8 +44,6 @@ pub struct Best {
     pub direction: Vector,
     /// Sine of the draft that all but [`LEFT_OUT_SHARE`] of the area has at least.
     pub least_sine: f64,
-    /// Facets that block one another, if with every facet counted no direction is left.
-    pub blocked: Vec<FaceId>,
 }
 
 /// The direction along which all but [`LEFT_OUT_SHARE`] of the area has the greatest least draft. Nothing without area.
@@ -46,21 +55,56 @@ pub fn best(facing: &Facing) -> Option<Best> {
 /// As [`best`], leaving out another share.
 #[must_use]
 pub fn best_leaving_out(facing: &Facing, share: f64) -> Option<Best> {
-    let blocked = match cone(facing)? {
-        Cone::Releases(_) => Vec::new(),
-        Cone::Blocked(faces) => faces,
-    };
-    let many = facing.len() > MANY_MEMBERS;
-    let gathered = many.then(|| facing.gathered(FINE_CELLS));
-    let ground = gathered.as_ref().unwrap_or(facing);
-    let starts = starts(ground, share);
-    let climbed: Vec<(Vector, f64)> = starts.par_iter().map(|start| climb(ground, *start, share)).collect();
-    let (mut direction, mut least_sine) =
-        climbed.into_iter().reduce(|one, other| if other.1 > one.1 + BETTER_SINE { other } else { one })?;
-    if many {
-        (direction, least_sine) = climb(facing, direction, share);
+    if facing.is_empty() {
+        return None;
     }
-    Some(Best { direction, least_sine, blocked })
+    let many = facing.len() > MANY_MEMBERS;
+    let gathered = many.then(|| gathered_to_few(facing));
+    let ground = gathered.as_ref().map_or(facing, |(gathered, _)| gathered);
+    let starts = starts(ground, share);
+    let mut climbed: Vec<(Vector, f64)> = starts.par_iter().map(|start| climb(ground, *start, share)).collect();
+    if let Some((_, cells)) = gathered {
+        climbed = followed(climbed, cells).into_iter().map(|start| climb_near(facing, start, share)).collect();
+    }
+    let better = |one: (Vector, f64), other: (Vector, f64)| if other.1 > one.1 + BETTER_SINE { other } else { one };
+    let (direction, least_sine) = climbed.into_iter().reduce(better)?;
+    Some(Best { direction, least_sine })
+}
+
+/// Normals gathered until they are few, and how many cells a side that took.
+fn gathered_to_few(facing: &Facing) -> (Facing, u32) {
+    let (mut gathered, mut cells) = (facing.gathered(FINE_CELLS), FINE_CELLS);
+    while gathered.len() > MANY_MEMBERS && cells > WIDE_CELLS {
+        cells /= 2;
+        gathered = gathered.gathered(cells);
+    }
+    (gathered, cells)
+}
+
+/// The best of the directions found on gathered normals, and those that are worse by no more than the cells are wide.
+fn followed(mut climbed: Vec<(Vector, f64)>, cells: u32) -> Vec<Vector> {
+    climbed.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let best = climbed.first().map_or(0.0, |(_, sine)| *sine);
+    let (wide, same) = (sin(std::f64::consts::PI / f64::from(cells)), cos(rad_from_deg(SAME_DEG)));
+    let mut kept: Vec<Vector> = Vec::new();
+    for (direction, sine) in climbed {
+        if kept.len() < N_FOLLOWED && sine >= best - wide && !kept.iter().any(|other| other.dot(&direction) > same) {
+            kept.push(direction);
+        }
+    }
+    kept
+}
+
+/// As [`climb`], from a start that is close: only what leans nearly as little as anything there can decide, and is looked at.
+fn climb_near(facing: &Facing, start: Vector, share: f64) -> (Vector, f64) {
+    let least = facing.trimmed_sine(&start, share);
+    let near = facing.at_least(&-start, -least - NEAR_SINE);
+    let (direction, _) = climb(&near, start, share * facing.whole_mm2 / near.whole_mm2);
+    if direction.dot(&start) < cos(rad_from_deg(NEAR_MOVED_DEG)) {
+        return climb(facing, start, share);
+    }
+    let reached = facing.trimmed_sine(&direction, share);
+    if reached > least { (direction, reached) } else { (start, least) }
 }
 
 /// Leaves out what lies below the draft that the share allows, searches anew, and goes on while that gains.

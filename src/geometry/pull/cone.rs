@@ -1,5 +1,7 @@
 //! The direction of greatest least draft.
 
+use rayon::prelude::*;
+
 use super::facing::Facing;
 use super::hull::nearest;
 use crate::geometry::axes::{principal_axes, spread};
@@ -12,6 +14,8 @@ use crate::units::rad_from_deg;
 const NO_DRAFT_DEG: f64 = 0.05;
 /// Normals that are square to a direction within this are walls without draft.
 const WALL_DEG: f64 = 0.25;
+/// Normals looked at by one thread at a time.
+const CHUNK: usize = 1 << 14;
 
 /// What a face says about its release.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,32 +35,35 @@ pub enum Cone {
 pub fn cone(facing: &Facing) -> Option<Cone> {
     let (no_draft, wall) = (sin(rad_from_deg(NO_DRAFT_DEG)), sin(rad_from_deg(WALL_DEG)));
     let mut basis = vec![Vector::x(), Vector::y(), Vector::z()];
-    let mut members: Vec<usize> = (0..facing.len()).collect();
-    let mut vectors: Vec<Vector> = facing.normals.clone();
-    if vectors.is_empty() {
+    if facing.is_empty() {
         return None;
     }
+    // What is left of the normals, each with its number: all of them, as they are, to begin with.
+    let mut left: Option<(Vec<usize>, Vec<Vector>)> = None;
     loop {
-        let Some(found) = nearest(&vectors) else {
+        let vectors = left.as_ref().map_or(&facing.normals, |(_, vectors)| vectors);
+        let member = |number: usize| left.as_ref().map_or(number, |(members, _)| members[number]);
+        let Some(found) = nearest(vectors) else {
             // Nothing but walls without draft: both ways are as good.
             return Some(Cone::Releases(upwards(basis[0])));
         };
         if found.point.norm() > no_draft {
             return Some(Cone::Releases(found.point.normalize()));
         }
-        let blockers: Vec<FaceId> = found.support.iter().map(|&(number, _)| facing.faces[members[number]]).collect();
+        let blockers: Vec<FaceId> = found.support.iter().map(|&(number, _)| facing.faces[member(number)]).collect();
         let support = found.support.iter().map(|&(number, share)| (vectors[number], share));
         basis = square_to(support, &basis, wall * wall);
         if basis.is_empty() {
             return Some(Cone::Blocked(blockers));
         }
         let project = |vector: &Vector| basis.iter().map(|axis| axis * axis.dot(vector)).sum::<Vector>();
-        let kept: Vec<(usize, Vector)> = members
-            .iter()
-            .map(|&member| (member, project(&facing.normals[member])))
+        let kept: Vec<(usize, Vector)> = (0..vectors.len())
+            .into_par_iter()
+            .with_min_len(CHUNK)
+            .map(|number| (member(number), project(&facing.normals[member(number)])))
             .filter(|(_, within)| within.norm() >= wall)
             .collect();
-        (members, vectors) = kept.into_iter().unzip();
+        left = Some(kept.into_iter().unzip());
     }
 }
 

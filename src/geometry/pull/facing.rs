@@ -147,11 +147,12 @@ impl Facing {
     /// From members.
     #[must_use]
     pub fn new(members: Vec<Member>) -> Self {
+        let all = || members.par_iter().with_min_len(CHUNK);
         Self {
             whole_mm2: members.iter().map(|member| member.weight_mm2).sum(),
-            normals: members.iter().map(|member| member.normal).collect(),
-            weights_mm2: members.iter().map(|member| member.weight_mm2).collect(),
-            faces: members.iter().map(|member| member.face).collect(),
+            normals: all().map(|member| member.normal).collect(),
+            weights_mm2: all().map(|member| member.weight_mm2).collect(),
+            faces: all().map(|member| member.face).collect(),
         }
     }
 
@@ -278,7 +279,8 @@ impl Facing {
     /// The members with at least so much draft along a direction.
     #[must_use]
     pub fn at_least(&self, direction: &Vector, sine: f64) -> Self {
-        let kept = (0..self.len()).filter(|&number| self.normals[number].dot(direction) >= sine);
+        let numbers = (0..self.len()).into_par_iter().with_min_len(CHUNK);
+        let kept = numbers.filter(|&number| self.normals[number].dot(direction) >= sine);
         Self::new(kept.map(|number| self.member(number)).collect())
     }
 

@@ -14,6 +14,9 @@ use crate::geometry::mesh::Vector;
 const CLOSE: f64 = 1e-12;
 /// Rounds after which it ends anyway; 3 to 10 are usual.
 const MOST_ROUNDS: usize = 100;
+/// From so many vectors on every [`STEP`]th is looked at first: each round over all of them takes milliseconds.
+const MANY: usize = 100_000;
+const STEP: usize = 64;
 /// Vectors looked at by one thread at a time.
 const CHUNK: usize = 1 << 14;
 
@@ -29,9 +32,22 @@ pub struct Nearest {
 /// The point nearest to the origin in the hull of the vectors; nothing for none.
 #[must_use]
 pub fn nearest(vectors: &[Vector]) -> Option<Nearest> {
-    let mean: Vector = vectors.iter().sum();
+    let mean: Vector = vectors.par_chunks(CHUNK).map(|chunk| chunk.iter().sum()).collect::<Vec<Vector>>().iter().sum();
     let first = if mean.norm() > 0.0 { least_along(vectors, &mean)?.0 } else { 0 };
-    let mut found = Nearest { point: *vectors.get(first)?, support: vec![(first, 1.0)] };
+    let start = Nearest { point: *vectors.get(first)?, support: vec![(first, 1.0)] };
+    if vectors.len() < MANY {
+        return approached(vectors, start);
+    }
+    // Of very many a few, evenly picked, lead close to the point first.
+    let few: Vec<Vector> = vectors.iter().step_by(STEP).copied().collect();
+    let close = nearest(&few)?;
+    let support = close.support.into_iter().map(|(number, share)| (STEP * number, share)).collect();
+    approached(vectors, Nearest { point: close.point, support })
+}
+
+/// Goes on from a point of the hull, held by at most four of the vectors, until none brings it nearer.
+fn approached(vectors: &[Vector], start: Nearest) -> Option<Nearest> {
+    let mut found = start;
     for _ in 0..MOST_ROUNDS {
         let (next, along) = least_along(vectors, &found.point)?;
         let length2 = found.point.norm_squared();

@@ -103,6 +103,11 @@ pub struct Blocker {
 /// Time grows with the number of facets; a million take well under a second on two cores.
 #[must_use]
 pub fn pull(face: &Face<'_>, options: &PullOptions) -> Option<Pull> {
+    pull_seen(face, &Rays::through(face.mesh()), options)
+}
+
+/// As [`pull`], with rays through the same face.
+fn pull_seen(face: &Face<'_>, rays: &Rays<'_>, options: &PullOptions) -> Option<Pull> {
     let facing = face.facing();
     if facing.is_empty() {
         return None;
@@ -128,7 +133,7 @@ pub fn pull(face: &Face<'_>, options: &PullOptions) -> Option<Pull> {
         left_out_m2: m2_from_mm2(left_out_mm2),
         wanted_draft_deg: options.wanted_draft_deg,
         undercut: undercut(face, &direction, options.wanted_draft_deg),
-        hidden_m2: hidden_m2(face, &Rays::through(face.mesh()), &direction),
+        hidden_m2: hidden_m2(face, rays, &direction),
         undercuts,
         blocking,
     })
@@ -147,6 +152,9 @@ fn searched(face: &Face<'_>, facing: &Facing) -> Option<(Vector, Vec<Blocker>)> 
     let least = least_undercut(face)?;
     let blocker =
         |&facet: &FaceId| Blocker { at_mm: face.mesh().middle(facet), unit_normal: face.facet_normals[facet as usize] };
-    let blocking = if least.only_noise { Vec::new() } else { best.blocked.iter().map(blocker).collect() };
+    let blocking = match cone(facing) {
+        Some(Cone::Blocked(faces)) if !least.only_noise => faces.iter().map(blocker).collect(),
+        _ => Vec::new(),
+    };
     Some((least.direction, blocking))
 }

@@ -67,9 +67,10 @@ pub struct ReleaseEntry {
     split: Option<AdviceEntry>,
 }
 
-/// Where to split what locks.
+/// Where to split what locks, or what has less draft than is wanted.
 #[derive(Serialize)]
 pub struct AdviceEntry {
+    for_draft: bool,
     flange_mm: f64,
     proposals: Vec<ProposalEntry>,
 }
@@ -78,7 +79,7 @@ impl From<&SplitAdvice> for AdviceEntry {
     fn from(advice: &SplitAdvice) -> Self {
         let flange_mm = advice.flange_mm;
         let proposals = advice.proposals.iter().map(|proposal| ProposalEntry::of(proposal, flange_mm));
-        Self { flange_mm, proposals: proposals.collect() }
+        Self { for_draft: advice.for_draft, flange_mm, proposals: proposals.collect() }
     }
 }
 

@@ -12,15 +12,20 @@ mod slabs;
 use rayon::prelude::*;
 
 use super::facing::Face;
-use super::{Pull, PullOptions, pull};
+use super::{Pull, PullOptions, pull_seen};
 use crate::geometry::mesh::{Point, Vector};
+use crate::geometry::rays::Rays;
 use crate::geometry::split::{Piece, Plane, cut};
 use crate::geometry::stitch::Surface;
+use crate::maths::{asin_clamped, sin};
+use crate::units::{deg_from_rad, rad_from_deg};
 
-use planes::Ground;
+use planes::{Ground, LARGE_FACE};
 
 /// Planes that are moved to where they do best.
 const N_MOVED: usize = 5;
+/// A plane's draft is known so well before its pieces are judged.
+const ROUGHLY_DEG: f64 = 0.5;
 /// Drafts within this are alike, in degrees; then the axis decides, then the shorter cut.
 const ALIKE_DEG: f64 = 0.1;
 
@@ -33,6 +38,8 @@ pub struct SplitSearch {
     pub wanted_draft_deg: f64,
     /// Least draft with which a proposal is enough, so that no more planes are looked for; -90 if coming off is.
     pub enough_deg: f64,
+    /// Least draft with which a proposal is worth telling; -90 if any is. Planes that promise less are not judged.
+    pub least_deg: f64,
     /// How many proposals at most.
     pub most: usize,
 }
@@ -82,24 +89,52 @@ pub struct Found {
 ///
 /// Time grows with the number of facets; of a large mesh fewer first planes are tried with a second.
 #[must_use]
-pub fn propose(surface: &Surface<'_>, marked: &[(String, Plane)], search: &SplitSearch) -> Found {
-    let face = Face::of(surface);
-    let ground = Ground::of([&face]);
-    let ranked = ground.ranked();
+pub fn propose(face: &Face<'_>, marked: &[(String, Plane)], search: &SplitSearch) -> Found {
+    let ground = Ground::of([face]);
+    let any = search.least_deg <= -90.0;
+    let least = if any { f64::NEG_INFINITY } else { sin(rad_from_deg(search.least_deg - ROUGHLY_DEG)) };
+    // What comes off already is not worth the search over the whole sphere.
+    let ranked = if any { ground.ranked() } else { ground.ranked_of_own(least) };
     let mut found: Vec<Proposal> = marked
         .par_iter()
-        .filter_map(|(name, plane)| proposal(&face, vec![(Some(name.clone()), *plane)], search))
+        .filter_map(|(name, plane)| proposal(face, vec![(Some(name.clone()), *plane)], search))
         .collect();
-    let moved: Vec<Plane> = ranked.iter().take(N_MOVED).map(|tried| ground.moved(tried)).collect();
-    found.extend(moved.iter().filter_map(|plane| proposal(&face, vec![(None, *plane)], search)));
+    let best = &ranked[..ranked.len().min(N_MOVED)];
+    let mut moved: Vec<(Plane, f64)> = best.par_iter().map(|tried| ground.moved(tried)).collect();
+    moved.retain(|(_, sine)| *sine >= least);
+    let judged = |(plane, _): &(Plane, f64)| proposal(face, vec![(None, *plane)], search);
+    // Of a large mesh, on which cutting and pulling take seconds, the last planes only if not enough of the first do.
+    let n_first = if face.areas_mm2.len() > LARGE_FACE { roughly_first(face, &mut moved, search) } else { moved.len() };
+    found.par_extend(moved[..n_first].par_iter().filter_map(judged));
+    if found.iter().filter(|proposal| search.is_enough(proposal)).count() < search.most {
+        found.par_extend(moved[n_first..].par_iter().filter_map(judged));
+    }
     let mut pairs_begun = None;
     if search.n_planes > 1 && !found.iter().any(|proposal| search.is_enough(proposal)) {
-        let firsts = pairs::firsts(&ground, &face, &best_first(found.clone(), N_MOVED, search), marked, &ranked);
-        let (double, n_begun) = pairs::doubles(&face, &firsts, search);
+        let firsts = pairs::firsts(&ground, face, &best_first(found.clone(), N_MOVED, search), marked, &ranked);
+        let (double, n_begun) = pairs::doubles(face, &firsts, search);
         found.extend(double);
         pairs_begun = Some((n_begun, firsts.len()));
     }
+    found.retain(|proposal| proposal.least_draft_deg >= search.least_deg);
     Found { proposals: best_first(found, search.most, search), pairs_begun }
+}
+
+/// Puts planes in the order in which they will most likely stand once judged, and says how many of them are wanted.
+fn roughly_first(face: &Face<'_>, moved: &mut Vec<(Plane, f64)>, search: &SplitSearch) -> usize {
+    let order = |&(plane, sine): &(Plane, f64)| {
+        let draft_deg = deg_from_rad(asin_clamped(sine)).min(search.wanted_draft_deg);
+        let rank = (-(draft_deg / ROUGHLY_DEG).round() as i64, !is_axial(&plane));
+        (rank, planes::cut_length_mm(face, &plane), (plane, sine))
+    };
+    let mut ordered: Vec<_> = moved.par_iter().map(order).collect();
+    ordered.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    *moved = ordered.into_iter().map(|(.., own)| own).collect();
+    search.most.min(moved.len())
+}
+
+fn is_axial(plane: &Plane) -> bool {
+    plane.unit_normal.abs().max() > 1.0 - 1e-12
 }
 
 impl SplitSearch {
@@ -159,8 +194,9 @@ fn lines_once(pieces: &[Piece]) -> Vec<Vec<Point>> {
 fn pulled(piece: &Piece, whole: &Face<'_>, options: &PullOptions) -> Option<ProposedPiece> {
     let surface = Surface::stitched(piece.mesh());
     let face = Face::part(&surface, whole, piece.source_faces());
-    let pull = pull(&face, options)?;
-    let stands_before_itself = pull.releases && sight::stands_before_itself(&face, &pull.direction);
+    let rays = Rays::through(face.mesh());
+    let pull = pull_seen(&face, &rays, options)?;
+    let stands_before_itself = pull.releases && sight::stands_before_itself(&face, &rays, &pull.direction);
     let cuts = piece.cuts.iter().flat_map(|cut| &cut.lines).map(|line| (line.length_mm, line.turning_rad)).collect();
     Some(ProposedPiece { name: piece.name.clone(), area_m2: piece.area_m2(), pull, stands_before_itself, cuts })
 }
@@ -168,8 +204,7 @@ fn pulled(piece: &Piece, whole: &Face<'_>, options: &PullOptions) -> Option<Prop
 /// Those that release first, then those with draft enough, of these fewer planes; then by draft up to the wanted; of drafts that
 /// are alike, marked planes, axes, shorter cuts.
 fn best_first(mut proposals: Vec<Proposal>, most: usize, search: &SplitSearch) -> Vec<Proposal> {
-    let axial =
-        |proposal: &Proposal| proposal.planes.iter().all(|(_, plane)| plane.unit_normal.abs().max() > 1.0 - 1e-12);
+    let axial = |proposal: &Proposal| proposal.planes.iter().all(|(_, plane)| is_axial(plane));
     let marked = |proposal: &Proposal| proposal.planes.iter().any(|(name, _)| name.is_some());
     let rank = |proposal: &Proposal| {
         let steps = (proposal.least_draft_deg.min(search.wanted_draft_deg) / ALIKE_DEG).round() as i64;

@@ -118,7 +118,7 @@ fn seconds(whole: &Face<'_>, first: &First, search: &SplitSearch) -> Vec<Pair> {
     let short = faces.iter().filter(|face| least_sine(face) < enough);
     let ground = Ground::of(short);
     let ranked = ground.ranked();
-    let planes = ranked.iter().take(N_SECONDS).map(|tried| vec![first.clone(), (None, ground.moved(tried))]);
+    let planes = ranked.iter().take(N_SECONDS).map(|tried| vec![first.clone(), (None, ground.moved(tried).0)]);
     planes.filter_map(|planes| pair(whole, planes)).collect()
 }
 

@@ -33,6 +33,13 @@ const N_FLATS: usize = 6;
 const N_BISECTED: usize = 4;
 /// Cells a side of the octahedron in which flats are looked for: about 3 degrees each.
 const FLAT_CELLS: u32 = 64;
+/// Cells a side of the octahedron by which planes are ranked, about 1.4 degrees each: few enough to try hundreds of planes.
+const WIDE_CELLS: u32 = 128;
+/// Cells by which they are moved, for what no plane of the range cuts: about 0.2 degrees each, and of a face of more facets than
+/// [`LARGE_FACE`] 0.7, since a rounded one fills hundreds of thousands of the finer.
+const FINE_CELLS: u32 = 1024;
+const FINE_CELLS_OF_LARGE: u32 = 256;
+pub const LARGE_FACE: usize = 100_000;
 /// Normals nearer than this are one.
 const SAME_NORMAL_DEG: f64 = 0.25;
 
@@ -51,21 +58,47 @@ pub struct Tried {
     pub frees: Option<(f64, bool)>,
 }
 
+/// A face with its normals in cells: wide ones by which planes are ranked, and fine ones by which they are moved.
+#[derive(Debug)]
+struct Part<'a> {
+    face: &'a Face<'a>,
+    wide: Celled,
+    fine: Celled,
+}
+
+impl<'a> Part<'a> {
+    fn of(face: &'a Face<'a>) -> Self {
+        let n_cells = if face.areas_mm2.len() > LARGE_FACE { FINE_CELLS_OF_LARGE } else { FINE_CELLS };
+        Self { face, wide: Celled::of(face, WIDE_CELLS), fine: Celled::of(face, n_cells) }
+    }
+}
+
 /// What planes are tried on: one face, or the pieces of one that lock.
 #[derive(Debug)]
 pub struct Ground<'a> {
-    faces: Vec<(Celled, &'a Face<'a>)>,
+    faces: Vec<Part<'a>>,
 }
 
 impl<'a> Ground<'a> {
     /// From faces that have to be freed all of them.
     pub fn of(faces: impl IntoIterator<Item = &'a Face<'a>>) -> Self {
-        Self { faces: faces.into_iter().map(|face| (Celled::of(face), face)).collect() }
+        Self { faces: faces.into_iter().map(Part::of).collect() }
     }
 
     /// Every plane of the grid, best first; of equal ones the first tried.
     pub fn ranked(&self) -> Vec<Tried> {
-        let per_normal: Vec<Vec<Tried>> = self.normals().par_iter().map(|normal| self.along(normal)).collect();
+        self.ranked_of(&self.normals(), f64::NEG_INFINITY)
+    }
+
+    /// The planes square to the axes and to what the shape itself is square to that promise a sine of the draft, best first.
+    pub fn ranked_of_own(&self, least_sine: f64) -> Vec<Tried> {
+        let mut tried = self.ranked_of(&self.own_normals(), least_sine);
+        tried.retain(|tried| tried.score >= least_sine);
+        tried
+    }
+
+    fn ranked_of(&self, normals: &[Vector], least_sine: f64) -> Vec<Tried> {
+        let per_normal: Vec<Vec<Tried>> = normals.par_iter().map(|normal| self.along(normal, least_sine)).collect();
         // Of planes that do the same the one nearest to the middle of its normal's range, and one of each normal before a second.
         let mut turns: Vec<(usize, usize, Tried)> = Vec::new();
         for (number, mut tried) in per_normal.into_iter().enumerate() {
@@ -76,8 +109,17 @@ impl<'a> Ground<'a> {
         turns.into_iter().map(|(.., tried)| tried).collect()
     }
 
-    /// Normals of the planes tried: the axes first, then those of the shape's flats, what bisects these, the shape's own axes.
+    /// Normals of the planes tried: the shape's own, then more over half the sphere.
     pub fn normals(&self) -> Vec<Vector> {
+        let mut normals = self.own_normals();
+        let spread =
+            (0..2 * N_NORMALS).map(|number| spread_direction(number, 2 * N_NORMALS)).filter(|normal| normal.z > 0.0);
+        normals.extend(spread);
+        normals
+    }
+
+    /// The axes first, then the normals of the shape's flats, what bisects these, the shape's own axes.
+    fn own_normals(&self) -> Vec<Vector> {
         let mut normals = vec![Vector::x(), Vector::y(), Vector::z()];
         let same = cos(rad_from_deg(SAME_NORMAL_DEG));
         let mut add = |normal: Vector| {
@@ -85,7 +127,7 @@ impl<'a> Ground<'a> {
                 normals.push(normal);
             }
         };
-        for (_, face) in &self.faces {
+        for Part { face, .. } in &self.faces {
             let facing = face.facing_of_facets().gathered(FLAT_CELLS);
             let mut flats: Vec<usize> =
                 (0..facing.len()).filter(|&k| facing.weights_mm2[k] >= LEAST_PIECE * facing.whole_mm2).collect();
@@ -102,14 +144,12 @@ impl<'a> Ground<'a> {
             let weighed = facing.normals.iter().copied().zip(facing.weights_mm2.iter().copied());
             principal_axes(spread(weighed)).iter().for_each(|axis| add(axis.direction));
         }
-        let spread =
-            (0..2 * N_NORMALS).map(|number| spread_direction(number, 2 * N_NORMALS)).filter(|normal| normal.z > 0.0);
-        normals.extend(spread);
         normals
     }
 
-    fn along(&self, normal: &Vector) -> Vec<Tried> {
-        let points = self.faces.iter().flat_map(|(_, face)| &face.mesh().points_mm);
+    /// The planes square to a normal. Of one that leaves less than a sine of the draft above it what lies below is not looked at.
+    fn along(&self, normal: &Vector, least_sine: f64) -> Vec<Tried> {
+        let points = self.faces.iter().flat_map(|part| &part.face.mesh().points_mm);
         let extents = points.map(|point| point.coords.dot(normal));
         let (low, high) = extents.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
         let step_mm = (high - low) / (N_OFFSETS + 1) as f64;
@@ -119,16 +159,21 @@ impl<'a> Ground<'a> {
         let offsets: Vec<f64> = (1..=N_OFFSETS).map(|k| low + step_mm * k as f64).collect();
         let mut scores = [f64::INFINITY; N_OFFSETS];
         let mut frees: Vec<Option<(f64, bool)>> = vec![None; N_OFFSETS];
-        for (celled, face) in &self.faces {
+        for Part { face, wide, .. } in &self.faces {
             let least_mm2 = LEAST_PIECE * face.areas_mm2.iter().sum::<f64>();
-            let slabs = Slabs::of(celled, face, normal, offsets.clone());
+            let slabs = Slabs::of(wide, face, normal, offsets.clone());
             for (number, (_, above, below)) in slabs.sides().into_iter().enumerate() {
                 // A plane that parts next to nothing off leaves the piece as it was.
                 if above.whole_mm2 < least_mm2 || below.whole_mm2 < least_mm2 {
                     scores[number] = f64::NEG_INFINITY;
                     continue;
                 }
-                let (one, other) = (quick(&above, normal, RANKED_SHARE), quick(&below, &-normal, RANKED_SHARE));
+                let one = quick(&above, normal, RANKED_SHARE);
+                if one < least_sine {
+                    scores[number] = f64::NEG_INFINITY;
+                    continue;
+                }
+                let other = quick(&below, &-normal, RANKED_SHARE);
                 scores[number] = scores[number].min(one.min(other));
                 let freed = |sine: f64, side: &Facing, is_above| (sine >= none()).then_some((side.whole_mm2, is_above));
                 let larger = [freed(one, &above, true), freed(other, &below, false), frees[number]];
@@ -146,10 +191,11 @@ impl<'a> Ground<'a> {
         (0..N_OFFSETS).filter(|&number| scores[number] > f64::NEG_INFINITY).map(tried).collect()
     }
 
-    /// The plane moved along its normal to where the least draft is greatest, on facets cut exactly.
-    pub fn moved(&self, tried: &Tried) -> Plane {
-        let straddled = self.straddled(tried);
-        let score = |offset_mm: f64| {
+    /// The plane moved along its normal to where the least draft is greatest, on facets cut exactly, with the sine of that draft,
+    /// roughly.
+    pub fn moved(&self, tried: &Tried) -> (Plane, f64) {
+        let mut straddled = self.straddled(tried);
+        let score = |straddled: &[Straddled<'_>], offset_mm: f64| {
             let drafts = straddled.iter().map(|straddled| {
                 let (above, below) = straddled.sides(offset_mm);
                 let draft = |facing: &Facing, off_plane: &Vector| quick(facing, off_plane, LEFT_OUT_SHARE);
@@ -157,48 +203,78 @@ impl<'a> Ground<'a> {
             });
             drafts.fold(f64::INFINITY, f64::min)
         };
-        let (mut best_mm, mut best, mut step_mm) = (tried.offset_mm, score(tried.offset_mm), 0.5 * tried.step_mm);
+        let (mut best_mm, mut step_mm) = (tried.offset_mm, 0.5 * tried.step_mm);
+        let mut best = score(&straddled, best_mm);
         while step_mm > MOVED_TO_MM {
+            // All steps that are left add up to less than twice this one.
+            straddled = narrowed(straddled, best_mm, 2.0 * step_mm);
             for offset_mm in [best_mm - step_mm, best_mm + step_mm] {
-                let here = score(offset_mm);
+                let here = score(&straddled, offset_mm);
                 if here > best + BETTER_SINE {
                     (best_mm, best) = (offset_mm, here);
                 }
             }
             step_mm *= 0.5;
         }
-        plane(&tried.normal, best_mm)
+        (plane(&tried.normal, best_mm), best)
     }
 
     /// The plane moved so far that the side that it frees is as large as can be: what is left locks least then.
     pub fn pushed(&self, tried: &Tried) -> Option<Plane> {
         let (_, is_above) = tried.frees?;
-        let straddled = self.straddled(tried);
-        let frees = |offset_mm: f64| {
-            straddled.iter().all(|straddled| {
+        let mut straddled = self.straddled(tried);
+        let draft = |straddled: &[Straddled<'_>], offset_mm: f64| {
+            let drafts = straddled.iter().map(|straddled| {
                 let (above, below) = straddled.sides(offset_mm);
                 let (side, off_plane) = if is_above { (above, tried.normal) } else { (below, -tried.normal) };
-                quick(&side, &off_plane, LEFT_OUT_SHARE) >= none()
-            })
+                quick(&side, &off_plane, LEFT_OUT_SHARE)
+            });
+            drafts.fold(f64::INFINITY, f64::min)
         };
         let (mut frees_mm, mut step_mm) = (tried.offset_mm, if is_above { -tried.step_mm } else { tried.step_mm });
-        if !frees(frees_mm) {
+        let here = draft(&straddled, frees_mm);
+        if here < none() {
             // Facets that the plane cuts were counted whole.
             return Some(plane(&tried.normal, frees_mm));
         }
+        // A ball may be pushed to its equator, not as far beyond it as rounding of walls without draft is forgiven.
+        let least = here.min(0.0) - BETTER_SINE;
         while step_mm.abs() > MOVED_TO_MM {
             step_mm *= 0.5;
-            if frees(frees_mm + step_mm) {
+            straddled = narrowed(straddled, frees_mm, 2.0 * step_mm.abs());
+            if draft(&straddled, frees_mm + step_mm) >= least {
                 frees_mm += step_mm;
             }
         }
         Some(plane(&tried.normal, frees_mm))
     }
 
-    fn straddled(&self, tried: &Tried) -> Vec<Straddled> {
-        let of = |(_, face): &(Celled, &Face<'_>)| Straddled::of(face, &tried.normal, tried.offset_mm, tried.step_mm);
-        self.faces.iter().map(of).collect()
+    fn straddled(&self, tried: &Tried) -> Vec<Straddled<'_>> {
+        let parts = self.faces.iter();
+        parts
+            .map(|Part { face, fine, .. }| Straddled::of(fine, face, &tried.normal, tried.offset_mm, tried.step_mm))
+            .collect()
     }
+}
+
+fn narrowed<'a>(straddled: Vec<Straddled<'a>>, middle_mm: f64, range_mm: f64) -> Vec<Straddled<'a>> {
+    straddled.into_iter().map(|straddled| straddled.narrowed(middle_mm, range_mm)).collect()
+}
+
+/// Length along which a plane cuts the facets of a face.
+pub fn cut_length_mm(face: &Face<'_>, plane: &Plane) -> f64 {
+    let mesh = face.mesh();
+    let of_facet = |facet| {
+        let corners = mesh.corners(facet);
+        let off_mm = corners.map(|corner| plane.signed_distance_mm(&corner));
+        let met =
+            [(0, 1), (1, 2), (2, 0)].into_iter().filter(|&(one, other)| (off_mm[one] < 0.0) != (off_mm[other] < 0.0));
+        let mut met = met.map(|(one, other)| {
+            corners[one] + (corners[other] - corners[one]) * (off_mm[one] / (off_mm[one] - off_mm[other]))
+        });
+        met.next().zip(met.next()).map_or(0.0, |(from, to)| (to - from).norm())
+    };
+    mesh.face_ids().map(of_facet).sum()
 }
 
 /// A plane at an offset, as finely as it is told.
@@ -219,7 +295,9 @@ pub fn quick(facing: &Facing, off_plane: &Vector, share: f64) -> f64 {
     }
     let straight = if *off_plane == Vector::zeros() { -1.0 } else { facing.trimmed_sine(off_plane, share) };
     let kept = facing.at_least(off_plane, straight.min(0.0));
-    let own = [cone(facing), cone(&kept)].into_iter().flatten().filter_map(|cone| match cone {
+    // With nothing left out both are one.
+    let trimmed = if kept.len() < facing.len() { cone(&kept) } else { None };
+    let own = [cone(facing), trimmed].into_iter().flatten().filter_map(|cone| match cone {
         Cone::Releases(direction) => Some(facing.trimmed_sine(&direction, share)),
         Cone::Blocked(_) => None,
     });

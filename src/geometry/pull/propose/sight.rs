@@ -18,13 +18,12 @@ const HIDDEN_SHARE: f64 = 0.01;
 /// A wall with less draft than this is neither asked nor counted as in the way: a ray along it meets its own rounding.
 const LEAST_DRAFT_DEG: f64 = 1.0;
 
-/// Whether more than a hundredth of what looks along the pull has some of the face before it.
-pub fn stands_before_itself(face: &Face<'_>, direction: &Vector) -> bool {
+/// Whether more than a hundredth of what looks along the pull has some of the face before it; `rays` are through the same face.
+pub fn stands_before_itself(face: &Face<'_>, rays: &Rays<'_>, direction: &Vector) -> bool {
     let least = sin(rad_from_deg(LEAST_DRAFT_DEG));
     let facing: Vec<FaceId> =
         face.mesh().face_ids().filter(|&facet| face.facet_normals[facet as usize].dot(direction) >= least).collect();
     let whole_mm2: f64 = facing.iter().map(|&facet| face.areas_mm2[facet as usize]).sum();
-    let rays = Rays::through(face.mesh());
     // A facet is asked as often as the running area steps over a share of the whole; the large ones many times.
     let step_mm2 = whole_mm2 / N_RAYS as f64;
     let mut so_far_mm2 = 0.0;

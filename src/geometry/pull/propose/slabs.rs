@@ -4,9 +4,6 @@ use super::super::facing::{Face, Facing, Member, cell_of};
 use crate::geometry::mesh::{FaceId, Vector};
 use rustc_hash::FxHashMap;
 
-/// Cells a side of the octahedron, about 1.4 degrees each: enough to rank planes, few enough to try hundreds.
-const CELLS: u32 = 128;
-
 /// A face with the cell of each corner normal.
 #[derive(Debug)]
 pub struct Celled {
@@ -31,8 +28,8 @@ pub struct Slabs<'a> {
 }
 
 impl Celled {
-    /// Puts every corner normal into its cell.
-    pub fn of(face: &Face<'_>) -> Self {
+    /// Puts every corner normal into its cell, of so many a side of the octahedron.
+    pub fn of(face: &Face<'_>, n_cells: u32) -> Self {
         let mut numbers: FxHashMap<u32, u32> = FxHashMap::default();
         let mut sums: Vec<Vector> = Vec::new();
         let mut faces = Vec::new();
@@ -40,7 +37,7 @@ impl Celled {
         for facet in face.mesh().face_ids() {
             let area_mm2 = face.areas_mm2[facet as usize];
             let own = face.corner_normals.of_face(facet).map(|normal| {
-                let cell = *numbers.entry(cell_of(&normal, CELLS)).or_insert(sums.len() as u32);
+                let cell = *numbers.entry(cell_of(&normal, n_cells)).or_insert(sums.len() as u32);
                 if cell as usize == sums.len() {
                     sums.push(Vector::zeros());
                     faces.push(facet);
@@ -52,6 +49,28 @@ impl Celled {
         }
         let normals = sums.iter().map(|sum| sum.try_normalize(0.0).unwrap_or_else(Vector::z)).collect();
         Self { cells, normals, faces, areas_mm2: face.areas_mm2.clone() }
+    }
+
+    /// A weight for each cell, none yet.
+    pub fn weights(&self) -> Vec<f64> {
+        vec![0.0; self.normals.len()]
+    }
+
+    /// Adds a facet to the weights of its cells.
+    pub fn add(&self, facet: FaceId, weights: &mut [f64]) {
+        let own = self.areas_mm2[facet as usize] / 3.0;
+        self.cells[facet as usize].into_iter().for_each(|cell| weights[cell as usize] += own);
+    }
+
+    /// The cells that weigh anything, as members.
+    pub fn members(&self, weights: &[f64]) -> Vec<Member> {
+        let held = weights.iter().enumerate().filter(|(_, weight)| **weight > 0.0);
+        let member = |(cell, weight): (usize, &f64)| Member {
+            normal: self.normals[cell],
+            weight_mm2: *weight,
+            face: self.faces[cell],
+        };
+        held.map(member).collect()
     }
 }
 
@@ -94,15 +113,7 @@ impl<'a> Slabs<'a> {
             let (lower, upper) = below.split_at_mut(plane);
             upper[0].iter_mut().zip(&lower[plane - 1]).for_each(|(sum, more)| *sum += more);
         }
-        let facing = |weights: &[f64]| {
-            let held = weights.iter().enumerate().filter(|(_, weight)| **weight > 0.0);
-            let member = |(cell, weight): (usize, &f64)| Member {
-                normal: self.celled.normals[cell],
-                weight_mm2: *weight,
-                face: self.celled.faces[cell],
-            };
-            Facing::new(held.map(member).collect())
-        };
+        let facing = |weights: &[f64]| Facing::new(self.celled.members(weights));
         let planes = self.offsets_mm.iter().zip(above.iter().zip(&below));
         planes.map(|(&offset_mm, (above, below))| (offset_mm, facing(above), facing(below))).collect()
     }

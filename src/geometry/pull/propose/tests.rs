@@ -7,7 +7,8 @@ use crate::geometry::mesh::Vector;
 use crate::geometry::skin::shapes as solids;
 use crate::maths::sin_cos;
 
-const ONE: SplitSearch = SplitSearch { n_planes: 1, wanted_draft_deg: 3.0, enough_deg: -90.0, most: 5 };
+const ONE: SplitSearch =
+    SplitSearch { n_planes: 1, wanted_draft_deg: 3.0, enough_deg: -90.0, least_deg: -90.0, most: 5 };
 const TWO: SplitSearch = SplitSearch { n_planes: 2, ..ONE };
 
 /// Checks a proposal by sight alone, without normals or hulls: from points all over a piece, nothing of the piece stands in
@@ -41,7 +42,7 @@ fn clears_by_sight(mesh: &Mesh, direction: &Vector) -> bool {
 
 fn frees(mesh: &Mesh, search: &SplitSearch) -> Proposal {
     let surface = Surface::stitched(mesh);
-    let found = propose(&surface, &[], search).proposals;
+    let found = propose(&Face::of(&surface), &[], search).proposals;
     let first = found.first().expect("a proposal");
     let planes: Vec<String> = first.planes.iter().map(|(_, plane)| format!("{:?}", plane.unit_normal.data)).collect();
     assert!(first.releases, "{planes:?}: {} deg", first.least_draft_deg);
@@ -124,7 +125,7 @@ fn a_cross_of_three_spools_is_not_said_to_be_freed_by_one_plane() {
     let y = along(|point| Point::new(point.y, point.z, point.x));
     let cross = solids::joined(&[one.clone(), x, y]);
     let surface = Surface::stitched(&cross);
-    let found = propose(&surface, &[], &ONE).proposals;
+    let found = propose(&Face::of(&surface), &[], &ONE).proposals;
     assert!(found.iter().all(|proposal| !proposal.releases));
 }
 
@@ -133,14 +134,14 @@ fn a_marked_plane_is_tried_and_keeps_its_name() {
     let mesh = solids::block(200.0, 300.0, 500.0);
     let surface = Surface::stitched(&mesh);
     let plane = Plane { point_mm: Point::new(0.0, 0.0, 180.0), unit_normal: Vector::z() };
-    let found = propose(&surface, &[("waist".to_owned(), plane)], &ONE).proposals;
+    let found = propose(&Face::of(&surface), &[("waist".to_owned(), plane)], &ONE).proposals;
     assert_eq!(found[0].planes[0].0.as_deref(), Some("waist"));
 }
 
 #[test]
 fn a_second_plane_is_not_proposed_where_one_is_enough() {
     let mesh = solids::block(200.0, 300.0, 500.0);
-    let found = propose(&Surface::stitched(&mesh), &[], &TWO).proposals;
+    let found = propose(&Face::of(&Surface::stitched(&mesh)), &[], &TWO).proposals;
     assert!(found[0].releases && found.iter().all(|proposal| proposal.planes.len() == 1));
 }
 
@@ -164,6 +165,6 @@ fn a_shape_that_one_plane_does_not_free_is_freed_by_two() {
     };
     let both = solids::joined(&[one, other]);
     let surface = Surface::stitched(&both);
-    let found = propose(&surface, &[], &TWO).proposals;
+    let found = propose(&Face::of(&surface), &[], &TWO).proposals;
     assert!(found[0].releases, "{} deg by {} planes", found[0].least_draft_deg, found[0].planes.len());
 }

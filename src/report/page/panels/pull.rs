@@ -145,7 +145,10 @@ fn patch_row(patch: &Patch, at: &At) -> Markup {
 pub fn proposals(split: &SplitAdvice, of: &str, at: &At) -> Markup {
     let here = at.key("proposals");
     html! {
-        @if split.proposals.is_empty() { p { "No single plane that was tried parts it; " code { "matloft splits --planes 2" } " tries two." } }
+        @if split.for_draft {
+            @if split.proposals.is_empty() { p { "No single plane that was tried gives it much more draft." } }
+            @else { p { "It comes off in one; split, its walls would lean more:" } }
+        } @else if split.proposals.is_empty() { p { "No single plane that was tried parts it; " code { "matloft splits --planes 2" } " tries two." } }
         @for (number, proposal) in split.proposals.iter().enumerate() {
             (one_proposal(number, proposal, split.flange_mm, of, (at, &here.item(number))))
         }
