@@ -153,6 +153,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "peels"
         | "tight-release"
         | "undercut-of-facets"
+        | "draft-not-certain"
         | "hours-assumed"
         | "start-not-told"
         | "stiffen-flat"

@@ -272,6 +272,9 @@ fn of_release(ledger: &mut Ledger, build: &Build, place: &str, practice: &Practi
     let mut enter = |key: &str, figure: &Figure| ledger.enter(SHOP, key, figure, &place);
     enter("draft_deg", &practice.draft_deg);
     enter("near_zero_draft_deg", &practice.near_zero_draft_deg);
+    if releases.iter().any(|release| !release.pull.releases) {
+        enter("least_lock_mm", &practice.least_lock_mm);
+    }
     enter("wedge_spacing_mm", &practice.wedge_spacing_mm);
     if build.make == Make::Mould {
         enter("port_area_m2", &practice.port_area_m2);

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::table::{Column, Listing};
-use super::{degrees, notes};
+use super::{draft_words, notes};
 use crate::laminate::figure::Spread;
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::Make;
@@ -193,7 +193,7 @@ fn releases(plan: &Plan) -> Listing {
             piece.name.clone(),
             release.answer.words().to_owned(),
             direction_words(&release.pull.direction),
-            degrees(release.pull.least_draft_deg),
+            draft_words(&release.pull),
             release.wedges_mm.len().to_string(),
             release.ports_mm.len().to_string(),
             release.hands.words().to_owned(),
