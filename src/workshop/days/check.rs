@@ -24,7 +24,7 @@ pub fn faults(tasks: &Tasks, schedule: &Schedule, working: &Working, people: u32
     dust(schedule, &mut faults);
     tools(schedule, &mut faults);
     large(schedule, working, people, &mut faults);
-    abraded(schedule, working, &mut faults);
+    abraded(schedule, &mut faults);
     joints(schedule, &mut faults);
     late(schedule, &mut faults);
     faults
@@ -187,22 +187,18 @@ fn large(schedule: &Schedule, working: &Working, people: u32, faults: &mut Vec<S
     }
 }
 
-/// What is abraded is laid, coated or joined within half an hour and in the same stretch of hours.
-fn abraded(schedule: &Schedule, working: &Working, faults: &mut Vec<String>) {
+/// What is abraded is laid, coated or joined within half an hour.
+fn abraded(schedule: &Schedule, faults: &mut Vec<String>) {
     let build = |key: &str| key.rsplit_once('/').map_or_else(String::new, |(build, _)| build.to_owned());
     for abrading in schedule.planned.iter().filter(|planned| planned.task.kind == Kind::Abrade) {
-        let (from_min, end_min) = (abrading.start_min(), abrading.end_min());
-        let hours = working.stretches_of(from_min / DAY_MIN);
-        let stretch = hours.iter().find(|hours| hours.from_min <= from_min && from_min < hours.to_min);
-        let until = stretch.map_or(0, |hours| hours.to_min);
+        let end_min = abrading.end_min();
         let follows = schedule.planned.iter().any(|planned| {
             matches!(planned.task.kind, Kind::Lay | Kind::Coat | Kind::Join)
                 && build(&planned.task.key) == build(&abrading.task.key)
                 && (end_min..=end_min + 30).contains(&planned.start_min())
-                && planned.start_min() < until
         });
         if !follows {
-            faults.push(format!("{} is abraded and not laid over in the same sitting", abrading.task.key));
+            faults.push(format!("{} is abraded and not laid over within half an hour", abrading.task.key));
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::bench::{Bench, Span};
 use super::hours::DAY_MIN;
-use super::task::{Counted, Link, Most, Task};
+use super::task::{Air, Counted, Link, Most, Task};
 
 /// Starts are tried so far apart.
 const TRY_MIN: u32 = 15;
@@ -75,19 +75,27 @@ enum Miss {
 struct Known<'a> {
     times: &'a [Option<(u32, u32)>],
     before: &'a [Planned],
-    /// Numbers, starts and ends of the tasks of this try.
-    here: Vec<(Option<usize>, u32, u32)>,
+    /// The tasks of this try.
+    here: Vec<Here>,
+}
+
+/// A task of a try.
+struct Here {
+    number: Option<usize>,
+    start_min: u32,
+    end_min: u32,
+    air: Air,
 }
 
 impl Known<'_> {
     /// Start and end of a task that has a time.
     fn time(&self, number: usize) -> Option<(u32, u32)> {
         if number == usize::MAX {
-            return self.here.first().map(|&(_, start_min, end_min)| (start_min, end_min));
+            return self.here.first().map(|here| (here.start_min, here.end_min));
         }
-        let here = self.here.iter().find(|(known, _, _)| *known == Some(number));
+        let here = self.here.iter().find(|here| here.number == Some(number));
         let before = || self.before.iter().find(|placed| placed.number == Some(number));
-        here.map(|&(_, start_min, end_min)| (start_min, end_min))
+        here.map(|here| (here.start_min, here.end_min))
             .or_else(|| before().map(|placed| (placed.start_min(), placed.end_min())))
             .or_else(|| *self.times.get(number)?)
     }
@@ -96,6 +104,17 @@ impl Known<'_> {
     fn earliest(&self, task: &Task) -> u32 {
         let ends = task.after.iter().filter_map(|link| Some(self.time(link.from)?.1.saturating_add(link.least_min)));
         ends.max().unwrap_or(0)
+    }
+
+    /// When the last of the tasks that are not at the bench yet is over, and for what makes dust, when it no longer harms them.
+    fn free_from(&self, task: &Task) -> u32 {
+        let before = self.before.iter().map(|placed| (placed.end_min(), placed.task.air));
+        let here = self.here.iter().map(|here| (here.end_min, here.air));
+        let free = |(end_min, air): (u32, Air)| match (air, task.air) {
+            (Air::Still(after_min), Air::Dusty) => end_min.saturating_add(after_min),
+            _ => end_min,
+        };
+        before.chain(here).map(free).max().unwrap_or(0)
     }
 
     fn keeps_windows(&self, task: &Task, start_min: u32, end_min: u32) -> bool {
@@ -121,15 +140,16 @@ fn one_try(
 ) -> Result<Vec<Vec<Span>>, Miss> {
     let mut placed: Vec<Vec<Span>> = Vec::with_capacity(block.len());
     for (index, (task, number)) in block.iter().enumerate() {
-        let earliest = known.earliest(task).max(if index == 0 { from_min } else { 0 });
+        // The bench knows nothing of this try yet: its own tasks go one after the other.
+        let earliest = known.earliest(task).max(if index == 0 { from_min } else { 0 }).max(known.free_from(task));
         let spans = bench.earliest(task, earliest).ok_or(Miss::Never)?;
         let (start_min, end_min) =
             (spans.first().map_or(0, |span| span.from_min), spans.last().map_or(0, |span| span.to_min));
         if !known.keeps_windows(task, start_min, end_min) {
             // The first has nothing of this try before it: a later start passes its window by more.
-            return Err(known.here.first().map_or(Miss::Never, |&(_, start_min, _)| Miss::From(start_min)));
+            return Err(known.here.first().map_or(Miss::Never, |here| Miss::From(here.start_min)));
         }
-        known.here.push((*number, start_min, end_min));
+        known.here.push(Here { number: *number, start_min, end_min, air: task.air });
         placed.push(spans);
     }
     Ok(placed)
