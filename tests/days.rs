@@ -16,7 +16,7 @@ const NAME: &str = r#"Bug, grün; "Käfer" mit einem Namen, der weit über fünf
 /// A job whose days begin in line 3.
 fn job(days: &str) -> String {
     format!(
-        "title = \"Körper, rund; Nr. 1\"\nunits = \"mm\"\n{days}\n[[part]]\nname = '{NAME}'\nfile = \"box.obj\"\nquantity = 2\n"
+        "title = \"Körper, rund; Nr. 1\"\nunits = \"mm\"\n{days}\n[[part]]\nname = '{NAME}'\nfile = \"box.obj\"\nquantity = 2\nbase = \"auto\"\n"
     )
 }
 

@@ -58,7 +58,7 @@ fn list(value: &Value) -> &[Value] {
     value.as_array().map_or(&[], Vec::as_slice)
 }
 
-/// What the mixes of one make hold: resin, gelcoat, catalyst in g and in ml, of one build.
+/// What the mixes of one make hold for plies, gelcoat and fillets: resin, gelcoat, catalyst in g and in ml, of one build.
 #[derive(Debug, Default)]
 struct Held {
     resin_kg: f64,
@@ -71,7 +71,7 @@ struct Held {
 /// Sums the mixes of one make, exact sizes times how many, and checks on the way that none is short as weighed.
 fn held(plan: &Value, make: &str) -> Held {
     let mut held = Held::default();
-    for line in list(&plan["mixes"]["lines"]).iter().filter(|line| line["make"] == make) {
+    for line in list(&plan["mixes"]["lines"]).iter().filter(|line| line["make"] == make && line["step"] != "beyond") {
         let mixes = &line["mixes"];
         let n_mixes = number(&mixes["n_mixes"]);
         let (each_g, weigh_g) = (number(&mixes["each_g"]), number(&mixes["weigh_g"]));
@@ -315,8 +315,8 @@ fn mixes_stand_on_the_wall_in_the_table_and_in_the_summary() {
     let lines = list(&plan["mixes"]["lines"]);
     assert_eq!(rows.len(), lines.len());
     for (number, line) in lines.iter().enumerate() {
-        // Both coats take the same, and the sheet says it once.
-        let shown = line["step"] != "coat" || line["number"] == 1;
+        // Both coats take the same, and the sheet says it once; what goes beyond the plies has its cards alone.
+        let shown = line["step"] != "beyond" && (line["step"] != "coat" || line["number"] == 1);
         assert_eq!(wall.contains(&format!("/mixes/lines/{number}/mixes/n_mixes")), shown, "{line}");
     }
 }

@@ -234,7 +234,7 @@ fn a_price_list_that_cannot_be_read_is_refused_with_its_line() {
 fn the_order_at_the_terminal_names_packs_and_who_they_come_from() {
     let ran = bench(&format!("{PANEL}{LISTS}")).run(["plan", "job.toml"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    for words in ["What to order", "What suppliers ask", "Cheapest choice:", "North", "6 x 5 kg"] {
+    for words in ["What to order", "What suppliers ask", "Cheapest choice:", "North", "1 x 25 kg, 1 x 5 kg"] {
         assert!(ran.out.contains(words), "{words}: {}", ran.out);
     }
 }

@@ -74,7 +74,9 @@ fn by_lines(plan: &Value) -> BTreeMap<(String, String), f64> {
 fn balanced(plan: &Value) {
     let lines = by_lines(plan);
     let mut n_met = 0;
-    for need in list(plan, "order").iter().filter(|need| need["kind"] != "filler") {
+    // Fillet putty and its hardener go by corners.
+    let by_corners = ["filler", "filler hardener"];
+    for need in list(plan, "order").iter().filter(|need| !by_corners.iter().any(|kind| need["kind"] == *kind)) {
         let key =
             (need["kind"].as_str().expect("a word").to_owned(), need["material"].as_str().expect("a name").to_owned());
         let (needed, sum) = (number(&need["kg"]), lines.get(&key).copied().unwrap_or(0.0));
@@ -179,7 +181,7 @@ fn what_cannot_be_is_told_with_its_line() {
     assert_eq!(first("[part.plug]\nmade_of = \"foam\""), (11, "`made_of` cannot be \"foam\"".to_owned()));
     assert_eq!(
         first("[part.plug]\npaint_m2_l = 0"),
-        (11, "plug \"plug\": `paint_m2_l` is 0, it must be 0.001 or more".to_owned())
+        (11, "[plug]: `paint_m2_l` is 0, it must be 0.001 or more".to_owned())
     );
     assert_eq!(
         first("[extras]\ndimple_spacing_mm = 0"),

@@ -6,7 +6,7 @@ use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_ed
 use super::corners::tight;
 use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
-use super::release::Drawn;
+use super::release::{Drawn, Whole};
 use super::rough::rough_plug;
 use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
@@ -78,12 +78,13 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     let splits: Vec<&SplitResult> = cuts.iter().map(|own| own.as_ref().unwrap_or(&whole)).collect();
     let surfaces: Vec<Vec<Surface<'_>>> = splits.par_iter().map(|split| surfaces(split)).collect();
     let along = entry.pull.map(Vector::from);
+    let kept = Whole::of(&face);
     let drawn: Vec<Vec<Option<Drawn<'_>>>> = splits
         .par_iter()
         .zip(&surfaces)
         .map(|(split, surfaces)| {
             let pieces = split.pieces.par_iter().zip(surfaces);
-            pieces.map(|(piece, own)| Drawn::of(own, &face, piece, along, &shelf.stock.practice)).collect()
+            pieces.map(|(piece, own)| Drawn::of(own, (&face, &kept), piece, along, &shelf.stock.practice)).collect()
         })
         .collect();
     let builds: Result<Vec<Option<Planned>>, LaminateError> = makes

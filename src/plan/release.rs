@@ -1,5 +1,7 @@
 //! How a piece comes off, where to start it, and who can lift it.
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use super::blocking::contradiction;
@@ -53,10 +55,8 @@ pub struct Release {
     pub flat: Option<Flat>,
     /// Where a mould that locks, or has less draft than is wanted, could be split.
     pub split: Option<SplitAdvice>,
-    /// The face that it is drawn off, and the normals that count for its release, for pictures.
-    pub face: Mesh,
-    /// See [`Self::face`].
-    pub normals: CornerNormals,
+    /// The laid side that it is a piece of, for pictures.
+    pub whole: Arc<Whole>,
     /// Borders of what locks, for pictures, in mm.
     pub undercut_lines_mm: Vec<Vec<Point>>,
 }
@@ -91,10 +91,28 @@ pub struct Asked<'a> {
     pub practice: &'a Practice,
 }
 
+/// The whole laid side of a panel with the normals that count for its release.
+#[derive(Debug)]
+pub struct Whole {
+    /// Its facets.
+    pub mesh: Mesh,
+    /// Their normals.
+    pub normals: CornerNormals,
+}
+
+impl Whole {
+    /// Keeps what pictures need of a face.
+    #[must_use]
+    pub fn of(face: &Face<'_>) -> Arc<Self> {
+        Arc::new(Self { mesh: face.mesh().clone(), normals: face.corner_normals.clone() })
+    }
+}
+
 /// A piece's face with its pull, searched once: mould and moulding of one split come off the same face.
 #[derive(Debug)]
 pub struct Drawn<'mesh> {
     face: Face<'mesh>,
+    whole: Arc<Whole>,
     pull: Pull,
 }
 
@@ -104,7 +122,7 @@ impl<'mesh> Drawn<'mesh> {
     #[must_use]
     pub fn of(
         surface: &'mesh Surface<'mesh>,
-        whole: &Face<'_>,
+        (whole, kept): (&Face<'_>, &Arc<Whole>),
         piece: &Piece,
         along: Option<Vector>,
         practice: &Practice,
@@ -112,14 +130,14 @@ impl<'mesh> Drawn<'mesh> {
         let face = Face::part(surface, whole, piece.source_faces());
         let options = PullOptions { wanted_draft_deg: practice.draft_deg.value, along };
         let pull = pull(&face, &options)?;
-        Some(Self { face, pull })
+        Some(Self { face, whole: Arc::clone(kept), pull })
     }
 }
 
 /// How a piece comes off. Nothing for a piece without extent.
 #[must_use]
 pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], asked: &Asked<'_>) -> Option<Release> {
-    let Drawn { face, pull } = drawn;
+    let Drawn { face, whole, pull } = drawn;
     let mesh = face.mesh();
     let near_zero = below(face, &pull.direction, asked.practice.near_zero_draft_deg.value);
     let locking: f64 = pull.undercuts.iter().map(|patch| patch.area_m2).sum();
@@ -134,8 +152,7 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
     Some(Release {
         split: (by_split && split.is_for(pull)).then(|| split.advice(face, pull)),
-        face: mesh.clone(),
-        normals: face.corner_normals.clone(),
+        whole: Arc::clone(whole),
         undercut_lines_mm: outlines(mesh, &pull.undercuts),
         answer,
         peel,

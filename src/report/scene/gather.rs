@@ -44,7 +44,8 @@ fn layer(build: &Build, piece: &PiecePlan) -> Layer {
         near_zero_draft_deg: Some(release.near_zero_draft_deg),
     });
     let drafts_deg = piece.release.iter().flat_map(|release| {
-        let normals = release.normals.of_parts(&release.face, mesh, &coverage.refined.source_faces);
+        let whole = &release.whole;
+        let normals = whole.normals.of_parts(&whole.mesh, mesh, &coverage.refined.source_faces);
         pull::drafts_deg(&normals, mesh.faces.len(), &release.pull.direction)
     });
     let drafts_deg: Vec<[f64; 3]> = drafts_deg.collect();
