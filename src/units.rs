@@ -76,6 +76,8 @@ factors! {
     m_from_mm = 1e-3;
     /// Millimetres from metres.
     mm_from_m = 1e3;
+    /// Hours from minutes.
+    h_from_min = 1.0 / 60.0;
     /// Kilograms from grams.
     kg_from_g = 1e-3;
     /// Grams from kilograms.

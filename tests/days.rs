@@ -81,20 +81,23 @@ fn without_hours_and_start_it_is_said_what_is_assumed_and_there_is_no_calendar()
 }
 
 #[test]
-fn the_table_has_a_row_for_every_task() {
+fn the_table_has_a_row_for_every_sitting() {
     let bench = bench(HOURS);
     let plan = plan(&bench);
     let mut table = csv::Reader::from_path(bench.path("out/days.csv")).expect("the table");
     let heads = table.headers().expect("heads").clone();
     let column = |name: &str| heads.iter().position(|head| head == name).unwrap_or_else(|| panic!("{name}: {heads:?}"));
-    let (words, minutes) = (column("what"), column("minutes"));
+    let (words, minutes, key) = (column("what"), column("minutes"), column("task"));
     let rows: Vec<csv::StringRecord> = table.records().map(|row| row.expect("a row")).collect();
     let tasks = list(&plan["days"], "tasks");
-    assert_eq!(rows.len(), tasks.len());
-    for (row, task) in rows.iter().zip(tasks) {
-        assert_eq!(row.get(words), Some(text(task, "words")));
-        assert_eq!(row.get(minutes).map(str::to_owned), Some(task["minutes"].to_string()));
+    for task in tasks {
+        let own: Vec<_> = rows.iter().filter(|row| row.get(key) == Some(text(task, "key"))).collect();
+        assert_eq!(own.len(), list(task, "parts").len(), "{task}");
+        assert!(own.iter().all(|row| row.get(words) == Some(text(task, "words"))));
+        let minutes: u64 = own.iter().filter_map(|row| row.get(minutes)?.parse::<u64>().ok()).sum();
+        assert_eq!(Some(minutes), task["minutes"].as_u64());
     }
+    assert!(rows.iter().all(|row| row.get(column("date")).is_some_and(|date| date.starts_with("2027-"))));
 }
 
 /// Events as JSON, by PyPI `icalendar`.
@@ -148,6 +151,9 @@ fn what_cannot_be_in_the_days_is_told_with_its_line() {
         ("[days]\nhours = [{ days = [\"sunday\"], from = \"08:30\", to = \"09:00\" }]", "\"sun\""),
         ("[days]\nhours = [{ days = [\"sat\"], from = 9, to = \"12:00\" }]", "a time such as \"18:30\""),
         ("[days]\naway = [{ from = 2027-04-02, to = 2027-04-01 }]", "ends before it begins"),
+        ("[days]\nhours = [{ days = [\"sat\"], from = \"18:30\", to = \"25:30\" }]", "25:30"),
+        ("[crew]\npeople = 1.5", "[crew]: `people` is 1.5, it must be a whole number of people, 1 or more"),
+        ("[days]\naway = \"April\"", "a list"),
         ("[days]\nwax_m2_h = 0", "0.01 or more"),
         ("[days]\nwaxes = 3", "`waxes` is not a key of [days]"),
         ("[shop]\nflange_mm = 2027-04-01", "the date 2027-04-01"),
@@ -158,4 +164,20 @@ fn what_cannot_be_in_the_days_is_told_with_its_line() {
         assert!(told.contains(words), "{days}: {told}");
         assert!(told.contains("job.toml:4"), "{days}: {told}");
     }
+}
+
+/// Colder than anything is mixed: no lay-up is planned, and both commands say which, why and what to change.
+#[test]
+fn a_cold_shop_has_no_lay_ups_in_its_days() {
+    let bench = bench("[shop]\ntemperature_c = 5");
+    let plan = plan(&bench);
+    assert!(list(&plan["days"], "tasks").is_empty(), "{}", plan["days"]["tasks"]);
+    let unplanned = &plan["days"]["unplanned"][0];
+    assert!(unplanned.as_str().is_some_and(|text| text.ends_with("(mould and moulding)")), "{unplanned}");
+    let told = &list(&plan["days"], "does_not_fit")[0];
+    assert!(text(told, "reason").contains("at 5 C nothing is mixed"), "{told}");
+    assert!(told["remedies"].to_string().contains("18 C or more"), "{told}");
+    let ran = bench.run(["check", "job.toml"]);
+    assert!(ran.out.contains("at 5 C nothing is mixed") && ran.out.contains("18 C or more"), "{}", ran.out);
+    assert!(ran.out.contains(NAME), "{}", ran.out);
 }

@@ -289,7 +289,11 @@ fn every_kind_of_work_has_its_cautions_on_its_sheet() {
     }
     assert!(element("wall-0-mould", "</article>").contains(&text("test patch")));
     // All of them stand somewhere on the page, and the first of all on every sheet.
-    for caution in list(&plan["cautions"]) {
+    let of_epoxy = ["hardener in the eye", "epoxy's ratio"];
+    for about in of_epoxy {
+        assert!(!element("mixes", "</section>").contains(&text(about)), "{about}, and no epoxy is mixed");
+    }
+    for caution in list(&plan["cautions"]).iter().filter(|caution| !of_epoxy.iter().any(|of| caution["about"] == *of)) {
         assert!(page.contains(&text(caution["about"].as_str().expect("a word"))), "{caution}");
     }
     for card in ["mix-card-0", "mix-card-1"] {
@@ -315,4 +319,75 @@ fn mixes_stand_on_the_wall_in_the_table_and_in_the_summary() {
         let shown = line["step"] != "coat" || line["number"] == 1;
         assert_eq!(wall.contains(&format!("/mixes/lines/{number}/mixes/n_mixes")), shown, "{line}");
     }
+}
+
+/// Source: sums over plan.json itself. Every liquid of the order is in a mix, or told to be in none. Within 1e-9.
+#[test]
+fn the_demos_mixes_and_what_is_in_none_come_to_the_net_need_of_every_liquid() {
+    let demo = common::program::fixture("demo/teardrop.toml");
+    let ran = Bench::new().run(["plan".as_ref(), demo.as_os_str(), "--json".as_ref()]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = ran.json();
+    let (materials, lines) = (list(&plan["mixes"]["materials"]), list(&plan["mixes"]["lines"]));
+    assert!(lines.iter().any(|line| line["step"] == "beyond"), "the demo has joints and stiffeners");
+    let mut n_checked = 0;
+    for need in list(&plan["order"]) {
+        let (kind, name) = (need["kind"].as_str().expect("a kind"), &need["material"]);
+        let of_line = |line: &Value| -> f64 {
+            let material = &materials[number(&line["recipe"]) as usize];
+            let is_same = line["material"] == *name;
+            let own = match (material["kind"].as_str(), kind) {
+                (Some("gelcoat"), "gelcoat")
+                | (Some("resin"), "resin")
+                | (Some("putty"), "filler")
+                | (Some("adhesive"), "adhesive")
+                    if is_same =>
+                {
+                    number(&line["alone_kg"])
+                }
+                _ => 0.0,
+            };
+            let stirred = match (material["stirred"].as_str(), kind) {
+                (Some("catalyst"), "catalyst") | (Some("paste"), "filler hardener") => true,
+                (Some("hardener"), "hardener") => is_same,
+                _ => false,
+            };
+            let stirred_kg = if stirred { line["stir_g"].as_f64().unwrap_or(0.0) / 1000.0 } else { 0.0 };
+            let also = list(&line["also"]).iter().filter(|also| also["kind"] == kind && also["material"] == *name);
+            number(&line["count"]) * (own + stirred_kg + also.map(|also| number(&also["kg"])).sum::<f64>())
+        };
+        let liquids = [
+            "gelcoat",
+            "resin",
+            "catalyst",
+            "hardener",
+            "filler",
+            "flowcoat",
+            "adhesive",
+            "colour paste",
+            "wax solution",
+            "plug filler",
+            "filler hardener",
+        ];
+        if !liquids.contains(&kind) {
+            continue;
+        }
+        let unmixed = list(&plan["mixes"]["unmixed"]).iter().filter(|of| of["kind"] == kind && of["material"] == *name);
+        let mixed = lines.iter().map(of_line).sum::<f64>() + unmixed.map(|of| number(&of["kg"])).sum::<f64>();
+        let net = number(&need["kg"]);
+        assert!((mixed - net).abs() <= 1e-9 * net.max(1.0), "{kind} {name}: {mixed} kg mixed, {net} kg needed");
+        n_checked += 1;
+    }
+    assert!(n_checked >= 5, "{n_checked}");
+    let cups: f64 =
+        lines.iter().map(|line| number(&line["count"]) * line["mixes"]["n_mixes"].as_f64().unwrap_or(0.0)).sum();
+    let ordered = list(&plan["order"]).iter().find(|need| need["kind"] == "cup").expect("cups");
+    assert!(number(&ordered["net"]) >= cups && cups > 0.0, "a cup a mix");
+}
+
+#[test]
+fn a_stock_that_allows_more_than_2_5_percent_of_peroxide_is_warned_of() {
+    let high = "[stock.resin.polyester]\ncatalyst_percent = { value = 2.0, low = 1.0, high = 3.5 }\n";
+    let plan = planned(&format!("{PLAIN}{high}{TRAY}"), &tray());
+    assert!(list(&plan["notes"]).iter().any(|note| note["code"] == "peroxide-high"), "{}", plan["notes"]);
 }

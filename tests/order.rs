@@ -102,7 +102,7 @@ fn the_demos_plies_weigh_what_its_order_says_and_its_packs_hold_it() {
             "core" => Some(sum(&over_plies("core_kg", "material", material.clone()))),
             "resin" => Some(sum(&over_plies("resin_alone_kg", "resin", material.clone()))),
             "gelcoat" => Some(sum(&gelcoat)),
-            "catalyst" | "hardener" | "filler" => None,
+            "catalyst" | "hardener" | "filler" | "filler hardener" => None,
             _ => Some(0.0),
         };
         if let Some(laid_kg) = laid_kg {
@@ -116,7 +116,7 @@ fn the_demos_plies_weigh_what_its_order_says_and_its_packs_hold_it() {
                     sum(&over_plies("roll_m", "material", material.clone())) + taken(&line["kind"], &material, "m");
                 assert!((metres - net).abs() <= 1e-9 * metres.max(1.0), "{material}: {metres} m");
             }
-            (Some("catalyst" | "hardener" | "filler" | "gelcoat" | "resin" | "core"), _) => {}
+            (Some("catalyst" | "hardener" | "filler" | "filler hardener" | "gelcoat" | "resin" | "core"), _) => {}
             (_, unit) => {
                 let key = if unit == "l" { "litres" } else { unit };
                 let amount = taken(&line["kind"], &material, key);
@@ -127,6 +127,11 @@ fn the_demos_plies_weigh_what_its_order_says_and_its_packs_hold_it() {
                 assert!(amount > 0.0, "{material} is known by what it is sold by");
             }
         }
+        let chain: f64 = ["plies", "beyond", "plugs"].iter().map(|part| number(&line[*part])).sum();
+        assert!(
+            (chain - net).abs() <= 1e-9 * net.max(1.0),
+            "{material}: {chain} of plies, beyond and plugs, {net} net"
+        );
         let in_packs: f64 =
             list(&line["packs"]).iter().map(|pack| number(&pack["count"]) * number(&pack["size"])).sum();
         assert!(in_packs + number(&line["on_shelf"]) >= number(&line["with_reserve"]) - 1e-9, "{material} is short");

@@ -14,27 +14,19 @@ mod common;
 use common::program::fixture;
 
 /// Where the search falls short of 0.1 degree in the direction, 0.05 in the draft and a hundredth of the undercut, with what it
-/// says. The kernel staggers its triangles on cones and cylinders, and single facets lean by about their chord height over their
-/// height. A line that starts to hold must be taken out.
+/// says. On coarse files the chords of the fit are off by the third order of a step's turn, and the facets
+/// of a ball or a lip have less area than it. A line that starts to hold must be
+/// taken out.
 const SHORT_OF_THE_BAR: &[(&str, &str)] = &[
-    ("ball_240_coarse.stl: undercut", "-1.27 %"),
-    ("capped_box_iso.stl: draft", "-2.223 for 0 degrees"),
-    ("draft_cone_coarse.stl: draft", "6.000 for 8 degrees"),
-    ("draft_tray_1_5_coarse.stl: draft", "0.368 for 1.5 degrees"),
-    ("draft_tray_1_5_medium.stl: draft", "1.062 for 1.5 degrees"),
-    ("draft_tray_1_5_unsewn.stl: direction", "0.397 degrees off"),
-    ("draft_tray_1_5_unsewn.stl: draft", "0.756 for 1.5 degrees"),
-    ("draft_tray_3_coarse.stl: draft", "1.839 for 3 degrees"),
-    ("draft_tray_3_iso.stl: draft", "1.706 for 3 degrees"),
-    ("draft_tray_3_medium.stl: draft", "2.558 for 3 degrees"),
-    ("draft_tray_3_unsewn.stl: direction", "0.365 degrees off"),
-    ("draft_tray_3_unsewn.stl: draft", "2.179 for 3 degrees"),
-    ("draft_tray_5_coarse.stl: draft", "3.804 for 5 degrees"),
-    ("draft_tray_5_medium.stl: draft", "4.553 for 5 degrees"),
-    ("draft_tray_tilted_coarse.stl: draft", "1.839 for 3 degrees"),
-    ("draft_tray_tilted_medium.stl: draft", "2.558 for 3 degrees"),
-    ("lipped_tray_coarse.stl: undercut", "-1.87 %"),
-    ("upright_oval_coarse.stl: draft", "-0.371 for 0 degrees"),
+    ("ball_240_coarse.stl: undercut", "-1.23 %"),
+    ("capped_box_iso.stl: draft", "-0.094 for 0 degrees"),
+    ("draft_cone_coarse.stl: draft", "7.944 for 8 degrees"),
+    ("draft_tray_1_5_coarse.stl: draft", "1.423 for 1.5 degrees"),
+    ("draft_tray_3_coarse.stl: draft", "2.912 for 3 degrees"),
+    ("draft_tray_3_unsewn.stl: draft", "2.948 for 3 degrees"),
+    ("draft_tray_5_coarse.stl: draft", "4.910 for 5 degrees"),
+    ("draft_tray_tilted_coarse.stl: draft", "2.931 for 3 degrees"),
+    ("lipped_tray_coarse.stl: undercut", "-1.19 %"),
 ];
 
 fn number(value: &Value) -> f64 {

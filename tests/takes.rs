@@ -182,8 +182,8 @@ fn what_cannot_be_is_told_with_its_line() {
         (11, "plug \"plug\": `paint_m2_l` is 0, it must be 0.001 or more".to_owned())
     );
     assert_eq!(
-        first("[extras]\nbolt_spacing_mm = 0"),
-        (11, "extras \"extras\": `bolt_spacing_mm` is 0, it must be 10 or more".to_owned())
+        first("[extras]\ndimple_spacing_mm = 0"),
+        (11, "extras \"extras\": `dimple_spacing_mm` is 0, it must be 10 or more".to_owned())
     );
     assert_eq!(first("[consumables]\nacetone = 3"), (11, "`acetone` is not a key of [consumables]".to_owned()));
     assert_eq!(first("[colour]\npaste = \"\""), (11, "`paste` is empty".to_owned()));

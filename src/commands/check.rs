@@ -13,10 +13,12 @@ use crate::job::frames::frames;
 use crate::job::twins::{Fingerprint, twin_notes};
 use crate::job::{Job, JobErrors, JobPart};
 use crate::notes::{Level, Note};
+use crate::plan::beside::unmixed_notes;
 use crate::plan::panel::missed_note;
 use crate::plan::rough::not_read;
 use crate::report;
 use crate::report::check::{Checked, CheckedPart};
+use crate::workshop::days::outcome::away_notes;
 
 /// What `check` takes.
 #[derive(Debug, clap::Args)]
@@ -103,6 +105,10 @@ fn checked(job: &Job, file: &str, meshes: Vec<Result<JobMesh, super::job_input::
             }
             Err(faults) => found.extend(faults),
         }
+    }
+    if let Ok(shelf) = job.shelf() {
+        notes.extend(unmixed_notes(job, &shelf));
+        notes.extend(away_notes(&shelf.pace.working()));
     }
     notes.extend(twin_notes(&job.parts, &prints));
     let errors = (!found.is_empty()).then(|| job.source.errors(found));

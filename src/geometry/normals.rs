@@ -20,6 +20,7 @@ const FLAT_DEG: f64 = 0.05;
 // fillet beside them (1.8 degrees on a coarse oval tray); at 1/1.3 strips of unlike width stop averaging (0.9 degrees).
 const COUNTING_WIDTH: f64 = 0.5;
 
+mod fitted;
 mod open_ends;
 
 /// One unit normal for each corner of each facet, and how far the CAD surface may lie off each facet.
@@ -28,6 +29,19 @@ pub struct CornerNormals {
     // Single precision turns a normal by 4e-6 degrees at most and halves what is the largest table of a big part.
     normals: Vec<[[f32; 3]; 3]>,
     chord_heights_mm: Vec<f32>,
+}
+
+/// A corner of a facet that lies on another facet's side across a crack: faces meshed apart share no points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SeamCorner {
+    /// The facet.
+    pub face: FaceId,
+    /// Its corner, 0 to 2.
+    pub corner: usize,
+    /// The side that it lies on.
+    pub side: HalfEdge,
+    /// Where on that side, 0 at its start to 1.
+    pub place: f64,
 }
 
 /// A mesh's facet normals beside the mesh: what everything here is made from.
@@ -70,13 +84,18 @@ impl CornerNormals {
         Self { normals, chord_heights_mm }
     }
 
-    /// As [`Self::of`], and at free edges and creases the normal that the bend reaches there, not that of its last strip. What
-    /// decides whether a mould comes off is often just there: where a plane parts a ball, where a half-round meets a flat.
+    /// As [`Self::of`], and at free edges and creases the normal that the bend reaches there, not that of its last strip; bent
+    /// facets then take the normals of the smooth surface through their points. What decides whether a mould comes off is often
+    /// just there: where a plane parts a ball, where a half-round meets a flat, on round walls of little draft. `seams` says what
+    /// lies beside what across cracks, if anything does.
     #[must_use]
-    pub fn with_open_ends(facets: &Facets) -> Self {
+    pub fn with_open_ends(facets: &Facets, seams: &[SeamCorner]) -> Self {
         let mut normals = Self::of(facets);
         let smooth = maths::cos(SMOOTH_DEG.to_radians());
         for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats(facets), smooth) {
+            normals.normals[face as usize][corner] = single(&normal);
+        }
+        for open_ends::Change { face, corner, normal } in fitted::changes(facets, &normals, seams, smooth) {
             normals.normals[face as usize][corner] = single(&normal);
         }
         normals

@@ -14,7 +14,7 @@ pub enum LaminateError {
         field: &'static str,
     },
     /// A value that cannot be.
-    #[error("{kind} \"{name}\": `{field}` is {value}, it must be {wanted}")]
+    #[error("{}: `{field}` is {value}, it must be {wanted}", entry_words(.kind, .name))]
     OutOfRange {
         /// Table of the stock, or `schedule`.
         kind: &'static str,
@@ -79,6 +79,11 @@ pub enum LaminateError {
         /// The reader's message, with line and column.
         message: String,
     },
+}
+
+/// An entry of the stock by table and name; a table that stands once by its name alone.
+fn entry_words(kind: &str, name: &str) -> String {
+    if kind == name { format!("[{kind}]") } else { format!("{kind} \"{name}\"") }
 }
 
 impl LaminateError {

@@ -368,6 +368,8 @@ stock_item! {
         draft_deg,
         /// Draft under which a wall counts as standing along the pull, in degrees.
         near_zero_draft_deg,
+        /// Undercut that a stiff mould slips over, in mm.
+        least_lock_mm,
         /// Modulus in bending of a laminate of mat, in MPa, for how far it gives when it is peeled or carried.
         laminate_modulus_mpa,
         /// Strain that a laminate is bent to when it is peeled off, in percent at most.

@@ -79,10 +79,11 @@ pub fn peel(facts: &ShapeFacts, thickness_mm: f64, modulus_mpa: f64) -> Peel {
     Peel { strain_percent: 100.0 * bend.max(stretch), force_n_mm: bend_force.max(stretch_force) }
 }
 
-/// How a build of so much thickness comes off, with what peeling asks of it where something holds.
+/// How a build of so much thickness comes off, with what peeling asks of it where something holds. An undercut of less than the
+/// shop's `least_lock_mm` rubs and holds nothing.
 #[must_use]
 pub fn answer(facts: &ShapeFacts, thickness_mm: f64, practice: &Practice) -> (Answer, Option<Peel>) {
-    if facts.releases {
+    if facts.releases || facts.depth_mm < practice.least_lock_mm.value {
         let tight = facts.least_draft_deg < practice.near_zero_draft_deg.value || facts.near_zero_m2 > 0.0;
         return (if tight { Answer::Tight } else { Answer::Comes }, None);
     }
@@ -193,6 +194,8 @@ mod tests {
         assert!((peeled.strain_percent - 0.196_875).abs() < 1e-9 && (peeled.force_n_mm - 0.225_09).abs() < 1e-4);
         assert_eq!(answer(&lip(3.0), 6.1, &practice).0, Answer::Locks);
         assert_eq!(answer(&lip(30.0), 2.8, &practice).0, Answer::Locks);
+        // A tenth of a millimetre is what any build gives.
+        assert_eq!(answer(&lip(0.04), 6.1, &practice), (Answer::Tight, None));
         // All round, 3 mm on 600 mm stretch the edge by a hundredth.
         assert_eq!(answer(&ShapeFacts { all_round: true, ..lip(3.0) }, 2.8, &practice).0, Answer::Locks);
     }

@@ -15,6 +15,7 @@ use crate::workshop::mixes::recipe::MixKind;
 use crate::workshop::mixes::share::COLDEST_C;
 use crate::workshop::mixes::{EXPECTED_C, Mixes};
 use crate::workshop::needs::{NeedKind, Needs, reserve_of};
+use crate::workshop::takes::adhesive_gel_times;
 use crate::workshop::takes::{Taken, UsedHere};
 
 /// A figure with where it was used.
@@ -271,6 +272,9 @@ fn of_release(ledger: &mut Ledger, build: &Build, place: &str, practice: &Practi
     let mut enter = |key: &str, figure: &Figure| ledger.enter(SHOP, key, figure, &place);
     enter("draft_deg", &practice.draft_deg);
     enter("near_zero_draft_deg", &practice.near_zero_draft_deg);
+    if releases.iter().any(|release| !release.pull.releases) {
+        enter("least_lock_mm", &practice.least_lock_mm);
+    }
     enter("wedge_spacing_mm", &practice.wedge_spacing_mm);
     if build.make == Make::Mould {
         enter("port_area_m2", &practice.port_area_m2);
@@ -361,9 +365,15 @@ fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
     let stock = &shelf.stock;
     for material in &mixes.materials {
         let name = &material.material;
+        if material.kind == MixKind::Adhesive {
+            for point in adhesive_gel_times(name, stock) {
+                ledger.enter(name, &point.key(), &point.min, MIXES);
+            }
+            continue;
+        }
         let points = match material.kind {
             MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
-            MixKind::Putty => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
+            MixKind::Putty | MixKind::Adhesive => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
             MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.as_ref()),
         };
         for point in points.into_iter().flatten() {

@@ -1,5 +1,6 @@
 //! Adds the panels of a job up.
 
+use super::beside::beside;
 use super::decisions::decisions;
 use super::figures::used_figures;
 use super::order::ordered;
@@ -16,6 +17,7 @@ use crate::workshop::days::tasks::Habits;
 use crate::workshop::mixes::{MixShop, mixes};
 use crate::workshop::needs::{Build as NeededBuild, needs};
 use crate::workshop::order::Dates;
+use crate::workshop::takes::of_mixes;
 
 /// The plan of a job from the plans of its panels. What is missing is named on every total.
 #[must_use]
@@ -34,9 +36,11 @@ pub fn gather(
             missing.push(fault.part.clone());
         }
     }
-    let work = work(&parts, &missing, stock);
-    let takes = beside_lay_ups(job, &mut parts, &work, shelf);
+    let mut work = work(&parts, &missing, stock);
+    let mut takes = beside_lay_ups(job, &mut parts, &work, shelf);
     notes.extend(takes.notes.clone());
+    let mut mixes = mixes(&work, &takes, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
+    of_mixes(&mut takes, &mixes, &shelf.consumables, stock);
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
         .map(|Built { name, count, piece, .. }| NeededBuild {
             name,
@@ -49,18 +53,18 @@ pub fn gather(
     let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
     let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
-    let days = days(&work, habits);
+    let beside = beside(job, &parts, &mut work, &takes, &mixes, shelf);
+    let days = days(&work, &beside, habits);
     notes.extend(days.notes.iter().cloned());
+    notes.append(&mut mixes.notes);
     let dates = Dates {
         first_day: days.evenings.iter().find_map(|evening| evening.date).map(|date| date.0),
         last_day: days.last_date.map(|date| date.0),
     };
-    let mut mixes = mixes(&work, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
-    notes.append(&mut mixes.notes);
     let totals = totals(&parts);
     let workings = workings(&parts, &totals);
     let mut figures = used_figures(job, &parts, &needs, &takes, &mixes, shelf);
-    let order = ordered(job, &mut needs, &mut figures, dates, stock);
+    let order = ordered(job, &mut needs, &mut figures, dates, shelf);
     notes.extend(order.notes.iter().cloned());
     let title = job.title.clone();
     let mut plan = Plan {

@@ -4,6 +4,7 @@
 //! [`corners`], [`zones`]); [`gather`] adds the panels up; [`figures`] lists
 //! what they rest on and [`decisions`] what a builder has to settle; [`older`] tells what moved since an earlier plan.
 
+pub mod beside;
 pub mod blocking;
 pub mod borders;
 pub mod corners;

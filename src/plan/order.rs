@@ -1,21 +1,20 @@
 //! The order of a plan: what it needs, less what is there, in packs.
 
 use super::figures::UsedFigure;
-use crate::job::Job;
-use crate::laminate::stock::Stock;
-use crate::workshop::needs::Needs;
+use crate::job::{Job, Shelf};
+use crate::workshop::needs::{Needs, reserve_of};
 use crate::workshop::order::{Dates, Order, Said, order};
 
 /// What to order. The sums of each line join those of its need, and the packs that are taken join the figures.
 #[must_use]
-pub fn ordered(job: &Job, needs: &mut Needs, figures: &mut Vec<UsedFigure>, dates: Dates, stock: &Stock) -> Order {
+pub fn ordered(job: &Job, needs: &mut Needs, figures: &mut Vec<UsedFigure>, dates: Dates, shelf: &Shelf) -> Order {
     let said = Said { suppliers: &job.suppliers, on_shelf: &job.on_shelf, dates };
-    let mut order = order(&needs.needs, said, stock).expect("the usual packs are part of the program and were tested");
+    let mut order =
+        order(&needs.needs, said, &shelf.stock).expect("the usual packs are part of the program and were tested");
     for (need, line) in needs.needs.iter_mut().zip(&mut order.lines) {
         need.workings.extend(line.workings.iter().cloned());
         let place = format!("order, {}", need.material);
-        let is_reserve = |used: &&UsedFigure| used.figure.ends_with("reserve_percent") && used.used_in.contains(&place);
-        if let Some(reserve) = figures.iter().find(is_reserve) {
+        if let Some(reserve) = reserve_of(need.kind, &shelf.stock.practice, &shelf.extras).figure {
             line.reserve_source = reserve.source.clone();
             line.reserve_mark = Some(reserve.mark);
         }

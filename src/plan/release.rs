@@ -6,6 +6,7 @@ use super::blocking::contradiction;
 use super::types::{EdgeLine, PiecePlan, SplitLine};
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
+use crate::geometry::normals::CornerNormals;
 use crate::geometry::pull::{
     Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, outlines, pull,
 };
@@ -52,6 +53,10 @@ pub struct Release {
     pub flat: Option<Flat>,
     /// Where a mould that locks, or has less draft than is wanted, could be split.
     pub split: Option<SplitAdvice>,
+    /// The face that it is drawn off, and the normals that count for its release, for pictures.
+    pub face: Mesh,
+    /// See [`Self::face`].
+    pub normals: CornerNormals,
     /// Borders of what locks, for pictures, in mm.
     pub undercut_lines_mm: Vec<Vec<Point>>,
 }
@@ -129,6 +134,8 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
     Some(Release {
         split: (by_split && split.is_for(pull)).then(|| split.advice(face, pull)),
+        face: mesh.clone(),
+        normals: face.corner_normals.clone(),
         undercut_lines_mm: outlines(mesh, &pull.undercuts),
         answer,
         peel,
@@ -279,7 +286,18 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
                 Note::info("peels", text, remedy(release.answer, make))
             });
         }
-        (Answer::Tight, _) => notes.push(Note::info(
+        (Answer::Tight, Some(worst)) => notes.push(Note::info(
+            "tight-release",
+            format!(
+                "{:.4} m2 reach under themselves along {}, most near {}, by {:.2} mm only, which rubs and does not lock",
+                pull.undercut.by_facets_m2,
+                direction_words(&pull.direction),
+                place(worst),
+                worst.depth_mm
+            ),
+            remedy(release.answer, make),
+        )),
+        (Answer::Tight, None) => notes.push(Note::info(
             "tight-release",
             format!(
                 "least draft is {:.1} degrees along {}, and {:.3} m2 stand along the pull",
@@ -291,6 +309,7 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         )),
         _ => {}
     }
+    notes.extend(too_coarse(pull));
     if worst.is_none() && pull.releases && pull.least_draft_deg < -NO_DRAFT_DEG {
         let where_to = pull.undercuts.first().map_or_else(String::new, |noise| format!(", most near {}", place(noise)));
         notes.push(Note::info(
@@ -313,6 +332,25 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         ));
     }
     notes
+}
+
+/// The least draft where the mesh is too coarse to tell it from what would be judged otherwise.
+fn too_coarse(pull: &Pull) -> Option<Note> {
+    let finer_mm = pull.draft_error.finer_mm?;
+    let (least_deg, error_deg) = (pull.least_draft_deg, pull.draft_error.error_deg);
+    let changes = |limit_deg: f64| (least_deg - limit_deg).abs() < error_deg;
+    if !changes(0.0) && !changes(pull.wanted_draft_deg) {
+        return None;
+    }
+    Some(Note::info(
+        "draft-not-certain",
+        format!(
+            "the mesh is too coarse to tell a draft of {least_deg:.1} degrees from {:.1} or {:.1}: between its points a wall may bulge by the chord height of the export",
+            least_deg - error_deg,
+            least_deg + error_deg
+        ),
+        format!("export with a chord height of {finer_mm} mm"),
+    ))
 }
 
 /// A direction for people: an axis by its name, any other by its parts.

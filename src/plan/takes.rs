@@ -31,8 +31,8 @@ pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, she
     let plug =
         |part| entry(part).and_then(|entry| shelf.plug_of(job, entry).ok()).unwrap_or_else(|| shelf.plug.clone());
     let plugs: Vec<Plug> = parts.iter().map(|part| scanned(plug(part), part)).collect();
-    let Shelf { extras, plug, consumables, crew, .. } = shelf;
-    let habits = Habits { extras, plug, consumables, crew, colour: job.colour.as_ref() };
+    let Shelf { extras, plug, consumables, crew, pace, .. } = shelf;
+    let habits = Habits { extras, plug, consumables, crew, pace, colour: job.colour.as_ref() };
     let taken = takes(work, &asked, &plugs, habits, &shelf.stock);
     for (part_index, part) in parts.iter_mut().enumerate() {
         for (build_index, build) in part.builds.iter_mut().enumerate() {

@@ -41,6 +41,11 @@ impl Crew {
                 return Err(LaminateError::OutOfRange { kind: "crew", name, field, value: figure.low, wanted });
             }
         }
+        if crew.people.value.fract() != 0.0 {
+            let (name, value) = (crew.name.clone(), crew.people.value);
+            let wanted = "a whole number of people, 1 or more";
+            return Err(LaminateError::OutOfRange { kind: "crew", name, field: "people", value, wanted });
+        }
         Ok(crew)
     }
 
@@ -60,6 +65,7 @@ mod tests {
         let crew = |text: &str| Crew::with(toml::from_str(text).expect("a crew"));
         let alone = crew("").expect("the starter's").together_kg_h();
         assert_eq!(crew("people = 2").expect("two").together_kg_h(), 2.0 * alone);
+        assert!(crew("people = 1.5").is_err_and(|error| error.to_string().starts_with("[crew]: `people` is 1.5")));
         assert!(crew("people = 0").is_err_and(|error| error.to_string().contains("1 or more")));
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::takes::habits::Extras;
-use super::takes::{Amounts, Measure, Take};
+use super::takes::{Amounts, Measure, Take, Whose};
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::figure::Figure;
 use crate::laminate::lay_up::LayUp;
@@ -115,6 +115,10 @@ need_kinds! {
     Roller = "roller",
     /// Mixing cups.
     Cup = "cup",
+    /// Sticks to stir with.
+    Stick = "mixing stick",
+    /// Syringes for catalyst and hardener.
+    Syringe = "syringe",
     /// Wipes.
     Wipe = "wipe",
     /// Gloves.
@@ -168,6 +172,8 @@ impl NeedKind {
             | Self::Brush
             | Self::Roller
             | Self::Cup
+            | Self::Stick
+            | Self::Syringe
             | Self::Wipe
             | Self::Gloves
             | Self::Mask
@@ -234,6 +240,8 @@ pub fn reserve_of<'a>(kind: NeedKind, practice: &'a Practice, extras: &'a Extras
         | K::Brush
         | K::Roller
         | K::Cup
+        | K::Stick
+        | K::Syringe
         | K::Wipe
         | K::Gloves
         | K::VapourFilter
@@ -285,6 +293,12 @@ pub struct Need {
     pub m: Option<f64>,
     /// Pieces without reserve, of what is counted; not rounded.
     pub pieces: Option<f64>,
+    /// Of it for gelcoat, fillets and plies, in every measure that is known.
+    pub of_plies: Amounts,
+    /// Of it beyond them: joints, fixings, stiffeners, inner faces, release, what is used up.
+    pub beyond: Amounts,
+    /// Of it for plugs.
+    pub of_plugs: Amounts,
     /// The reserve, in percent.
     pub reserve_percent: f64,
     /// Why that much is kept in reserve.
@@ -337,6 +351,18 @@ struct Share<'a> {
     name: &'a str,
     count: u32,
     amounts: Amounts,
+    cause: Cause,
+}
+
+/// What a share is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Cause {
+    /// Gelcoat, fillets and plies.
+    Plies,
+    /// What belongs to a mould or moulding beyond them, and what the job uses up.
+    Beyond,
+    /// A plug.
+    Plug,
 }
 
 type Shares<'a> = BTreeMap<(NeedKind, String), Vec<Share<'a>>>;
@@ -350,7 +376,8 @@ pub fn needs(builds: &[Build<'_>], takes: &[Take], missing: &[String], stock: &S
         add_build(&mut shares, build, stock);
     }
     for take in takes {
-        let share = Share { name: &take.name, count: take.count, amounts: take.amounts };
+        let cause = if matches!(take.of, Whose::Plug(_)) { Cause::Plug } else { Cause::Beyond };
+        let share = Share { name: &take.name, count: take.count, amounts: take.amounts, cause };
         shares.entry((take.kind, take.material.clone())).or_default().push(share);
     }
     let needs = shares.into_iter().map(|((kind, material), shares)| need(kind, material, &shares, stock, extras));
@@ -385,9 +412,18 @@ fn add_build<'a>(shares: &mut Shares<'a>, build: &'a Build<'_>, stock: &Stock) {
     for &(name, ml) in &build.filler_ml {
         let kg = kg_from_g(ml * stock.fillers.get(name).map_or(1.0, |filler: &Filler| filler.density_g_cm3.value));
         add(NeedKind::Filler, name, Amounts { kg, litres: l_from_ml(ml), ..Amounts::default() });
+        if let Some(percent) = stock.fillers.get(name).and_then(|filler| filler.hardener_percent.as_ref()) {
+            let kg = kg * percent.value / 100.0;
+            add(NeedKind::FillerHardener, "filler hardener", Amounts { kg, ..Amounts::default() });
+        }
     }
     for (key, amounts) in own {
-        shares.entry(key).or_default().push(Share { name: &build.name, count: build.count, amounts });
+        shares.entry(key).or_default().push(Share {
+            name: &build.name,
+            count: build.count,
+            amounts,
+            cause: Cause::Plies,
+        });
     }
 }
 
@@ -407,8 +443,15 @@ fn whole(pieces: f64) -> f64 {
 }
 
 fn need(kind: NeedKind, material: String, shares: &[Share<'_>], stock: &Stock, extras: &Extras) -> Need {
-    let mut sum = Amounts::default();
-    shares.iter().for_each(|share| sum.add(share.amounts.times(share.count)));
+    let of = |cause: Cause| {
+        let mut sum = Amounts::default();
+        shares.iter().filter(|share| share.cause == cause).for_each(|share| sum.add(share.amounts.times(share.count)));
+        sum
+    };
+    let (of_plies, beyond, of_plugs) = (of(Cause::Plies), of(Cause::Beyond), of(Cause::Plug));
+    let mut sum = of_plies;
+    sum.add(beyond);
+    sum.add(of_plugs);
     let reserve = reserve_of(kind, &stock.practice, extras);
     let reserve_percent = reserve.figure.map_or(0.0, |figure| figure.value);
     // What is bought comes off the roll, so that its mass is that of the metres and not that of what is laid.
@@ -439,6 +482,9 @@ fn need(kind: NeedKind, material: String, shares: &[Share<'_>], stock: &Stock, e
         roll_m,
         m,
         pieces,
+        of_plies,
+        beyond,
+        of_plugs,
         reserve_percent,
         reserve_why: reserve.why,
         kg_with_reserve: with_reserve(bought_kg, reserve_percent),

@@ -167,7 +167,7 @@ mod tests {
     fn rebuilt(mesh: &Mesh) -> CornerNormals {
         let topology = Topology::of(mesh);
         let normals: Vec<Vector> = mesh.face_ids().map(|face| mesh.normal(face)).collect();
-        CornerNormals::with_open_ends(&Facets { mesh, topology: &topology, normals: &normals })
+        CornerNormals::with_open_ends(&Facets { mesh, topology: &topology, normals: &normals }, &[])
     }
 
     #[test]

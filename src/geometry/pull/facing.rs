@@ -4,8 +4,9 @@ use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use crate::geometry::mesh::{FaceId, Mesh, Vector};
-use crate::geometry::normals::{CornerNormals, Facets};
+use crate::geometry::normals::{CornerNormals, Facets, SeamCorner};
 use crate::geometry::stitch::Surface;
+use crate::geometry::topology::HalfEdge;
 
 /// A moulded face with the normals that count for its release.
 #[derive(Debug)]
@@ -29,7 +30,7 @@ impl<'mesh> Face<'mesh> {
         let facet_normals: Vec<Vector> = (0..n_faces).into_par_iter().map(|face| mesh.normal(face)).collect();
         let areas_mm2 = (0..n_faces).into_par_iter().map(|face| mesh.face_area_mm2(face)).collect();
         let facets = Facets { mesh, topology: &surface.topology, normals: &facet_normals };
-        let corner_normals = CornerNormals::with_open_ends(&facets);
+        let corner_normals = CornerNormals::with_open_ends(&facets, &seam_corners(surface));
         Self { surface, facet_normals, corner_normals, areas_mm2 }
     }
 
@@ -69,6 +70,23 @@ impl<'mesh> Face<'mesh> {
 }
 
 impl Face<'_> {
+    /// The mean of a facet's rebuilt normals; the facet's own where they agree. Facets of round walls lean to either side of it.
+    #[must_use]
+    pub fn mean_normal(&self, facet: FaceId) -> Vector {
+        if self.is_flat(facet) {
+            return self.facet_normals[facet as usize];
+        }
+        let [a, b, c] = self.corner_normals.of_face(facet);
+        (a + b + c).try_normalize(0.0).unwrap_or_else(|| self.facet_normals[facet as usize])
+    }
+
+    /// Whether a facet's rebuilt normals agree.
+    #[must_use]
+    pub fn is_flat(&self, facet: FaceId) -> bool {
+        let [a, b, c] = self.corner_normals.of_face(facet);
+        a == b && b == c
+    }
+
     /// The normal of each facet with its area.
     #[must_use]
     pub fn facing_of_facets(&self) -> Facing {
@@ -80,6 +98,20 @@ impl Face<'_> {
         };
         Facing::new(with_area.map(member).collect())
     }
+}
+
+/// The ends of all sides that run along another across a crack, with their places there.
+fn seam_corners(surface: &Surface<'_>) -> Vec<SeamCorner> {
+    let mut sides: Vec<HalfEdge> = surface.seam_sides().collect();
+    sides.dedup();
+    let ends = |half: HalfEdge| {
+        [0.0, 1.0].into_iter().enumerate().filter_map(move |(end, place)| {
+            let (_, meeting) = surface.meeting_at(half, place)?;
+            let corner = (half.side() + end) % 3;
+            Some(SeamCorner { face: half.face(), corner, side: meeting.other, place: meeting.opposite(place) })
+        })
+    };
+    sides.into_iter().flat_map(ends).collect()
 }
 
 /// One normal of a face.

@@ -8,7 +8,7 @@ use super::patches::undercuts;
 use super::undercut::undercut;
 use crate::geometry::axes::{principal_axes, spread, square_to};
 use crate::geometry::mesh::Vector;
-use crate::maths::{sin, sin_cos};
+use crate::maths::{cos, sin, sin_cos};
 use crate::units::rad_from_deg;
 
 /// Directions looked at all over the sphere, and how many of the best are refined.
@@ -28,6 +28,15 @@ const UPRIGHT_SHARE: f64 = 0.05;
 const UPRIGHT_RATIO: f64 = 20.0;
 /// Directions that are compared on the facets themselves.
 const N_COMPARED: usize = 8;
+/// A face is open if its mean normal is at least this share of a unit vector: by Gauss, that mean is the area of its openings over
+/// its own. Below, a body is as good as closed, and has no way that a mould would rather go.
+const OPEN_SHARE: f64 = 0.05;
+/// What does not come off an open body is told for a pull within this of its opening. A tray whose walls lean in all round locks
+/// with less area if it is drawn sideways, which nobody would try.
+const ALONG_OPENING_DEG: f64 = 30.0;
+/// Straight out of the opening is as good as a direction beside it with up to this many times less undercut: by single facets of
+/// a coarse lip a turn of two degrees gains some hundredths.
+const AS_GOOD: f64 = 1.1;
 
 /// The direction of least undercut area, and whether all of that is too shallow to be told from the tessellation.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,7 +48,8 @@ pub struct LeastUndercut {
 }
 
 /// Finds the direction of least undercut, by the normals of the facets: the strip of a coarse fillet in which the surface
-/// passes from draft to undercut belongs to the side that most of it is on.
+/// passes from draft to undercut belongs to the side that most of it is on. Where every direction is held by more than noise, an
+/// open face is judged along its opening.
 #[must_use]
 pub fn least_undercut(face: &Face<'_>) -> Option<LeastUndercut> {
     let facing = &face.facing_of_facets();
@@ -62,9 +72,27 @@ pub fn least_undercut(face: &Face<'_>) -> Option<LeastUndercut> {
         .map(|(number, direction)| (hard_mm2(&few, &direction), number, direction))
         .collect();
     all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    let judged: Vec<Judged> = all.into_iter().take(N_COMPARED).map(|(.., direction)| judge(face, direction)).collect();
-    let best = judged.into_iter().reduce(|one, other| if other.beats(&one) { other } else { one })?;
+    let best = best_of(face, all.iter().map(|&(.., direction)| direction))?;
+    let along = (best.real_m2 > 0.0).then(|| opening(facing)).flatten().and_then(|opening| {
+        let within = cos(rad_from_deg(ALONG_OPENING_DEG));
+        let near = all.iter().map(|&(.., direction)| direction).filter(|direction| direction.dot(&opening) >= within);
+        let (straight, near) = (judge(face, opening), best_of(face, near));
+        near.filter(|near| near.real_m2 * AS_GOOD < straight.real_m2).or(Some(straight))
+    });
+    let best = along.unwrap_or(best);
     Some(LeastUndercut { direction: best.direction, only_noise: best.real_m2 == 0.0 })
+}
+
+/// The best of the first few directions, scored on the facets; of equally good ones the first.
+fn best_of(face: &Face<'_>, directions: impl Iterator<Item = Vector>) -> Option<Judged> {
+    let judged: Vec<Judged> = directions.take(N_COMPARED).map(|direction| judge(face, direction)).collect();
+    judged.into_iter().reduce(|one, other| if other.beats(&one) { other } else { one })
+}
+
+/// The way out of an open face.
+fn opening(facing: &Facing) -> Option<Vector> {
+    let sum: Vector = facing.normals.iter().zip(&facing.weights_mm2).map(|(normal, weight)| normal * *weight).sum();
+    (sum.norm() >= OPEN_SHARE * facing.whole_mm2).then(|| sum.normalize())
 }
 
 /// Directions that a builder would try first.

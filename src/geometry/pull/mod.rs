@@ -8,6 +8,7 @@
 mod advice;
 mod base;
 mod best;
+mod certainty;
 mod cone;
 mod facing;
 mod hidden;
@@ -24,6 +25,7 @@ mod tests;
 pub use advice::{SplitAdvice, SplitAsked};
 pub use base::{Base, BaseChoice, base_of, seeming_bases};
 pub use best::{Best, LEFT_OUT_SHARE, best, best_leaving_out, spread_direction};
+pub use certainty::{DraftError, draft_error};
 pub use cone::{Cone, cone};
 pub use facing::{Face, Facing, Member};
 pub use hidden::hidden_m2;
@@ -69,6 +71,8 @@ pub struct Pull {
     pub given: bool,
     /// Draft that all but [`LEFT_OUT_SHARE`] of the area has at least; negative where something locks.
     pub least_draft_deg: f64,
+    /// How far that may be off for all that the mesh tells.
+    pub draft_error: DraftError,
     /// Nothing locks along the direction, but for what cannot be told from the tessellation.
     pub releases: bool,
     /// Area left out of the least draft, of facets with less.
@@ -124,6 +128,7 @@ fn pull_seen(face: &Face<'_>, rays: &Rays<'_>, options: &PullOptions) -> Option<
         direction,
         given: options.along.is_some(),
         least_draft_deg: deg_from_rad(asin_clamped(least_sine)),
+        draft_error: draft_error(face, &facing, &direction),
         releases: least_sine >= -none || undercuts.iter().all(|patch| patch.noise),
         left_out_m2: m2_from_mm2(left_out_mm2),
         wanted_draft_deg: options.wanted_draft_deg,

@@ -46,7 +46,7 @@ pub fn undercuts(face: &Face<'_>, direction: &Vector) -> Vec<Patch> {
 #[must_use]
 pub fn below(face: &Face<'_>, direction: &Vector, draft_deg: f64) -> Vec<Patch> {
     let level = sin(rad_from_deg(draft_deg));
-    let sine = |facet: FaceId| face.facet_normals[facet as usize].dot(direction);
+    let sine = |facet: FaceId| face.mean_normal(facet).dot(direction);
     let mesh = face.mesh();
     let mut open: Vec<bool> =
         mesh.face_ids().map(|facet| face.areas_mm2[facet as usize] > 0.0 && sine(facet) < level).collect();

@@ -100,6 +100,16 @@ fn vertical_walls_all_round_come_off_straight_up_without_draft() {
 }
 
 #[test]
+fn a_plug_whose_walls_lean_in_all_round_is_judged_along_its_opening() {
+    let mesh = revolved(&plug(60.0, 8.0, -3.0, 40.0, 6), 72);
+    let found = pulled(&mesh);
+    assert!(!found.releases && off_deg(&found.direction, &Vector::z()) < 1.0, "{}", found.direction);
+    assert!((found.least_draft_deg + 3.0).abs() < 0.1, "{}", found.least_draft_deg);
+    // The wall reaches 40 mm x tan 3 degrees under itself, all round.
+    assert_eq!(found.undercuts.iter().filter(|patch| !patch.noise).count(), 1);
+}
+
+#[test]
 fn a_lip_locks_by_its_own_area() {
     // Wall with 4 degrees draft that turns inwards under itself by a rounded lip of 6 mm to a level ring 10 mm wide.
     let mut profile = plug(50.0, 5.0, 4.0, 60.0, 16);

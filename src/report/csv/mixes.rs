@@ -16,12 +16,14 @@ struct MixRow<'a> {
     piece: &'a str,
     step: &'a str,
     number: usize,
+    what: &'a str,
     material: &'a str,
     stirred_in: &'a str,
     temperature_c: f64,
     share_percent: Option<f64>,
     gel_min: Option<f64>,
     lay_within_min: Option<f64>,
+    also: String,
     laid_kg: f64,
     alone_kg: f64,
     n_mixes: Option<u64>,
@@ -47,12 +49,19 @@ pub(super) fn mixes(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
             piece: &line.of_piece,
             step: line.step.word(),
             number: line.number,
+            what: &line.what,
             material: &line.material,
             stirred_in: material.stirred.map_or("", Stirred::word),
             temperature_c: mixes.temperature_c,
             share_percent: share.map(|share| share.percent),
             gel_min: share.map(|share| share.gel_min.likely),
             lay_within_min: material.lay_within_min,
+            also: line
+                .also
+                .iter()
+                .map(|also| format!("{} {:.4} kg", also.material, also.kg))
+                .collect::<Vec<_>>()
+                .join("; "),
             laid_kg: line.need_kg,
             alone_kg: line.alone_kg,
             n_mixes: line.mixes.map(|cups| cups.n_mixes),

@@ -15,6 +15,9 @@ pub struct PullEntry {
     given: bool,
     releases: bool,
     least_draft_deg: f64,
+    draft_error_deg: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    finer_chord_mm: Option<f64>,
     left_out_m2: f64,
     wanted_draft_deg: f64,
     under_wanted_m2: f64,
@@ -106,6 +109,8 @@ impl From<&Pull> for PullEntry {
             given: pull.given,
             releases: pull.releases,
             least_draft_deg: pull.least_draft_deg,
+            draft_error_deg: pull.draft_error.error_deg,
+            finer_chord_mm: pull.draft_error.finer_mm,
             left_out_m2: pull.left_out_m2,
             wanted_draft_deg: pull.wanted_draft_deg,
             under_wanted_m2: pull.undercut.under_wanted_m2,

@@ -13,9 +13,14 @@ pub fn first_of_all() -> Markup {
 
 /// What to mind at some work, with where it comes from.
 pub fn beside(work: Work) -> Markup {
+    beside_these(work, |_| true)
+}
+
+/// The same, of what concerns the materials at hand.
+pub fn beside_these(work: Work, concerns: impl Fn(&Caution) -> bool) -> Markup {
     html! {
         aside.cautions aria-label={ "Cautions: " (work.words()) } {
-            ul { @for caution in at(work) { li { (entry(caution)) } } }
+            ul { @for caution in at(work).filter(|caution| concerns(caution)) { li { (entry(caution)) } } }
         }
     }
 }

@@ -30,6 +30,7 @@ pub fn section(plan: &Plan) -> Markup {
 
 fn summary(days: &Days, at: &At) -> Markup {
     html! {
+        @if !days.unplanned.is_empty() { p { b { "Not in the days: " (days.unplanned.join(", ")) "." } } }
         p {
             "Panels are taken from small and simple to large, in lots of four plugs; on the plugs of a lot it goes step by step, "
             "then mould by mould, and a lot's mouldings have their turn before the plugs of the lot after the next. Each task "
@@ -39,7 +40,8 @@ fn summary(days: &Days, at: &At) -> Markup {
         }
         dl.facts {
             dt { "Evenings and days of work" } dd { (count(days.n_evenings, &at.key("n_evenings"))) }
-            dt { "Work" } dd { (figure(days.worked_h, 0, &at.key("worked_h"))) " h, by a crew of " (count(days.people, &at.key("people"))) }
+            dt { "Somebody at work" } dd { (figure(days.clock_h, 0, &at.key("clock_h"))) " h by the clock" }
+            dt { "Work" } dd { (figure(days.worked_h, 0, &at.key("worked_h"))) " person-hours, by a crew of " (count(days.people, &at.key("people"))) }
             @if let (Some(first), Some(last)) = (days.first_day, days.last_day) {
                 dt { "From" } dd { (on(first, days.evenings.first(), &at.key("first_day"))) }
                 dt { "To" } dd { (on(last, days.evenings.last(), &at.key("last_day"))) }
@@ -71,13 +73,13 @@ fn week(hours: &Hours) -> String {
 fn unfit(unfit: &[DoesNotFit]) -> Markup {
     html! {
         @if !unfit.is_empty() {
-            h3 { "What does not fit" }
+            h3 { "What is not in the days" }
             p { "In no evening below. The rest is planned without it." }
             @for one in unfit {
                 div class={ "note" @if !one.remedies.is_empty() { " warning" } } {
                     span.about { bdi { (one.about) } } ": " (one.reason) "."
                     @if !one.remedies.is_empty() {
-                        span.remedy { "What would make it fit, each by itself:" }
+                        span.remedy { "What would change that, each by itself:" }
                         ul { @for remedy in &one.remedies { li { (remedy) } } }
                     }
                 }

@@ -3,14 +3,14 @@
 use maud::{Markup, html};
 
 use super::cautions;
-use super::figure::{At, as_written, count, figure, rounded};
+use super::figure::{At, as_written, count, figure, fine, rounded};
 use super::sheet::{caution, kg, measured};
 use super::workings;
 use crate::laminate::cautions::{FIRST_OF_ALL, Work};
 use crate::laminate::figure::Spread;
 use crate::plan::Plan;
 use crate::workshop::mixes::card::{Card, CardCell};
-use crate::workshop::mixes::lines::{HeldBy, MixLine};
+use crate::workshop::mixes::lines::{HeldBy, MixLine, MixStep};
 use crate::workshop::mixes::recipe::{MixKind, Stirred};
 use crate::workshop::mixes::{MixedMaterial, kind_word};
 
@@ -21,7 +21,7 @@ pub fn section(plan: &Plan) -> Markup {
     html! {
         section id="mixes" {
             h2 { "Mixes" }
-            (cautions::beside(Work::Mixing))
+            (cautions::beside_these(Work::Mixing, |caution| mixes.materials.iter().any(|material| of_mixing(material).contains(&caution.about))))
             @if mixes.materials.is_empty() {
                 p { "Nothing is mixed." }
             } @else {
@@ -33,9 +33,10 @@ pub fn section(plan: &Plan) -> Markup {
                 }
                 (materials(plan, &at))
                 (lines(plan, &at))
+                (unmixed(plan, &at))
                 (sums(plan, &at))
                 h3 { "Cards for the scales" }
-                p.about-sheets { "One for each resin, gelcoat and putty, to hang over the scales. Blank where nothing may be mixed." }
+                p.about-sheets { "One for each resin, gelcoat, putty and adhesive, to hang over the scales. Blank where nothing may be mixed." }
                 @for (number, material) in mixes.materials.iter().enumerate() {
                     @if let Some(card) = &material.card {
                         (card_sheet(plan, number, material, card, &at.key("materials").item(number)))
@@ -164,16 +165,48 @@ fn lines(plan: &Plan, at: &At) -> Markup {
     }
 }
 
+/// What no mix holds, so that the sum of the mixes and this is the order's net need.
+fn unmixed(plan: &Plan, at: &At) -> Markup {
+    let at = at.key("unmixed");
+    html! {
+        @if !plan.mixes.unmixed.is_empty() {
+            h3 { "Ordered, and in no mix here" }
+            p { "The mixes above and these come to the net need of the order, before its reserve." }
+            div.scroll tabindex="0" role="region" aria-label="Ordered, and in no mix here" {
+                table {
+                    thead { tr { th scope="col" { "What" } th.number scope="col" { "In all" span.unit { "kg" } } th scope="col" { "Why" } } }
+                    tbody {
+                        @for (index, unmixed) in plan.mixes.unmixed.iter().enumerate() {
+                            tr {
+                                th scope="row" { bdi { (unmixed.material) } @if unmixed.material != unmixed.kind.word() { br; span.quiet { (unmixed.kind.word()) } } }
+                                td.number { (figure(unmixed.kg, fine(unmixed.kg, 2), &at.item(index).key("kg"))) }
+                                td { bdi { (unmixed.why) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
 fn line_row(line: &MixLine, at: &At) -> Markup {
     html! {
         tr {
             th scope="row" { bdi { (line.panel) } ", " (line.make.word()) " " (line.of_piece) }
             td {
-                (line.step.word())
-                @if line.step != crate::workshop::mixes::lines::MixStep::Fillets { " " (count(line.number, &at.key("number"))) }
-                @else { ", where chosen" }
+                @match line.step {
+                    MixStep::Beyond => { bdi { (line.what) } }
+                    MixStep::Fillets => { (line.step.word()) ", where chosen" }
+                    MixStep::Coat | MixStep::Stage => { (line.step.word()) " " (count(line.number, &at.key("number"))) }
+                }
             }
-            td { bdi { (line.material) } }
+            td {
+                bdi { (line.material) }
+                @for (index, also) in line.also.iter().enumerate() {
+                    br; span.quiet { "stir in first: " (kg(also.kg, &at.key("also").item(index).key("kg"))) " kg of " bdi { (also.material) } " in all" }
+                }
+            }
             td.number { (kg(line.need_kg, &at.key("need_kg"))) }
             @match line.mixes {
                 None => { td colspan="6" { "not mixed" } }
@@ -209,7 +242,8 @@ fn sums(plan: &Plan, at: &At) -> Markup {
         details {
             summary { "The sums behind them" }
             @for (index, line) in plan.mixes.lines.iter().enumerate() {
-                @let name = format!("{}, {} {}, {} {}", line.panel, line.make.word(), line.of_piece, line.step.word(), line.number);
+                @let step = if line.what.is_empty() { format!("{} {}", line.step.word(), line.number) } else { line.what.clone() };
+                @let name = format!("{}, {} {}, {step}", line.panel, line.make.word(), line.of_piece);
                 h4 { bdi { (name) } }
                 (workings::table(&name, &line.workings, &at.item(index).key("workings")))
             }
@@ -345,5 +379,14 @@ fn minded(material: &MixedMaterial) -> Vec<&'static str> {
         Some(Stirred::Hardener) => vec!["hardener in the eye", "epoxy's ratio", "heat of the mix", "skin"],
         _ if material.kind == MixKind::Putty => vec!["putty's hardener", "catalyst in the eye", "dust", "skin"],
         _ => vec!["catalyst in the eye", "accelerator", "thinning catalyst", "spilt catalyst", "heat of the mix"],
+    }
+}
+
+/// Cautions of mixing that concern a material.
+fn of_mixing(material: &MixedMaterial) -> &'static [&'static str] {
+    match material.stirred {
+        Some(Stirred::Hardener) => &["hardener in the eye", "epoxy's ratio", "heat of the mix"],
+        Some(Stirred::Paste) => &["putty's hardener", "catalyst in the eye", "heat of the mix"],
+        _ => &["catalyst in the eye", "accelerator", "thinning catalyst", "spilt catalyst", "heat of the mix"],
     }
 }

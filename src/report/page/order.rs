@@ -16,8 +16,9 @@ pub fn section(plan: &Plan) -> Markup {
         section id="order" {
             h2 { "Order" }
             p {
-                "Each line is what the work takes with its reserve, less what is on the shelf, in the packs that cover it "
-                @if plan.order.baskets.is_empty() { "with least left over. " } @else { "cheapest. " }
+                "A line reads from left to right: plies (with gelcoat and fillets), what is taken beyond the plies and what plugs take come to the "
+                "net need; with its reserve that is what to have; less what is on the shelf it is to buy, in the packs that cover it "
+                @if plan.order.baskets.is_empty() { "with least left over. " } @else { "cheapest; what the packs hold over it is left over. " }
                 "Where no supplier of the job offers a thing, the packs are the usual ones of the trade, without a price. The sums stand under "
                 a href="#assumptions" { "Assumptions" } "."
             }
@@ -43,11 +44,14 @@ fn lines(plan: &Plan) -> Markup {
                 thead { tr {
                     th scope="col" { "What" }
                     th scope="col" { "Unit" }
-                    th.number scope="col" { "net" }
-                    th.number scope="col" { "reserve" span.unit { "%" } }
-                    th.number scope="col" { "to have" }
-                    @if stocked { th.number scope="col" { "on shelf" } }
-                    th.number scope="col" { "to buy" }
+                    th.number scope="col" { "plies" }
+                    th.number scope="col" { "+ beyond" }
+                    th.number scope="col" { "+ plugs" }
+                    th.number scope="col" { "= net" }
+                    th.number scope="col" { "+ reserve" span.unit { "%" } }
+                    th.number scope="col" { "= to have" }
+                    @if stocked { th.number scope="col" { "− on shelf" } }
+                    th.number scope="col" { "= to buy" }
                     th scope="col" { "Packs" }
                     th.number scope="col" { "left over" }
                     @if priced { th scope="col" { "From" } th.number scope="col" { "price" } }
@@ -72,10 +76,14 @@ fn row(line: &Line, index: usize, plan: &Plan, shown: Shown, at: &At) -> Markup 
     let of_pieces = line.unit_of_sale == SaleUnit::Pieces;
     let decimals = |value: f64| if of_pieces && value.fract() == 0.0 { 0 } else { fine(value, 1) };
     let amount = |value: f64, key: &str| figure(value, decimals(value), &at.key(key));
+    let part = |value: f64, key: &str| html! { @if value > 0.0 { (amount(value, key)) } @else { "–" } };
     html! {
         tr {
             th scope="row" { bdi { (line.name) } }
             td { (line.unit_of_sale.symbol()) }
+            td.number { (part(line.plies, "plies")) }
+            td.number { (part(line.beyond, "beyond")) }
+            td.number { (part(line.plugs, "plugs")) }
             td.number { (amount(line.net, "net")) }
             td.number {
                 @if let Some(need) = plan.needs.needs.get(index) { (figure(need.reserve_percent, 0, &at.key("reserve_percent"))) }
@@ -103,6 +111,7 @@ pub(super) fn packs(line: &Line, at: &At) -> Markup {
 
 /// Packs of a line, in its unit of sale.
 pub(super) fn listed_packs(packs: &[PackLine], unit: SaleUnit, at: &At) -> Markup {
+    let several = packs.iter().any(|pack| pack.supplier != packs[0].supplier);
     html! {
         @if packs.is_empty() { "none" }
         @for (index, pack) in packs.iter().enumerate() {
@@ -112,6 +121,7 @@ pub(super) fn listed_packs(packs: &[PackLine], unit: SaleUnit, at: &At) -> Marku
                 (count(pack.count, &at.key("count")))
                 @if unit != SaleUnit::Pieces { " × " (as_written(pack.size, &at.key("size"))) " " (unit.symbol()) }
                 @else if pack.size != 1.0 { " × " (as_written(pack.size, &at.key("size"))) }
+                @if let Some(supplier) = pack.supplier.as_ref().filter(|_| several) { " (" bdi { (supplier) } ")" }
             }
         }
     }
@@ -208,13 +218,19 @@ fn baskets(plan: &Plan) -> Markup {
 fn one_basket(basket: &Basket, at: &At) -> Markup {
     html! {
         p {
-            "Cheapest choice of suppliers: " b { (figure(basket.total, 2, &at.key("total"))) " " bdi { (basket.currency) } }
+            @if !basket.taken { "No choice of suppliers meets every least order; the cheapest before that: " }
+            @else if basket.exact { "Cheapest choice of suppliers, every least order met: " }
+            @else { "Best choice of suppliers that was found: " }
+            b { (figure(basket.total, 2, &at.key("total"))) " " bdi { (basket.currency) } }
             ", of which delivery " (figure(basket.delivery, 2, &at.key("delivery"))) ": "
             @for (index, share) in basket.from.iter().enumerate() {
                 @if index > 0 { "; " }
-                bdi { (share.supplier) } " " (figure(share.goods, 2, &at.key("from").item(index).key("goods")))
+                @let of = at.key("from").item(index);
+                bdi { (share.supplier) } " " (figure(share.goods, 2, &of.key("goods")))
+                @if share.short_of_minimum > 0.0 { " (" (figure(share.short_of_minimum, 2, &of.key("short_of_minimum"))) " short of its least order)" }
             }
             "."
+            @if !basket.exact { " There are more choices than are gone through; none can cost less than " (figure(basket.least, 2, &at.key("least"))) "." }
             @if !basket.complete { " Not in it: " @for (index, name) in basket.lacks.iter().enumerate() { @if index > 0 { ", " } bdi { (name) } } "." }
         }
     }

@@ -8,7 +8,7 @@ use super::zones::zones;
 use super::{Drawn, Layer, Reduce, Scene, ScenePanel, lines, pull};
 use crate::geometry::bending;
 use crate::geometry::edges::{EdgeLoop, loops};
-use crate::geometry::mesh::Mesh;
+use crate::geometry::pull::Face;
 use crate::geometry::split::cut;
 use crate::geometry::stitch::Surface;
 use crate::geometry::survey::Survey;
@@ -43,12 +43,17 @@ fn layer(build: &Build, piece: &PiecePlan) -> Layer {
         wanted_draft_deg: release.pull.wanted_draft_deg,
         near_zero_draft_deg: Some(release.near_zero_draft_deg),
     });
+    let drafts_deg = piece.release.iter().flat_map(|release| {
+        let normals = release.normals.of_parts(&release.face, mesh, &coverage.refined.source_faces);
+        pull::drafts_deg(&normals, mesh.faces.len(), &release.pull.direction)
+    });
+    let drafts_deg: Vec<[f64; 3]> = drafts_deg.collect();
     let face = shade(FacetValues {
         mesh,
         radius_mm: &coverage.radius_mm,
         thickness_mm: &coverage.thickness_mm,
         zone: &zones.of_face,
-        draft_deg: &drafts_of(mesh, pull),
+        draft_deg: &drafts_deg,
         wall_mm: &coverage.wall_mm,
     });
     Layer {
@@ -77,12 +82,16 @@ fn measured(survey: &Survey) -> Layer {
         wanted_draft_deg: pull.wanted_draft_deg,
         near_zero_draft_deg: None,
     });
+    let drafts_deg = pull.map(|pull| {
+        let normals = Face::of(&surface).corner_normals;
+        pull::drafts_deg(&normals, mesh.faces.len(), &pull.direction)
+    });
     let face = shade(FacetValues {
         mesh,
         radius_mm: &radius_mm,
         thickness_mm: &[],
         zone: &[],
-        draft_deg: &drafts_of(mesh, pull),
+        draft_deg: &drafts_deg.unwrap_or_default(),
         wall_mm: &survey.laid_walls_mm(),
     });
     Layer {
@@ -97,8 +106,4 @@ fn measured(survey: &Survey) -> Layer {
         flanges: Vec::new(),
         lines: lines::of_panel(survey, &edges),
     }
-}
-
-fn drafts_of(mesh: &Mesh, pull: Option<Drawn>) -> Vec<[f64; 3]> {
-    pull.map(|pull| pull::drafts_deg(mesh, &pull.direction)).unwrap_or_default()
 }

@@ -6,8 +6,8 @@ use super::lines::drawn;
 use super::{Line, LineKind};
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{Mesh, Point, Vector};
-use crate::geometry::pull::{Blocker, Face, Pull, SplitAdvice};
-use crate::geometry::stitch::Surface;
+use crate::geometry::normals::CornerNormals;
+use crate::geometry::pull::{Blocker, Pull, SplitAdvice};
 use crate::maths::asin_clamped;
 use crate::units::deg_from_rad;
 
@@ -53,11 +53,8 @@ fn cross(number: usize, blocker: &Blocker, size_mm: f64) -> Line {
     Line { kind: LineKind::Holds, name: format!("holds {}", number + 1), path_mm }
 }
 
-/// Draft at each corner of each facet in degrees, on normals that are rebuilt from coarse facets.
-pub(super) fn drafts_deg(mesh: &Mesh, direction: &Vector) -> Vec<[f64; 3]> {
-    let surface = Surface::stitched(mesh);
-    let face = Face::of(&surface);
+/// Draft at each corner of each facet in degrees, on the normals that the pull was found by.
+pub(super) fn drafts_deg(normals: &CornerNormals, n_faces: usize, direction: &Vector) -> Vec<[f64; 3]> {
     let draft_deg = |normal: Vector| deg_from_rad(asin_clamped(normal.dot(direction)));
-    let n_faces = mesh.faces.len() as u32;
-    (0..n_faces).into_par_iter().map(|facet| face.corner_normals.of_face(facet).map(draft_deg)).collect()
+    (0..n_faces as u32).into_par_iter().map(|facet| normals.of_face(facet).map(draft_deg)).collect()
 }

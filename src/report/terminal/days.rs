@@ -15,10 +15,13 @@ pub(super) fn days(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
         None => format!("day {day}"),
     };
     let people = if days.people == 1 { "one person".to_owned() } else { format!("{} people", days.people) };
+    let but =
+        if days.unplanned.is_empty() { String::new() } else { format!(", without {}", days.unplanned.join(", ")) };
     writeln!(
         out,
-        "\nDays: {} evenings or days of work, {:.0} hours of work for {people}, from {} to {} (evening by evening: report.html and days.csv, with --out)",
+        "\nDays{but}: {} evenings or days of work for {people}, {:.0} hours by the clock ({:.0} person-hours), from {} to {} (evening by evening: report.html and days.csv, with --out)",
         days.n_evenings,
+        days.clock_h,
         days.worked_h,
         on(first.day, first.date),
         on(last.day, last.date),
@@ -29,8 +32,8 @@ pub(super) fn days(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
 fn not_fitting(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     let unfit = &plan.days.does_not_fit;
     if !unfit.is_empty() {
-        let names: Vec<&str> = unfit.iter().map(|unfit| unfit.about.as_str()).collect();
-        writeln!(out, "Does not fit the hours, and is in no evening: {}", names.join("; "))?;
+        let names: Vec<String> = unfit.iter().map(|unfit| format!("{} ({})", unfit.about, unfit.reason)).collect();
+        writeln!(out, "In no evening: {}", names.join("; "))?;
     }
     Ok(())
 }

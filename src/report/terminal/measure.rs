@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::table::{Column, Listing};
-use super::{degrees, notes, place};
+use super::{draft_words, notes, place};
 use crate::geometry::corners::{Bends, PointKind};
 use crate::geometry::survey::{Survey, SurveyOptions};
 use crate::plan::blocking::contradiction;
@@ -96,7 +96,7 @@ fn pulls(surveys: &[Survey]) -> Listing {
             survey.part.name.clone(),
             if pull.releases { "comes off" } else { "locks" }.to_owned(),
             direction_words(&pull.direction),
-            degrees(pull.least_draft_deg),
+            draft_words(pull),
             format!("{:.4}", pull.undercut.under_wanted_m2),
             format!("{:.4}", pull.undercut.clipped_m2),
             format!("{:.4}", pull.hidden_m2),

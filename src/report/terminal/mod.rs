@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use crate::geometry::load::LoadFault;
 use crate::geometry::mesh::Point;
+use crate::geometry::pull::Pull;
 use crate::notes::{Level, Note};
 
 pub mod check;
@@ -55,6 +56,13 @@ pub fn notes<'a>(about: &str, notes: impl IntoIterator<Item = &'a Note>, out: &m
 fn message(out: &mut dyn Write, word: &str, text: &str, remedy: &str) -> io::Result<()> {
     writeln!(out, "{word}: {text}")?;
     if remedy.is_empty() { Ok(()) } else { writeln!(out, "{:width$}-> {remedy}", "", width = word.len() + 2) }
+}
+
+/// The least draft of a pull, and how far it may be off where that shows.
+fn draft_words(pull: &Pull) -> String {
+    let error_deg = pull.draft_error.error_deg;
+    let least = degrees(pull.least_draft_deg);
+    if pull.draft_error.finer_mm.is_some() { format!("{least} ± {error_deg:.1}") } else { least }
 }
 
 /// An angle to a tenth of a degree, without a minus before 0.

@@ -28,7 +28,14 @@ pub fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
             let from: Vec<&str> = basket.from.iter().map(|share| share.supplier.as_str()).collect();
             let lacks = if basket.complete { String::new() } else { format!("; without {}", some(&basket.lacks)) };
             let (total, currency) = (basket.total, &basket.currency);
-            writeln!(out, "Cheapest choice: {total:.2} {currency} from {}, delivery in it{lacks}", from.join(" and "))?;
+            let said = if !basket.taken {
+                "No choice meets every least order; the cheapest before that"
+            } else if basket.exact {
+                "Cheapest choice"
+            } else {
+                "Best choice found"
+            };
+            writeln!(out, "{said}: {total:.2} {currency} from {}, delivery in it{lacks}", from.join(" and "))?;
         }
     }
     Ok(())

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::table::{Column, Listing};
-use super::{degrees, notes};
+use super::{draft_words, notes};
 use crate::laminate::figure::Spread;
 use crate::laminate::remedies::{Place, Remedy};
 use crate::laminate::schedule::Make;
@@ -116,7 +116,7 @@ fn totals(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     )?;
     writeln!(
         out,
-        "To lay: glass {:.1} kg, resin {} kg, gelcoat {} kg, catalyst {:.0} ml (the order below adds the reserve)",
+        "To lay as plies and gelcoat: glass {:.1} kg, resin {} kg, gelcoat {} kg, catalyst {:.0} ml (the order below adds what is\n  taken beyond the plies and on plugs, the reserve, and whole packs)",
         totals.glass_kg,
         range(totals.resin_kg),
         range(totals.gelcoat_kg),
@@ -193,7 +193,7 @@ fn releases(plan: &Plan) -> Listing {
             piece.name.clone(),
             release.answer.words().to_owned(),
             direction_words(&release.pull.direction),
-            degrees(release.pull.least_draft_deg),
+            draft_words(&release.pull),
             release.wedges_mm.len().to_string(),
             release.ports_mm.len().to_string(),
             release.hands.words().to_owned(),

@@ -2,7 +2,8 @@
 //!
 //! What is looked at: every task once and as long as it takes; every least and greatest wait; only in the hours that there
 //! are; never more people than there are; no dust on wet work; a plug or mould holds one build at a time; pieces of a mould
-//! one after the other; how many large pieces are wetted out in one stretch.
+//! one after the other; how many large pieces are wetted out in one stretch; abrading right before what is laid on it; joints
+//! only of pieces that are all out and trimmed; fixings while the last ply is wet; inner faces in time; nothing withheld.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -23,6 +24,9 @@ pub fn faults(tasks: &Tasks, schedule: &Schedule, working: &Working, people: u32
     dust(schedule, &mut faults);
     tools(schedule, &mut faults);
     large(schedule, working, people, &mut faults);
+    abraded(schedule, working, &mut faults);
+    joints(schedule, &mut faults);
+    late(schedule, &mut faults);
     faults
 }
 
@@ -95,7 +99,8 @@ fn waits(schedule: &Schedule, faults: &mut Vec<String>) {
 
 /// The last abrading of the same piece before it.
 fn is_abraded_for(abrading: &Planned, laid: &Planned) -> bool {
-    let stage = laid.task.key.rsplit_once("/stage ");
+    let key = &laid.task.key;
+    let stage = key.rsplit_once("/stage ").or_else(|| key.rsplit_once("/coat "));
     stage.is_some_and(|(piece, stage)| {
         abrading.number.is_none() && abrading.task.key == format!("{piece}/abrade {stage}")
     })
@@ -178,6 +183,65 @@ fn large(schedule: &Schedule, working: &Working, people: u32, faults: &mut Vec<S
         let most = (people / 2).max(1) * if to_min - from_min >= 360 { 2 } else { 1 };
         if pieces.len() > most as usize {
             faults.push(format!("{} large pieces are wetted out in the stretch from minute {from_min}", pieces.len()));
+        }
+    }
+}
+
+/// What is abraded is laid, coated or joined within half an hour and in the same stretch of hours.
+fn abraded(schedule: &Schedule, working: &Working, faults: &mut Vec<String>) {
+    let build = |key: &str| key.rsplit_once('/').map_or_else(String::new, |(build, _)| build.to_owned());
+    for abrading in schedule.planned.iter().filter(|planned| planned.task.kind == Kind::Abrade) {
+        let (from_min, end_min) = (abrading.start_min(), abrading.end_min());
+        let hours = working.stretches_of(from_min / DAY_MIN);
+        let stretch = hours.iter().find(|hours| hours.from_min <= from_min && from_min < hours.to_min);
+        let until = stretch.map_or(0, |hours| hours.to_min);
+        let follows = schedule.planned.iter().any(|planned| {
+            matches!(planned.task.kind, Kind::Lay | Kind::Coat | Kind::Join)
+                && build(&planned.task.key) == build(&abrading.task.key)
+                && (end_min..=end_min + 30).contains(&planned.start_min())
+                && planned.start_min() < until
+        });
+        if !follows {
+            faults.push(format!("{} is abraded and not laid over in the same sitting", abrading.task.key));
+        }
+    }
+}
+
+/// Pieces are joined when every one of them is out of its mould and trimmed.
+fn joints(schedule: &Schedule, faults: &mut Vec<String>) {
+    for join in schedule.planned.iter().filter(|planned| planned.task.kind == Kind::Join) {
+        let before = schedule.planned.iter().filter(|other| other.task.group == join.task.group);
+        for other in before.filter(|other| matches!(other.task.kind, Kind::TrimGreen | Kind::TrimHard | Kind::Release))
+        {
+            if other.end_min() > join.start_min() {
+                faults.push(format!("{} is before {}", join.task.key, other.task.key));
+            }
+        }
+    }
+}
+
+/// Plies, fixings and inner faces go on within what their waits allow, whichever way they were mended.
+fn late(schedule: &Schedule, faults: &mut Vec<String>) {
+    for planned in &schedule.planned {
+        let most_min = match planned.task.kind {
+            Kind::Fixings => 15,
+            Kind::Coat | Kind::Join => u32::MAX,
+            _ => continue,
+        };
+        if most_min == u32::MAX {
+            if planned.task.after.iter().all(|link| link.most.is_none()) {
+                faults.push(format!("{} has no window", planned.task.key));
+            }
+            continue;
+        }
+        let piece = planned.task.key.rsplit_once('/').map_or("", |(piece, _)| piece);
+        let plies = schedule.planned.iter().filter(|other| {
+            other.task.kind == Kind::Lay
+                && other.task.key.strip_prefix(piece).is_some_and(|rest| rest.starts_with("/stage "))
+        });
+        let wet_until = plies.map(Planned::end_min).max().unwrap_or(0) + most_min;
+        if planned.start_min() > wet_until {
+            faults.push(format!("{} comes when the last ply is no longer wet", planned.task.key));
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Which evening: tasks with their waits, laid into the hours that there are.
 
 pub mod bench;
+pub mod beside;
 pub mod calendar;
 pub mod check;
 pub mod hours;

@@ -4,12 +4,14 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::beside::Beside;
 use super::hours::{Clock, DAY_MIN, Date, Stretch, Weekday, Working};
 use super::schedule::{Planned, Schedule, schedule};
 use super::task::{Counted, Kind, Tasks, Why};
 use super::tasks::{Habits, tasks};
 use super::unfit::{DoesNotFit, does_not_fit};
 use super::words::Stop;
+use crate::laminate::schedule::Make;
 use crate::notes::Note;
 use crate::workshop::work::{Place, Work};
 
@@ -189,8 +191,12 @@ pub struct Days {
     pub people: u32,
     /// Stretches in which something is done.
     pub n_evenings: usize,
-    /// Hours of people at work.
+    /// Person-hours: two people at work for an hour are two.
     pub worked_h: f64,
+    /// Hours by the clock in which somebody is at work.
+    pub clock_h: f64,
+    /// Panels of which something stands in no evening, each with what.
+    pub unplanned: Vec<String>,
     /// The first day with work, from 1.
     pub first_day: Option<u32>,
     /// The last day with work.
@@ -216,17 +222,19 @@ pub struct Days {
 
 /// Plans the days of a job.
 #[must_use]
-pub fn days(work: &Work, habits: Habits<'_>) -> Days {
+pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
     let working = habits.pace.working();
     let people = (habits.crew.people.value.round() as u32).clamp(1, 100);
-    let all = tasks(work, habits);
+    let all = tasks(work, beside, habits);
     let schedule = schedule(&all, &working, people);
     let mut unfit: Vec<DoesNotFit> =
         schedule.unfit.iter().map(|unfit| does_not_fit(&all, unfit, &working, people)).collect();
-    unfit.extend(all.left_out.iter().map(|(about, reason)| DoesNotFit {
-        about: about.clone(),
-        reason: reason.clone(),
-        remedies: vec!["plan the job in several".to_owned()],
+    unfit.extend(all.left_out.iter().map(|left_out| DoesNotFit {
+        part: Some(left_out.part),
+        make: left_out.make,
+        about: left_out.about.clone(),
+        reason: left_out.reason.clone(),
+        remedies: left_out.remedies.clone(),
         needs_min: None,
     }));
     let tasks = day_tasks(&all, &schedule, &working);
@@ -236,6 +244,8 @@ pub fn days(work: &Work, habits: Habits<'_>) -> Days {
     Days {
         people,
         n_evenings: evenings.len(),
+        clock_h: clock_min(&tasks) / 60.0,
+        unplanned: unplanned(work, &unfit),
         worked_h: evenings.iter().map(|evening| f64::from(evening.worked_min)).sum::<f64>() / 60.0,
         first_day: evenings.first().map(|evening| evening.day),
         last_day: evenings.last().map(|evening| evening.day),
@@ -251,11 +261,44 @@ pub fn days(work: &Work, habits: Habits<'_>) -> Days {
     }
 }
 
+/// Minutes in which anybody is at work.
+fn clock_min(tasks: &[DayTask]) -> f64 {
+    let mut spans: Vec<super::bench::Span> = tasks.iter().flat_map(|task| task.parts.iter().copied()).collect();
+    spans.sort_unstable();
+    let (mut minutes, mut until) = (0, 0);
+    for span in spans {
+        minutes += span.to_min.saturating_sub(span.from_min.max(until));
+        until = until.max(span.to_min);
+    }
+    f64::from(minutes)
+}
+
+/// Every panel of which something has no time: with its moulding, its mould and moulding, or all of it.
+fn unplanned(work: &Work, unfit: &[DoesNotFit]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    let mut last = None;
+    for piece in work.pieces.iter().filter(|piece| piece.count > 0) {
+        if last == Some(piece.place.part) {
+            continue;
+        }
+        last = Some(piece.place.part);
+        let is_out = |make| unfit.iter().any(|unfit| (unfit.part, unfit.make) == (last, make));
+        match (is_out(Make::Mould), is_out(Make::Moulding)) {
+            (false, false) => {}
+            (true, true) => names.push(format!("{} (mould and moulding)", piece.part)),
+            (true, false) => names.push(format!("{} (mould)", piece.part)),
+            (false, true) => names.push(format!("{} (moulding)", piece.part)),
+        }
+    }
+    names.extend(work.missing.iter().map(|name| format!("{name} (not planned at all)")));
+    names
+}
+
 fn lines(all: &Tasks, schedule: &Schedule) -> Vec<Line> {
     let mut days: Vec<BTreeMap<u32, Mark>> = vec![BTreeMap::new(); all.groups.len()];
     for planned in &schedule.planned {
         let mark = match planned.task.kind {
-            Kind::Gelcoat | Kind::Lay => Mark::Wet,
+            Kind::Gelcoat | Kind::Lay | Kind::Fixings | Kind::Coat | Kind::Join => Mark::Wet,
             Kind::Release => Mark::Off,
             _ => Mark::Work,
         };
@@ -293,6 +336,7 @@ fn notes(work: &Work, working: &Working, unfit: &[DoesNotFit]) -> Vec<Note> {
             "write your own: [days] hours = [{ days = [\"mon\", \"wed\"], from = \"18:30\", to = \"21:30\" }]",
         ));
     }
+    notes.extend(away_notes(working));
     if working.start.is_none() {
         notes.push(Note::info(
             "start-not-told",
@@ -300,10 +344,38 @@ fn notes(work: &Work, working: &Working, unfit: &[DoesNotFit]) -> Vec<Note> {
             "write [days] start = 2027-03-01 for dates and days.ics",
         ));
     }
-    notes.extend(unfit.iter().filter(|unfit| unfit.needs_min.is_some()).map(|unfit| {
-        Note::warning("does-not-fit", format!("{}: {}", unfit.about, unfit.reason), unfit.remedies.join("; or "))
+    notes.extend(unfit.iter().filter(|unfit| !unfit.remedies.is_empty()).map(|unfit| {
+        let code = if unfit.needs_min.is_some() { "does-not-fit" } else { "not-in-the-days" };
+        Note::warning(code, format!("{}: {}", unfit.about, unfit.reason), unfit.remedies.join("; or "))
     }));
     notes
+}
+
+/// Days away that cannot be kept, or that are the first day.
+#[must_use]
+pub fn away_notes(working: &Working) -> Vec<Note> {
+    let Some(start) = working.start else {
+        let told = (!working.away.is_empty()).then(|| {
+            Note::warning(
+                "away-without-start",
+                "[days] `away` has no effect: without a first day the days have no dates",
+                "write [days] start = 2027-03-01",
+            )
+        });
+        return told.into_iter().collect();
+    };
+    let away = working.away.iter().find(|away| (away.from..=away.to).contains(&start));
+    let told = away.map(|away| {
+        Note::warning(
+            "start-while-away",
+            format!(
+                "[days] `start` = {start} lies in the days away from {} to {}: work begins after them",
+                away.from, away.to
+            ),
+            "write a `start` after them, or mend `away`",
+        )
+    });
+    told.into_iter().collect()
 }
 
 fn moment(minute: u32, working: &Working) -> Moment {

@@ -38,6 +38,10 @@ stock_item! {
         primer_dry_h,
         /// Sanding primer flat, in m2 an hour.
         flat_m2_h,
+        /// Least wait from the last coat of paint to flatting and polishing it, in h.
+        polish_after_h,
+        /// Flatting and polishing paint, in m2 an hour.
+        polish_m2_h,
         /// Least wait from paint to wax, in h.
         paint_cure_h,
         /// Coats of wax on a plug or a new mould; a whole number.
@@ -98,6 +102,12 @@ stock_item! {
         trim_hard_m_h,
         /// Dressing edges and cutting out openings, in m an hour.
         finish_m_h,
+        /// Bedding one fixing with its plate, beside its doublers, in min.
+        fixing_min,
+        /// Joining pieces of a moulding, beside plies over the joint, in hours for a metre.
+        join_h_m,
+        /// Cradle of a mould, in hours for a metre of timber.
+        cradle_h_m,
         /// Stiffeners over a flat, in hours for a square metre.
         stiffen_h_m2,
         /// Least wait from a mould's last ply until it leaves the plug, in h.
@@ -122,7 +132,8 @@ stock_item! {
 }
 
 /// Rates and sizes that something is divided by.
-const DIVISORS: [&str; 16] = [
+const DIVISORS: [&str; 17] = [
+    "polish_m2_h",
     "paint_m2_h",
     "flat_m2_h",
     "wax_m2_h",

@@ -5,23 +5,21 @@
 //! mouldings have their turn before the plugs of the lot after the next. Each task goes to the first free time after its
 //! least waits, so that what comes later in this order fills the gaps. Tasks that hang together by greatest waits (release film, gelcoat, putty, plies, green
 //! trim) go down together or not at all: the first start from which every one of them keeps its window. What is mended by
-//! abrading may come apart, if holding all stages together would have the last ply laid more than three days later; then the
-//! laminate is abraded first. A green trim is given up for the saw if waiting for an evening that is long enough would have
+//! abrading may come apart, if holding all stages together would have the last ply laid more than ten days later; then the
+//! laminate is abraded first, in the same sitting as the ply is laid. A green trim is given up for the saw if waiting for an evening that is long enough would have
 //! the last ply laid more than two days later.
 
 use super::bench::Bench;
 use super::hours::{DAY_MIN, Working};
 pub use super::place::Planned;
 use super::place::{ToPlace, try_block};
-use super::task::{Counted, Group, Kind, Link, Most, Task, Tasks, Why};
+use super::task::{ABRADED_MOST_MIN, Counted, Group, Kind, Link, Most, Task, Tasks, Why};
 use crate::laminate::schedule::Make;
 
 /// How much later the last ply may be laid so that all stages of a piece keep the overlay window.
-const STAGES_WORTH_DAYS: u32 = 3;
+const STAGES_WORTH_DAYS: u32 = 10;
 /// How much later it may be laid for a green trim.
 const KNIFE_WORTH_DAYS: u32 = 2;
-/// What was abraded is laid over within so many hours.
-const ABRADED_MOST_MIN: u32 = 24 * 60;
 /// Weeks without other work in which a block is tried.
 const EMPTY_DAYS: u32 = 70;
 /// A block that finds no start within so many days of its earliest finds none.

@@ -8,6 +8,10 @@ use crate::workshop::work::Place;
 /// Tasks and starts are planned on a grid of so many minutes.
 pub const GRID_MIN: u32 = 5;
 
+/// What was abraded is laid over within so many minutes. Longer, and dust, damp and hands are on it again; much shorter, and
+/// there is no time to wipe it down and mix. Common practice, no source.
+pub const ABRADED_MOST_MIN: u32 = 30;
+
 /// What is done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -22,6 +26,8 @@ pub enum Kind {
     Flat,
     /// A coat of paint.
     Paint,
+    /// Paint flatted and polished.
+    Polish,
     /// A flange board fixed along a split.
     Board,
     /// The board taken off, the flange cleaned.
@@ -42,6 +48,12 @@ pub enum Kind {
     Putty,
     /// A stage of plies.
     Lay,
+    /// Plates, pads, doublers and peel ply laid into a moulding while it is wet.
+    Fixings,
+    /// A coat on the inner face of a moulding.
+    Coat,
+    /// Pieces of a moulding joined.
+    Join,
     /// A laminate abraded that has set too hard.
     Abrade,
     /// Edges cut with a knife.
@@ -50,6 +62,8 @@ pub enum Kind {
     TrimHard,
     /// Stiffeners.
     Stiffen,
+    /// A cradle of timber built on a mould.
+    Cradle,
     /// Flanges drilled and bolted.
     Drill,
     /// Taken off.
@@ -134,6 +148,10 @@ pub enum Why {
     Learn,
     /// Post-cure.
     Warm,
+    /// The face is keyed and clean.
+    Abraded,
+    /// What it is laid on is still wet.
+    Wet,
 }
 
 /// What a task waits for.
@@ -236,8 +254,23 @@ pub struct Tasks {
     pub groups: Vec<Group>,
     /// The tasks, group by group.
     pub tasks: Vec<Task>,
-    /// What is not laid out at all, with the reason.
-    pub left_out: Vec<(String, String)>,
+    /// What is not laid out at all.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A build that is not laid out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Number of its part.
+    pub part: usize,
+    /// Mould or moulding.
+    pub make: Make,
+    /// What it is.
+    pub about: String,
+    /// Why.
+    pub reason: String,
+    /// What would change that, each by itself; nothing where it only lacks what is left out.
+    pub remedies: Vec<String>,
 }
 
 /// Up to the grid.

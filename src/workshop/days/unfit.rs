@@ -7,10 +7,15 @@ use super::place::keeps;
 use super::schedule::Unfit;
 use super::task::{Counted, Kind, Task, Tasks, on_grid};
 use super::words::duration_words;
+use crate::laminate::schedule::Make;
 
 /// Something that has no time.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct DoesNotFit {
+    /// Number of its part; nothing for the test patch.
+    pub part: Option<usize>,
+    /// Mould or moulding.
+    pub make: Make,
     /// What it is.
     pub about: String,
     /// Why.
@@ -30,13 +35,20 @@ const MOST_MORE_HANDS: u32 = 4;
 #[must_use]
 pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, working: &Working, people: u32) -> DoesNotFit {
     let group = &tasks.groups[unfit.group];
-    let about = group.about.clone();
+    let (part, make, about) = (group.part, group.make, group.about.clone());
     let Some((&first, _)) = unfit.block.split_first() else {
         let reason = "what it is built in does not fit".to_owned();
-        return DoesNotFit { about, reason, remedies: Vec::new(), needs_min: None };
+        return DoesNotFit { part, make, about, reason, remedies: Vec::new(), needs_min: None };
     };
     let Some((day, longest_min)) = working.longest() else {
-        return DoesNotFit { about, reason: "there are no hours".to_owned(), remedies: Vec::new(), needs_min: None };
+        return DoesNotFit {
+            part,
+            make,
+            about,
+            reason: "there are no hours".to_owned(),
+            remedies: Vec::new(),
+            needs_min: None,
+        };
     };
     let chain = hardest(tasks, &unfit.block);
     let needs_min = in_one_go(tasks, &chain);
@@ -58,7 +70,7 @@ pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, working: &Working, people: u32
         format!("{what}: no week has hours within its greatest waits")
     };
     let remedies = remedies(tasks, &chain, people, (needs_min, longest_min));
-    DoesNotFit { about, reason, remedies, needs_min: Some(needs_min) }
+    DoesNotFit { part, make, about, reason, remedies, needs_min: Some(needs_min) }
 }
 
 /// The task of a block that is longest by itself if that is over everything; otherwise from gelcoat to first ply.

@@ -73,7 +73,7 @@ impl Stop {
             Kind::Gelcoat => &[Self::Cold, Self::Falling, Self::Damp, Self::Dust],
             Kind::Putty => &[Self::Wet],
             Kind::Lay => &[Self::Cold, Self::Falling, Self::Damp, Self::Wet, Self::Late],
-            Kind::Stiffen => &[Self::Cold, Self::Falling, Self::Damp],
+            Kind::Stiffen | Kind::Fixings | Kind::Coat | Kind::Join => &[Self::Cold, Self::Falling, Self::Damp],
             Kind::Prime | Kind::Paint => &[Self::Cold, Self::Damp, Self::Dust],
             Kind::Wax | Kind::Film => &[Self::Damp, Self::Dust],
             Kind::TrimGreen => &[Self::Hard],
@@ -105,6 +105,8 @@ impl Why {
             Self::Tool => "the mould is free",
             Self::Learn => "a small mould is laid first",
             Self::Warm => "it is kept warm",
+            Self::Abraded => "the face is keyed and clean",
+            Self::Wet => "the last ply is still wet",
         }
     }
 }

@@ -10,6 +10,7 @@ use crate::laminate::schedule::Make;
 use crate::laminate::stages::Stage;
 use crate::laminate::workings::Working;
 use crate::units::{g_from_kg, kg_from_g};
+use crate::workshop::takes::{Also, Mixed};
 use crate::workshop::work::{PieceWork, Place};
 
 /// Coats that gelcoat goes on in, by brush.
@@ -25,6 +26,8 @@ pub enum MixStep {
     Fillets,
     /// What is laid in one go.
     Stage,
+    /// Joints, fixings, stiffeners and inner faces.
+    Beyond,
 }
 
 impl MixStep {
@@ -35,6 +38,7 @@ impl MixStep {
             Self::Coat => "coat",
             Self::Fillets => "fillets",
             Self::Stage => "stage",
+            Self::Beyond => "beyond the plies",
         }
     }
 }
@@ -67,6 +71,9 @@ pub struct MixLine {
     pub step: MixStep,
     /// Number of the coat or stage, from 1.
     pub number: usize,
+    /// What it is for, beyond the plies.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub what: String,
     /// Number of its material in the list of them, from 0.
     pub recipe: usize,
     /// Name of its material.
@@ -75,6 +82,11 @@ pub struct MixLine {
     pub need_kg: f64,
     /// The material alone, in kg.
     pub alone_kg: f64,
+    /// What the plan's own sums reckon to be stirred in, in g.
+    pub planned_g: f64,
+    /// What is stirred in beside it, before what makes it go off.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<Also>,
     /// What is stirred in for all of it, in g, at the share for the temperature; nothing where it is refused.
     pub stir_g: Option<f64>,
     /// The same in ml, where it is poured.
@@ -103,6 +115,12 @@ pub(super) struct Take {
     pub(super) need_kg: f64,
     pub(super) alone_kg: f64,
     pub(super) lays_kg_h: f64,
+    planned_g: f64,
+    what: String,
+    count: u32,
+    /// How it is mixed, where the stock does not say so.
+    pub(super) recipe: Option<Recipe>,
+    also: Vec<Also>,
     rate: Rate,
 }
 
@@ -113,14 +131,14 @@ enum Rate {
     Laminate { together_kg_h: f64, laminate_kg: f64 },
     /// Area an hour of one, how many, and the area of the coat.
     Brush { m2_h: f64, people: f64, m2: f64 },
-    /// Putty an hour of one, and how many.
+    /// Putty or adhesive an hour of one, and how many.
     Putty { kg_h: f64, people: f64 },
 }
 
 /// Everything that a piece takes, in the order of the work.
 pub(super) fn takes(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
     let coats = coats(piece, shop);
-    let putties = piece.putty_ml.iter().filter_map(|(name, ml)| putty(name, *ml, shop));
+    let putties = piece.putty_ml.iter().filter_map(|(name, ml)| putty(piece, name, *ml, shop));
     let stages = piece.stages.iter().filter_map(|stage| stage_take(piece, stage, shop));
     coats.into_iter().chain(putties).chain(stages).filter(|take| take.need_kg > 0.0 && take.lays_kg_h > 0.0).collect()
 }
@@ -138,12 +156,17 @@ fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
         need_kg: coat(gelcoat.kg),
         alone_kg: coat(gelcoat.alone_kg),
         lays_kg_h,
+        planned_g: coat(gelcoat.dose.map_or(0.0, |dose| dose.g)),
+        what: String::new(),
+        count: piece.count,
+        recipe: None,
+        also: Vec::new(),
         rate: Rate::Brush { m2_h, people, m2: gelcoat.laid_m2 },
     };
     (1..=N_COATS).map(take).collect()
 }
 
-fn putty(name: &str, ml: f64, shop: &MixShop<'_>) -> Option<Take> {
+fn putty(piece: &PieceWork, name: &str, ml: f64, shop: &MixShop<'_>) -> Option<Take> {
     let filler = shop.stock.fillers.get(name)?;
     let kg = kg_from_g(ml * filler.density_g_cm3.value);
     let (kg_h, people) = (shop.habits.putty_kg_h.value, shop.crew.people.value);
@@ -155,6 +178,11 @@ fn putty(name: &str, ml: f64, shop: &MixShop<'_>) -> Option<Take> {
         need_kg: kg,
         alone_kg: kg,
         lays_kg_h: kg_h * people,
+        planned_g: filler.hardener_percent.as_ref().map_or(0.0, |percent| g_from_kg(kg) * percent.value / 100.0),
+        what: String::new(),
+        count: piece.count,
+        recipe: None,
+        also: Vec::new(),
         rate: Rate::Putty { kg_h, people },
     })
 }
@@ -174,8 +202,45 @@ fn stage_take(piece: &PieceWork, stage: &Stage, shop: &MixShop<'_>) -> Option<Ta
         need_kg,
         alone_kg,
         lays_kg_h: if laminate_kg > 0.0 { together_kg_h * alone_kg / laminate_kg } else { 0.0 },
+        planned_g: of(|ply| ply.dose.map_or(0.0, |dose| dose.g)),
+        what: String::new(),
+        count: piece.count,
+        recipe: None,
+        also: Vec::new(),
         rate: Rate::Laminate { together_kg_h, laminate_kg },
     })
+}
+
+/// What is stirred up beyond the plies of a piece. Glass is wetted out and faces are brushed at the pace of plies and
+/// gelcoat, adhesive is spread at that of putty.
+pub(super) fn beyond(mixed: &Mixed, shop: &MixShop<'_>) -> Take {
+    let people = shop.crew.people.value;
+    let together_kg_h = shop.crew.together_kg_h();
+    let (m2_h, kg_h) = (shop.habits.gelcoat_m2_h.value, shop.habits.putty_kg_h.value);
+    let laminate_kg = mixed.need_kg + mixed.glass_kg;
+    let (lays_kg_h, rate) = if mixed.brushed_m2 > 0.0 && mixed.glass_kg == 0.0 {
+        let m2 = mixed.brushed_m2;
+        (m2_h * people / m2 * mixed.alone_kg, Rate::Brush { m2_h, people, m2 })
+    } else if mixed.glass_kg > 0.0 {
+        (together_kg_h * mixed.alone_kg / laminate_kg, Rate::Laminate { together_kg_h, laminate_kg })
+    } else {
+        (kg_h * people, Rate::Putty { kg_h, people })
+    };
+    Take {
+        step: MixStep::Beyond,
+        number: 1,
+        kind: mixed.kind,
+        material: mixed.material.clone(),
+        need_kg: mixed.need_kg,
+        alone_kg: mixed.alone_kg,
+        lays_kg_h,
+        planned_g: mixed.planned_g,
+        what: mixed.why.clone(),
+        count: mixed.count,
+        recipe: mixed.recipe.clone(),
+        also: mixed.also.clone(),
+        rate,
+    }
 }
 
 /// The largest mix of a material that is laid at some rate, in kg of the material alone, and what holds it there: what is
@@ -203,13 +268,16 @@ pub(super) fn line(
         panel: piece.part.clone(),
         make: piece.make,
         of_piece: piece.piece.clone(),
-        count: piece.count,
+        count: take.count,
         step: take.step,
         number: take.number,
+        what: take.what.clone(),
         recipe: number,
         material: take.material.clone(),
         need_kg: take.need_kg,
         alone_kg: take.alone_kg,
+        planned_g: take.planned_g,
+        also: take.also.clone(),
         stir_g: None,
         stir_ml: None,
         lays_kg_h: take.lays_kg_h,

@@ -4,12 +4,18 @@
 //! In reading order: [`recipe`] is what goes into a material, [`share`] how much of it at a temperature, or why not;
 //! [`cups`] parts a need into equal mixes, [`lines`] does so for each step of the work, [`card`] for any mass.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::laminate::figure::Spread;
+use crate::laminate::schedule::Make;
 use crate::laminate::stock::Stock;
 use crate::notes::Note;
+use crate::units::{kg_from_g, total};
 use crate::workshop::crew::Crew;
+use crate::workshop::needs::NeedKind;
+use crate::workshop::takes::{Also, Taken, Unmixed};
 use crate::workshop::work::{PieceWork, Place, Work};
 
 pub mod card;
@@ -21,7 +27,7 @@ pub mod share;
 
 use card::{Card, card};
 use habits::MixHabits;
-use lines::{MixLine, MixStep, Take, line, takes};
+use lines::{MixLine, MixStep, Take, beyond, line, takes as of_plies};
 use recipe::{MixKind, Recipe, Stirred};
 use share::{Fit, Refused, Share, entry_of, holds_c, share_at};
 
@@ -51,9 +57,27 @@ pub struct Mixes {
     pub materials: Vec<MixedMaterial>,
     /// The mixes, piece by piece in the order of the work.
     pub lines: Vec<MixLine>,
+    /// Liquids of the order that no mix holds, each with why. With them the mixes come to what the order needs.
+    pub unmixed: Vec<Unmixed>,
+    /// What the mixes take beyond the plan's own sums; the order holds it.
+    #[serde(skip)]
+    pub more: Vec<More>,
     /// What a person should know; the plan shows them with its own.
     #[serde(skip)]
     pub notes: Vec<Note>,
+}
+
+/// Catalyst that the mixes of a material take beyond the plan's own sums, because the temperature asks for more.
+#[derive(Debug, Clone, PartialEq)]
+pub struct More {
+    /// What it goes into.
+    pub material: String,
+    /// Temperature that asks for it, in deg C.
+    pub temperature_c: f64,
+    /// Over the whole job, in g.
+    pub g: f64,
+    /// The same in ml.
+    pub ml: f64,
 }
 
 /// A material that is mixed, with its share at the temperature and its card.
@@ -98,11 +122,15 @@ pub struct Refusal {
     pub why: String,
     /// What to change.
     pub remedy: String,
+    /// It is the temperature, or the share that it asks for; otherwise the stock says too little.
+    #[serde(skip)]
+    pub by_temperature: bool,
 }
 
 impl From<&Refused> for Refusal {
     fn from(refused: &Refused) -> Self {
-        Self { why: refused.to_string(), remedy: refused.remedy() }
+        let by_temperature = !matches!(refused, Refused::NoTable { .. } | Refused::NoHardener { .. });
+        Self { why: refused.to_string(), remedy: refused.remedy(), by_temperature }
     }
 }
 
@@ -125,13 +153,14 @@ struct Used {
 
 /// The mixes of what there is to build.
 #[must_use]
-pub fn mixes(work: &Work, shop: &MixShop<'_>) -> Mixes {
+pub fn mixes(work: &Work, takes: &Taken, shop: &MixShop<'_>) -> Mixes {
     let told_c = shop.stock.practice.temperature_c.as_ref().map(|figure| figure.value);
     let temperature_c = told_c.unwrap_or(EXPECTED_C);
     let mut used: Vec<Used> = Vec::new();
     let mut taken: Vec<(&PieceWork, Take, usize)> = Vec::new();
     for piece in &work.pieces {
-        for take in takes(piece, shop) {
+        let beyond = takes.mixed.iter().filter(|mixed| mixed.of == piece.place).map(|mixed| beyond(mixed, shop));
+        for take in of_plies(piece, shop).into_iter().chain(beyond) {
             let number = numbered(&mut used, piece, &take, shop.stock);
             taken.push((piece, take, number));
         }
@@ -140,7 +169,8 @@ pub fn mixes(work: &Work, shop: &MixShop<'_>) -> Mixes {
     let of_take = |(piece, take, number): &(&PieceWork, Take, usize)| {
         line(piece, take, *number, used[*number].recipe.as_ref(), shares[*number].as_ref().ok(), shop)
     };
-    let lines: Vec<MixLine> = taken.iter().map(of_take).collect();
+    let mut lines: Vec<MixLine> = taken.iter().map(of_take).collect();
+    lines.iter_mut().for_each(|line| coloured(line, &used, &takes.pastes));
     let materials: Vec<MixedMaterial> = used
         .iter()
         .zip(shares)
@@ -149,7 +179,55 @@ pub fn mixes(work: &Work, shop: &MixShop<'_>) -> Mixes {
         .collect();
     let is_assumed = told_c.is_none();
     let notes = notes(&materials, &used, temperature_c, is_assumed);
-    Mixes { temperature_c, is_assumed, materials, lines, notes }
+    let mut unmixed = takes.unmixed.clone();
+    let mut more = Vec::new();
+    for (number, used) in used.iter().enumerate() {
+        let own = || lines.iter().filter(|line| line.recipe == number);
+        balance(used, own, temperature_c, &mut unmixed, &mut more);
+    }
+    Mixes { temperature_c, is_assumed, materials, lines, unmixed, more, notes }
+}
+
+/// Paste goes into all gelcoat of mouldings that is bought without colour.
+fn coloured(line: &mut MixLine, used: &[Used], pastes: &BTreeMap<String, (String, f64)>) {
+    let is_gelcoat = used.get(line.recipe).is_some_and(|used| used.kind == MixKind::Gelcoat);
+    if let Some((paste, percent)) = pastes.get(&line.material).filter(|_| is_gelcoat && line.make == Make::Moulding) {
+        let kg = line.alone_kg * percent / 100.0;
+        line.also.push(Also { kind: NeedKind::ColourPaste, material: paste.clone(), kg });
+    }
+}
+
+/// What makes the mixes of a material go off against what the plan's own sums hold for them: the greater is ordered, and
+/// what is then in no mix is told.
+fn balance<'a, Lines: Iterator<Item = &'a MixLine>>(
+    used: &Used,
+    own: impl Fn() -> Lines,
+    temperature_c: f64,
+    unmixed: &mut Vec<Unmixed>,
+    more: &mut Vec<More>,
+) {
+    let over = |of: fn(&MixLine) -> f64| total(own().map(|line| f64::from(line.count) * of(line)));
+    let planned_g = over(|line| line.planned_g);
+    let stirred_g = over(|line| line.stir_g.unwrap_or(0.0));
+    let (kind, material) = match used.recipe.as_ref().map(|recipe| recipe.stirred) {
+        Some(Stirred::Hardener) => (NeedKind::Hardener, used.material.clone()),
+        Some(Stirred::Paste) => (NeedKind::FillerHardener, "filler hardener".to_owned()),
+        Some(Stirred::Catalyst) => (NeedKind::Catalyst, "catalyst".to_owned()),
+        None => return,
+    };
+    let over_g = stirred_g - planned_g;
+    if over_g > SAME_PERCENT * planned_g {
+        let ml = used.recipe.as_ref().and_then(|recipe| recipe.stirred_ml(over_g)).unwrap_or(0.0);
+        more.push(More { material: used.material.clone(), temperature_c, g: over_g, ml });
+    } else if -over_g > SAME_PERCENT * planned_g {
+        let name = &used.material;
+        let why = if stirred_g == 0.0 {
+            format!("for {name}, which is not mixed as planned")
+        } else {
+            format!("for {name}: the plan's share is more than mixes take at {temperature_c} C, and the order keeps it")
+        };
+        unmixed.push(Unmixed { kind, material, kg: kg_from_g(-over_g), why });
+    }
 }
 
 /// The number of a take's material in the list, which it joins if it is new there.
@@ -157,6 +235,7 @@ fn numbered(used: &mut Vec<Used>, piece: &PieceWork, take: &Take, stock: &Stock)
     let recipe = match take.kind {
         MixKind::Gelcoat => stock.gelcoats.get(&take.material).and_then(Recipe::of_gelcoat),
         MixKind::Putty => stock.fillers.get(&take.material).and_then(Recipe::of_filler),
+        MixKind::Adhesive => take.recipe.clone(),
         MixKind::Resin => {
             let resin = stock.resins.get(&take.material);
             resin.and_then(|resin| Recipe::of_resin(resin, piece.catalyst_percent))
@@ -244,12 +323,31 @@ fn notes(materials: &[MixedMaterial], used: &[Used], temperature_c: f64, is_assu
             let message = format!("no mixes of {name}: {}", refusal.why);
             notes.push(Note::warning("mixes-refused", message, refusal.remedy.clone()));
         }
+        notes.extend(used.recipe.as_ref().and_then(|recipe| peroxide_note(&name, recipe)));
         if let (Some(share), Some(recipe)) = (&mixed.share, &used.recipe) {
             notes.extend(share_note(&name, share, recipe, temperature_c));
-            notes.extend(fit_note(&name, share, temperature_c));
+            notes.extend(fit_note(&name, share, recipe.is_fixed(), temperature_c));
         }
     }
     notes
+}
+
+/// More peroxide than this reads hard and is badly cured, as a trade journal's page on curing has it: 1.0 to 2.5 % of MEKP.
+const MOST_PEROXIDE_PERCENT: f64 = 2.5;
+
+/// A job's own stock may allow more than makers do.
+fn peroxide_note(name: &str, recipe: &Recipe) -> Option<Note> {
+    let high = recipe.percent.high;
+    (recipe.stirred == Stirred::Catalyst && high > MOST_PEROXIDE_PERCENT).then(|| {
+        Note::warning(
+            "peroxide-high",
+            format!(
+                "{name}: the stock allows up to {high} % of peroxide catalyst; over {MOST_PEROXIDE_PERCENT} % it reads hard, \
+                 is badly cured, and heats more in cup and laminate"
+            ),
+            "keep `catalyst_percent` within 1.0 to 2.5 unless the maker's own sheet for this resin and this peroxide says more; warm a cold shop instead",
+        )
+    })
 }
 
 /// The word for what is mixed.
@@ -258,6 +356,7 @@ pub const fn kind_word(kind: MixKind) -> &'static str {
     match kind {
         MixKind::Gelcoat => "gelcoat",
         MixKind::Putty => "putty",
+        MixKind::Adhesive => "adhesive",
         MixKind::Resin => "resin",
     }
 }
@@ -272,19 +371,19 @@ fn share_note(name: &str, share: &Share, recipe: &Recipe, temperature_c: f64) ->
     } else if percent > planned {
         Some(Note::warning(
             "share-over-order",
-            format!("{words}; the order holds catalyst for {planned} %"),
-            "warm the shop, or give this share as `catalyst_percent` so that the order holds it",
+            format!("{words}, more than the {planned} % of the plan's sums; the order holds the greater"),
+            "warm the shop and less is needed",
         ))
     } else {
         Some(Note::info(
             "share-for-temperature",
-            format!("{words}; the order holds catalyst for {planned} %"),
+            format!("{words}; the order keeps catalyst for {planned} %"),
             "nothing to do; some catalyst is left over",
         ))
     }
 }
 
-fn fit_note(name: &str, share: &Share, temperature_c: f64) -> Option<Note> {
+fn fit_note(name: &str, share: &Share, is_fixed: bool, temperature_c: f64) -> Option<Note> {
     let gel_min = share.gel_min.likely;
     match share.fit {
         Fit::Useful => None,
@@ -295,10 +394,18 @@ fn fit_note(name: &str, share: &Share, temperature_c: f64) -> Option<Note> {
         )),
         Fit::Long => Some(Note::info(
             "gel-long",
-            format!(
-                "{name}: at {temperature_c} C it takes {gel_min:.0} min to gel, drains off walls and loses styrene"
-            ),
-            "warm shop and resin; do not go over the maker's share of catalyst",
+            if is_fixed {
+                format!("{name}: at {temperature_c} C it takes {gel_min:.0} min to gel, and drains off walls")
+            } else {
+                format!(
+                    "{name}: at {temperature_c} C it takes {gel_min:.0} min to gel, drains off walls and loses styrene"
+                )
+            },
+            if is_fixed {
+                "warm shop and resin, or take a faster hardener of the same maker; the ratio stays as it is"
+            } else {
+                "warm shop and resin; do not go over the maker's share of catalyst"
+            },
         )),
     }
 }

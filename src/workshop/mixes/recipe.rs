@@ -15,6 +15,8 @@ pub enum MixKind {
     Gelcoat,
     /// A fillet putty.
     Putty,
+    /// An adhesive for joints.
+    Adhesive,
     /// A laminating resin.
     Resin,
 }

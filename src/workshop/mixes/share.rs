@@ -159,7 +159,7 @@ pub(super) fn entry(recipe: &Recipe) -> String {
 pub(super) fn entry_of(kind: MixKind, material: &str) -> String {
     let table = match kind {
         MixKind::Gelcoat => "gelcoat",
-        MixKind::Putty => "filler",
+        MixKind::Putty | MixKind::Adhesive => "filler",
         MixKind::Resin => "resin",
     };
     format!("stock.{table}.\"{material}\"")

@@ -37,7 +37,7 @@ impl Bench {
     }
 
     fn mixes(&self, pieces: Vec<PieceWork>) -> Mixes {
-        mixes(&Work { pieces, missing: Vec::new() }, &self.shop())
+        mixes(&Work { pieces, missing: Vec::new() }, &Taken::default(), &self.shop())
     }
 }
 

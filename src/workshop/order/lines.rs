@@ -3,13 +3,14 @@
 use chrono::Months;
 use serde::Serialize;
 
+use super::baskets::{Basket, baskets};
 use super::entries::{OnShelfEntry, SupplierEntry};
 use super::offers::{Offer, UsualPacks};
 use super::packs::{Pack, cheapest_cover};
 use super::shelf::on_shelf;
 use super::specification::{Specification, specification};
-use super::suppliers::{Basket, Quote, QuotedLine, baskets, quotes};
-use super::units::{SaleUnit, Unlike, in_unit, sale_name};
+use super::suppliers::{Quote, QuotedLine, quotes};
+use super::units::{SaleUnit, Unlike, amount_in, in_unit, sale_name};
 use super::{Dates, unlike_words};
 use crate::laminate::error::LaminateError;
 use crate::laminate::figure::{Figure, Mark};
@@ -40,7 +41,13 @@ pub struct Line {
     pub name: String,
     /// What it is sold by.
     pub unit_of_sale: SaleUnit,
-    /// What the work takes.
+    /// Of what the work takes: gelcoat, fillets and plies.
+    pub plies: f64,
+    /// Of it beyond them: joints, fixings, stiffeners, inner faces, release, what is used up.
+    pub beyond: f64,
+    /// Of it for plugs.
+    pub plugs: f64,
+    /// All that the work takes.
     pub net: f64,
     /// The same with the reserve.
     pub with_reserve: f64,
@@ -78,6 +85,9 @@ pub struct PackLine {
     pub count: u64,
     /// What is in one, in the line's unit of sale.
     pub size: f64,
+    /// Who it comes from, of a choice of suppliers.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub supplier: Option<String>,
     /// What one costs.
     pub price_each: Option<f64>,
     /// How long it keeps, in months.
@@ -158,17 +168,22 @@ pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, Lam
         there.push(on_shelf);
     }
     let quotes = quotes(said.suppliers, &demands, stock);
-    let baskets = baskets(said.suppliers, &quotes, &demands);
+    let baskets = baskets(said.suppliers, &demands, stock);
+    let chosen: Vec<Option<Chosen>> = demands
+        .iter()
+        .enumerate()
+        .map(|(number, demand)| chosen(number, demand, &quotes, &baskets, &usual, stock))
+        .collect();
+    let at_least: Vec<Option<f64>> =
+        chosen.iter().map(|chosen| chosen.as_ref().and_then(|chosen| chosen.packs.at_least)).collect();
     let lines: Vec<Line> = demands
         .iter()
         .zip(there)
-        .enumerate()
-        .map(|(number, (demand, there))| {
-            let chosen = chosen(number, demand, &quotes, &baskets, &usual, stock);
-            line(demand, there, chosen, stock)
-        })
+        .zip(chosen)
+        .map(|((demand, there), chosen)| line(demand, there, chosen, stock))
         .collect();
     notes.extend(lines.iter().flat_map(|line| keeping(line, said.dates, stock)));
+    notes.extend(lines.iter().zip(&at_least).filter_map(|(line, least)| Some(not_proven(line, (*least)?))));
     notes.extend(of_suppliers(&quotes, &baskets));
     Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
 }
@@ -186,10 +201,23 @@ pub fn covered(demand: &Demand<'_>, offers: &[Offer]) -> Option<QuotedLine> {
     let packs: Vec<Pack> = offers.iter().map(Offer::pack).collect();
     let cover = cheapest_cover(demand.to_buy, &packs)?;
     let taken = cover.counts.iter().zip(offers).filter(|(count, _)| **count > 0);
+    let packs = pack_lines(taken.map(|(&count, offer)| (count, offer, None)));
+    Some(QuotedLine {
+        packs,
+        bought: cover.bought,
+        left_over: cover.left_over,
+        price: cover.price,
+        at_least: cover.at_least,
+    })
+}
+
+/// Packs of some offers, as a person counts them out: the largest first.
+pub(super) fn pack_lines<'a>(taken: impl Iterator<Item = (u64, &'a Offer, Option<String>)>) -> Vec<PackLine> {
     let mut packs: Vec<PackLine> = taken
-        .map(|(&count, offer)| PackLine {
+        .map(|(count, offer, supplier)| PackLine {
             count,
             size: offer.size,
+            supplier,
             price_each: offer.price,
             shelf_life_months: offer.shelf_life_months,
             least_c: offer.least_c,
@@ -199,9 +227,8 @@ pub fn covered(demand: &Demand<'_>, offers: &[Offer]) -> Option<QuotedLine> {
             mark: offer.figure.mark,
         })
         .collect();
-    // As a person counts them out: the largest first.
     packs.sort_by(|a, b| b.size.total_cmp(&a.size));
-    Some(QuotedLine { packs, bought: cover.bought, left_over: cover.left_over, price: cover.price })
+    packs
 }
 
 /// Packs for a line, and who they come from.
@@ -224,9 +251,14 @@ fn chosen(
     if demand.to_buy <= 0.0 {
         return None;
     }
-    let in_basket = baskets.iter().find_map(|basket| basket.lines.get(number)?.as_deref());
-    let offered = |quote: &&Quote| quote.lines.get(number).is_some_and(Option::is_some);
-    let from = quotes.iter().find(|quote| in_basket == Some(&quote.supplier)).or_else(|| quotes.iter().find(offered));
+    if let Some((basket, packs)) = baskets.iter().find_map(|basket| Some((basket, basket.lines.get(number)?.clone()?)))
+    {
+        let mut from: Vec<String> = packs.packs.iter().filter_map(|pack| pack.supplier.clone()).collect();
+        from.sort();
+        from.dedup();
+        return Some(Chosen { packs, supplier: Some(from.join(" and ")), currency: Some(basket.currency.clone()) });
+    }
+    let from = quotes.iter().find(|quote| quote.lines.get(number).is_some_and(Option::is_some));
     if let Some((quote, packs)) = from.and_then(|quote| Some((quote, quote.lines.get(number)?.clone()?))) {
         let currency = packs.price.map(|_| quote.currency.clone());
         return Some(Chosen { packs, supplier: Some(quote.supplier.clone()), currency });
@@ -242,10 +274,14 @@ fn line(demand: &Demand<'_>, on_shelf: f64, chosen: Option<Chosen>, stock: &Stoc
         None => (None, None, None),
     };
     let price = packs.as_ref().and_then(|packs| packs.price);
+    let of = |amounts| amount_in(amounts, demand.sold_by);
     let (bought, left_over) = packs.as_ref().map_or((0.0, 0.0), |packs| (packs.bought, packs.left_over));
     let mut line = Line {
         name: demand.name.clone(),
         unit_of_sale: demand.sold_by,
+        plies: of(&demand.need.of_plies),
+        beyond: of(&demand.need.beyond),
+        plugs: of(&demand.need.of_plugs),
         net,
         with_reserve,
         on_shelf,
@@ -269,6 +305,8 @@ fn line(demand: &Demand<'_>, on_shelf: f64, chosen: Option<Chosen>, stock: &Stoc
 fn workings(line: &Line, need: &Need) -> Vec<Working> {
     let unit = line.unit_of_sale.symbol();
     let mut workings = Vec::new();
+    let net = Working::of("net", "needed", line.net, unit).plus(line.plies, unit, "plies");
+    workings.push(net.plus(line.beyond, unit, "beyond the plies").plus(line.plugs, unit, "plugs"));
     if line.unit_of_sale == SaleUnit::M2 {
         let reserve = crate::workshop::needs::with_reserve(1.0, need.reserve_percent);
         let with = Working::of("with_reserve", "area to have", line.with_reserve, unit).plus(line.net, unit, "");
@@ -293,6 +331,21 @@ fn workings(line: &Line, need: &Need) -> Vec<Working> {
         workings.push(counted(Working::of("price", "price", price, ""), |pack| pack.price_each, ""));
     }
     workings
+}
+
+fn not_proven(line: &Line, least: f64) -> Note {
+    let (what, unit) = match line.price {
+        Some(price) => (format!("cost {price:.2}"), String::new()),
+        None => (format!("hold {}", line.bought), format!(" {}", line.unit_of_sale.symbol())),
+    };
+    Note::info(
+        "packs-not-proven",
+        format!(
+            "{}: more choices of packs than are gone through; the packs here {what}{unit}, and none that cover it can come under {least:.2}{unit}",
+            line.name
+        ),
+        "leave out packs that differ by next to nothing, or round their sizes",
+    )
 }
 
 /// Whether the packs of a line keep as long as the work goes on, and stand the shop's temperature.
@@ -343,12 +396,22 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
             "give the pack in the unit of the order, or plan with that width: put it first under `rolls` of the material",
         );
     }
+    for basket in baskets.iter().filter(|basket| !basket.exact) {
+        notes.push(Note::info(
+            "choice-not-proven",
+            format!(
+                "more choices of suppliers than are gone through: the best found costs {:.2} {}, and none can cost less than {:.2}",
+                basket.total, basket.currency, basket.least
+            ),
+            "name fewer suppliers or packs to have the cheapest for certain",
+        ));
+    }
     for (basket, share) in baskets.iter().flat_map(|basket| basket.from.iter().map(move |share| (basket, share))) {
         if share.short_of_minimum > 0.0 {
             notes.push(Note::warning(
                 "under-minimum-order",
                 format!(
-                    "what comes from {} is {:.2} {} short of the least that it takes an order for",
+                    "no choice of suppliers meets every least order; in the cheapest what comes from {} is {:.2} {} short of its own",
                     share.supplier, share.short_of_minimum, basket.currency
                 ),
                 "order more there, or ask whether it is taken all the same",

@@ -6,6 +6,7 @@
 
 use chrono::NaiveDate;
 
+pub mod baskets;
 pub mod entries;
 pub mod lines;
 pub mod offers;
@@ -16,8 +17,9 @@ pub mod specification;
 pub mod suppliers;
 pub mod units;
 
+pub use baskets::Basket;
 pub use lines::{Line, Order, Said, order};
-pub use suppliers::{Basket, Quote, QuotedLine};
+pub use suppliers::{Quote, QuotedLine};
 
 use units::{SaleUnit, Unlike};
 

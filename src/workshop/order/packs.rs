@@ -37,6 +37,9 @@ pub struct Cover {
     pub left_over: f64,
     /// What they cost, if every pack of the list has a price.
     pub price: Option<f64>,
+    /// Set if there was more to go through than is gone through: no cover can come under this, in the price, or without
+    /// prices in what is bought.
+    pub at_least: Option<f64>,
 }
 
 /// What a choice of packs comes to; the lesser is the better one.
@@ -77,7 +80,8 @@ impl Step {
 /// The cheapest cover of a need. Nothing if there is no pack with anything in it, or a number is none.
 ///
 /// The grid of the table is the greatest common divisor of the sizes, so that nothing is lost on it; where that would be
-/// too fine for a table, the same answer is searched for by branch and bound.
+/// too fine for a table, the same answer is searched for by branch and bound, within a budget of steps: past it the best
+/// found is given with what none can come under.
 ///
 /// # Source
 /// Unbounded knapsack cover by dynamic programming, own derivation; equal to trying every choice on 1,000 cases, see tests.
@@ -87,7 +91,7 @@ pub fn cheapest_cover(need: f64, packs: &[Pack]) -> Option<Cover> {
         return None;
     }
     if need <= FUZZ {
-        return Some(cover(need.max(0.0), vec![0; packs.len()], packs));
+        return Some(cover(need.max(0.0), vec![0; packs.len()], packs, None));
     }
     let all_priced = packs.iter().all(|pack| pack.price.is_some());
     let priced =
@@ -108,25 +112,26 @@ pub fn cheapest_cover(need: f64, packs: &[Pack]) -> Option<Cover> {
     }
     let steps: Vec<Step> = steps.iter().map(|step| Step { size: step.size / grid, ..*step }).collect();
     let need_steps = (((need - FUZZ) * GRID).ceil() as u128).div_ceil(grid).max(1);
-    let counts = if need_steps <= MOST_STEPS {
-        by_table(need_steps as usize, &steps, packs.len())
-    } else {
-        by_search(need_steps, &steps, packs.len())
-    };
-    Some(cover(need, counts, packs))
+    if need_steps <= MOST_STEPS {
+        return Some(cover(need, by_table(need_steps as usize, &steps, packs.len()), packs, None));
+    }
+    let (counts, bound) = by_search(need_steps, &steps, packs.len());
+    let at_least =
+        bound.map(|bound| if all_priced { bound.price as f64 / MONEY } else { (bound.bought * grid) as f64 / GRID });
+    Some(cover(need, counts, packs, at_least))
 }
 
 /// Past this nothing in a workshop is meant.
 const MOST: f64 = 1e9;
 
-fn cover(need: f64, counts: Vec<u64>, packs: &[Pack]) -> Cover {
+fn cover(need: f64, counts: Vec<u64>, packs: &[Pack], at_least: Option<f64>) -> Cover {
     let taken = || counts.iter().zip(packs).filter(|(count, _)| **count > 0);
     let bought = taken().map(|(&count, pack)| count as f64 * pack.size).fold(0.0, std::ops::Add::add);
     let price = packs.iter().all(|pack| pack.price.is_some()).then(|| {
         let of = |(&count, pack): (&u64, &Pack)| count as f64 * pack.price.unwrap_or_default();
         taken().map(of).fold(0.0, std::ops::Add::add)
     });
-    Cover { bought, left_over: (bought - need).max(0.0), price, counts }
+    Cover { bought, left_over: (bought - need).max(0.0), price, counts, at_least }
 }
 
 /// The best cost of covering each number of steps from the ones before it; then the packs, the first of the list first.

@@ -31,7 +31,11 @@ impl Bound {
     }
 }
 
+/// Steps that are gone through at most: a second's work. Sizes that differ by a hair could take for ever.
+const MOST_SEEN: u64 = 20_000_000;
+
 struct Search {
+    n_seen: u64,
     /// Cheapest for what is in them first, then the larger.
     steps: Vec<Step>,
     bounds: Vec<Bound>,
@@ -41,20 +45,29 @@ struct Search {
 
 /// The same answer as the table's, by trying counts of the cheapest pack from the most down, and leaving out what cannot
 /// be better than the best so far.
-pub(super) fn by_search(need: u128, steps: &[Step], n_packs: usize) -> Vec<u64> {
+///
+/// Past its budget it gives the best so far, and what no choice can come under.
+pub(super) fn by_search(need: u128, steps: &[Step], n_packs: usize) -> (Vec<u64>, Option<Cost>) {
     let mut steps = steps.to_vec();
     // a.price / a.size < b.price / b.size, without a division.
     steps.sort_by(|a, b| {
         (a.price * b.size).cmp(&(b.price * a.size)).then(b.size.cmp(&a.size)).then(a.number.cmp(&b.number))
     });
-    let bounds = (0..steps.len()).filter_map(|from| Bound::of(&steps[from..])).collect();
-    let mut search = Search { steps, bounds, counts: vec![0; n_packs], best: None };
+    let bounds: Vec<Bound> = (0..steps.len()).filter_map(|from| Bound::of(&steps[from..])).collect();
+    let least = bounds.first().map(|bound| bound.least(need));
+    let mut search = Search { n_seen: 0, steps, bounds, counts: vec![0; n_packs], best: None };
     search.descend(0, need, Cost::default());
-    search.best.map_or_else(|| vec![0; n_packs], |(_, counts)| counts)
+    let bound = least.filter(|_| search.n_seen > MOST_SEEN);
+    (search.best.map_or_else(|| vec![0; n_packs], |(_, counts)| counts), bound)
 }
 
 impl Search {
     fn descend(&mut self, from: usize, rest: u128, cost: Cost) {
+        self.n_seen += 1;
+        // The first descent has found a cover.
+        if self.n_seen > MOST_SEEN && self.best.is_some() {
+            return;
+        }
         if rest == 0 {
             self.offer(cost);
             return;
@@ -70,6 +83,9 @@ impl Search {
         let of_others = self.bounds.get(from + 1).map_or(0, |next| next.largest);
         let least = if is_last { most } else { most.saturating_sub(of_others + 1) };
         for n in (least..=most).rev() {
+            if self.n_seen > MOST_SEEN && self.best.is_some() {
+                break;
+            }
             let left = rest.saturating_sub(n * step.size);
             let taken = cost + step.cost(n);
             // With fewer of the cheapest the rest only gets dearer.

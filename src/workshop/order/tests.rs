@@ -9,7 +9,7 @@ use crate::units::total;
 use crate::workshop::needs::{Build, Need, NeedKind, Needs, needs};
 use crate::workshop::takes::habits::{Extras, ExtrasEntry};
 
-fn stock() -> Stock {
+pub(super) fn stock() -> Stock {
     Stock::starter().expect("the starter stock")
 }
 
@@ -23,13 +23,13 @@ fn laid(schedule: &str, area_m2: f64, stock: &Stock) -> LayUp {
     lay_up(&plan, &area, &vec![area; plan.plies.len()], stock).expect("a lay-up")
 }
 
-const MOULDING: &str = "make = 'moulding'\ngelcoat = 'production gelcoat'\nresin = 'polyester'\n\
+pub(super) const MOULDING: &str = "make = 'moulding'\ngelcoat = 'production gelcoat'\nresin = 'polyester'\n\
                         layers = [{ material = 'mat 225' }, { material = 'mat 450', plies = 2 }]";
 const EPOXY: &str =
     "make = 'moulding'\nresin = 'epoxy'\nlayers = [{ material = 'woven 300' }, { material = 'foam core 5' }]";
 
 /// Needs of one build of so many m2, each ply off the roll at 10 % more than its area.
-fn needs_of(schedule: &str, area_m2: f64, stock: &Stock) -> Needs {
+pub(super) fn needs_of(schedule: &str, area_m2: f64, stock: &Stock) -> Needs {
     let lay_up = laid(schedule, area_m2, stock);
     let roll_m = vec![1.1 * area_m2; lay_up.plies.len()];
     let name = "nose, moulding a".to_owned();

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::laminate::stock::{Core, Reinforcement, Stock};
 use crate::units::{kg_m2_from_g_m2, m_from_mm, m2_from_mm2};
 use crate::workshop::needs::{Need, NeedKind};
-use crate::workshop::takes::Measure;
+use crate::workshop::takes::{Amounts, Measure};
 
 /// What something is sold by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -125,6 +125,18 @@ pub fn in_unit(need: &Need, unit: SaleUnit) -> Option<(f64, f64)> {
         SaleUnit::Pieces => need.pieces.zip(need.pieces_with_reserve),
     };
     both.filter(|&(net, all)| net > 0.0 && all.is_finite())
+}
+
+/// Some amounts in a unit.
+#[must_use]
+pub const fn amount_in(amounts: &Amounts, unit: SaleUnit) -> f64 {
+    match unit {
+        SaleUnit::Metres => amounts.m,
+        SaleUnit::Kg => amounts.kg,
+        SaleUnit::Litres => amounts.litres,
+        SaleUnit::M2 => amounts.m2,
+        SaleUnit::Pieces => amounts.pieces,
+    }
 }
 
 /// An amount in the unit by which a need is sold.

@@ -1,12 +1,13 @@
 //! Where the takes are written down: each amount with its sum, each figure with where it was used.
 
-use super::{Amounts, FinishedLine, Measure, Take, Taken, UsedHere, Whose};
+use super::{Amounts, FinishedLine, Measure, Mixed, Take, Taken, Unmixed, UsedHere, Whose};
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::ply::wet_ply;
 use crate::laminate::stock::Stock;
 use crate::laminate::workings::{Op, Working};
 use crate::units::{kg_from_g, l_from_ml, m_from_mm};
+use crate::workshop::mixes::recipe::MixKind;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::{PieceWork, PlyWork};
 
@@ -44,6 +45,15 @@ impl Owner {
 pub(super) struct Wetted {
     pub kg: Spread,
     pub working: Working,
+}
+
+/// What is laid of a resin, in kg, and over what area it is brushed.
+#[derive(Debug, Clone, Copy)]
+struct Laid {
+    mix_kg: f64,
+    alone_kg: f64,
+    glass_kg: f64,
+    brushed_m2: f64,
 }
 
 /// Enters a figure of a table of habits by its field and gives its low, likely and high.
@@ -90,10 +100,55 @@ impl Bench<'_> {
         self.taken.finished.entry(key).or_default().push(FinishedLine { what, kg, working });
     }
 
+    /// Writes down that a liquid is stirred up: into the mix for the same thing, if there is one already.
+    pub fn mixed(&mut self, mixed: Mixed) {
+        if mixed.alone_kg <= 0.0 {
+            return;
+        }
+        let key = |of: &Mixed| (of.kind, of.material.clone(), of.of, of.why.clone());
+        match self.taken.mixed.iter_mut().find(|known| key(known) == key(&mixed)) {
+            Some(known) => {
+                known.need_kg += mixed.need_kg;
+                known.alone_kg += mixed.alone_kg;
+                known.glass_kg += mixed.glass_kg;
+                known.brushed_m2 += mixed.brushed_m2;
+                known.planned_g += mixed.planned_g;
+                known.also.extend(mixed.also);
+            }
+            None => self.taken.mixed.push(mixed),
+        }
+    }
+
+    /// Writes down that no mix holds some of a liquid.
+    pub fn unmixed(&mut self, kind: NeedKind, material: &str, kg: f64, why: &str) {
+        if kg > 0.0 {
+            self.taken.unmixed.push(Unmixed { kind, material: material.to_owned(), kg, why: why.to_owned() });
+        }
+    }
+
     /// What makes a quantity of a resin go off: in the share in which the piece's own plies have it.
     fn dose(&mut self, owner: &Owner, why: &str, resin: &str, mix_kg: f64, like: &PlyWork) {
         let Some(dose) = like.dose.filter(|_| like.resin_kg > 0.0) else { return };
         self.take_dose(owner, why, resin, mix_kg / like.resin_kg, mix_kg, dose);
+    }
+
+    /// Resin in a piece's own share, as it is stirred up.
+    fn mixed_resin(&mut self, owner: &Owner, piece: &PieceWork, why: &str, of: Laid, like: &PlyWork) {
+        let dose_g = like.dose.filter(|_| like.resin_kg > 0.0).map_or(0.0, |dose| dose.g / like.resin_kg);
+        self.mixed(Mixed {
+            kind: MixKind::Resin,
+            material: like.resin.clone(),
+            of: piece.place,
+            why: why.to_owned(),
+            count: owner.count,
+            need_kg: of.mix_kg,
+            alone_kg: of.alone_kg,
+            glass_kg: of.glass_kg,
+            brushed_m2: of.brushed_m2,
+            planned_g: of.mix_kg * dose_g,
+            recipe: None,
+            also: Vec::new(),
+        });
     }
 
     pub fn take_dose(&mut self, owner: &Owner, why: &str, of: &str, share: f64, of_kg: f64, dose: Dose) {
@@ -138,6 +193,8 @@ impl Bench<'_> {
         let amounts = Amounts { kg: alone_kg, litres, ..Amounts::default() };
         self.take(owner, why, NeedKind::Resin, &like.resin, amounts, resin_sum);
         self.dose(owner, why, &like.resin, mix_kg, &like);
+        let of = Laid { mix_kg, alone_kg, glass_kg, brushed_m2: 0.0 };
+        self.mixed_resin(owner, piece, why, of, &like);
         let kg = per_m2.resin_kg_m2.map(|resin| m2 * (kg_m2 + resin));
         let working = Working::of("kg", "glass and resin", kg.likely, "kg")
             .plus(m2, "m2", "")
@@ -159,6 +216,8 @@ impl Bench<'_> {
         let sum = Working { result: alone_kg, ..working.clone() }.times(alone_of(&like), "", "resin in the mix");
         self.take(owner, why, NeedKind::Resin, &like.resin, amounts, sum);
         self.dose(owner, why, &like.resin, mix_kg, &like);
+        let of = Laid { mix_kg, alone_kg, glass_kg: 0.0, brushed_m2: m2 };
+        self.mixed_resin(owner, piece, why, of, &like);
         Some(Wetted { kg: kg_m2.map(|kg_m2| m2 * kg_m2), working })
     }
 }

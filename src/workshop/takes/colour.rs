@@ -4,10 +4,12 @@
 use super::bench::{Bench, Owner};
 use super::habits::Colour;
 use super::{Amounts, Whose};
+use crate::laminate::cure::Agent;
 use crate::laminate::figure::Spread;
 use crate::laminate::schedule::Make;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
+use crate::units::kg_from_g;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::{GelcoatWork, PieceWork, Work};
 
@@ -28,6 +30,8 @@ pub(super) fn colour(bench: &mut Bench<'_>, work: &Work, colour: Option<&Colour>
         let more_kg = beside_lay_up(bench, piece, &gelcoat.name);
         let kg = gelcoat.alone_kg + more_kg;
         paste(bench, &Owner::of_piece(piece), colour, kg);
+        let share = (colour.paste.clone(), colour.paste_percent.value);
+        bench.taken.pastes.insert(gelcoat.name.clone(), share);
         on_part(bench, piece, gelcoat, colour, more_kg);
         let all_kg = f64::from(piece.count) * kg;
         match lots.iter_mut().find(|(known, _)| known.name == gelcoat.name) {
@@ -90,7 +94,15 @@ fn repair(bench: &mut Bench<'_>, gelcoat: &GelcoatWork, of_kg: f64, colour: &Col
     if let Some(dose) = gelcoat.dose
         && gelcoat.alone_kg > 0.0
     {
-        bench.take_dose(&owner, KEPT, &gelcoat.name, kg / gelcoat.alone_kg, kg, dose);
+        let share = kg / gelcoat.alone_kg;
+        bench.take_dose(&owner, KEPT, &gelcoat.name, share, kg, dose);
+        let (kind, material) = match dose.agent {
+            Agent::Catalyst => (NeedKind::Catalyst, "catalyst"),
+            Agent::Hardener => (NeedKind::Hardener, gelcoat.name.as_str()),
+        };
+        bench.unmixed(kind, material, share * kg_from_g(dose.g), KEPT);
     }
+    bench.unmixed(NeedKind::Gelcoat, &gelcoat.name, kg, KEPT);
+    bench.unmixed(NeedKind::ColourPaste, &colour.paste, kg * colour.paste_percent.value / 100.0, KEPT);
     paste(bench, &owner, colour, kg);
 }

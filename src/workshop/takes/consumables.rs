@@ -6,6 +6,8 @@ use super::{Measure, Take};
 use crate::laminate::workings::Working;
 use crate::units::total;
 use crate::workshop::crew::Crew;
+use crate::workshop::mixes::Mixes;
+use crate::workshop::mixes::lines::MixLine;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::{PieceWork, Work};
 
@@ -41,7 +43,6 @@ pub(super) fn consumables(bench: &mut Bench<'_>, work: &Work, habits: &Consumabl
         let sum = Working { result: hours.result * per_h, unit, ..hours.clone() }.times(per_h, of_rate, "");
         bench.take_by(&Owner::job(), WHY, kind, material, by, sum);
     }
-    cups(bench, work, habits);
     each_person(bench, crew);
     dust_masks(bench, habits);
 }
@@ -56,18 +57,33 @@ fn taken_kg(takes: &[Take], kinds: &[NeedKind]) -> f64 {
     total(takes.map(|take| f64::from(take.count) * take.amounts.kg))
 }
 
-/// One cup a mix.
-fn cups(bench: &mut Bench<'_>, work: &Work, habits: &Consumables) {
-    let of_piece = |piece: &PieceWork| {
-        let resin_kg = total(piece.plies.iter().map(|ply| ply.resin_kg));
-        f64::from(piece.count) * (resin_kg + piece.gelcoat.as_ref().map_or(0.0, |gelcoat| gelcoat.kg))
-    };
-    let mixed = [NeedKind::Resin, NeedKind::Hardener, NeedKind::Gelcoat, NeedKind::Flowcoat, NeedKind::Adhesive];
-    let kg = total(work.pieces.iter().map(of_piece)) + taken_kg(&bench.taken.takes, &mixed);
+/// A cup and a stick for each mix, and syringes that catalyst and hardener are drawn with.
+pub(super) fn of_mixes(bench: &mut Bench<'_>, mixes: &Mixes, habits: &Consumables) {
+    let whole = |line: &MixLine| line.mixes.map(|cups| f64::from(line.count) * cups.n_mixes as f64);
+    let n_mixes = total(mixes.lines.iter().filter_map(whole));
+    let refused_kg =
+        total(mixes.lines.iter().filter(|line| line.mixes.is_none()).map(|line| f64::from(line.count) * line.need_kg));
     let cup_kg = figure!(bench, "consumables", habits, cup_kg, WHY).likely;
-    let sum =
-        Working::of("pieces", "cups", kg / cup_kg, "").plus(kg, "kg", "resin and gelcoat").over(cup_kg, "kg", "a cup");
-    bench.take_by(&Owner::job(), WHY, NeedKind::Cup, "mixing cup", Measure::Pieces, sum);
+    let n = n_mixes + refused_kg / cup_kg;
+    if n == 0.0 {
+        return;
+    }
+    let sum = |words: &'static str, result| {
+        let sum = Working::of("pieces", words, result, "").plus(n_mixes, "", "mixes");
+        if refused_kg > 0.0 {
+            sum.plus(refused_kg, "kg", "not mixed at this temperature").over(cup_kg, "kg", "a cup")
+        } else {
+            sum
+        }
+    };
+    bench.take_by(&Owner::job(), WHY, NeedKind::Cup, "mixing cup", Measure::Pieces, sum("cups", n));
+    bench.take_by(&Owner::job(), WHY, NeedKind::Stick, "mixing stick", Measure::Pieces, sum("sticks", n));
+    let per_syringe = figure!(bench, "consumables", habits, mixes_per_syringe, WHY).likely;
+    let n_poured = total(mixes.lines.iter().filter(|line| line.stir_ml.is_some()).filter_map(whole));
+    let syringes = Working::of("pieces", "syringes", n_poured / per_syringe, "")
+        .plus(n_poured, "", "mixes that take a liquid")
+        .over(per_syringe, "", "mixes a syringe");
+    bench.take_by(&Owner::job(), WHY, NeedKind::Syringe, "syringe for catalyst or hardener", Measure::Pieces, syringes);
 }
 
 /// What each person has once.

@@ -7,22 +7,37 @@ use super::habits::Extras;
 use crate::laminate::figure::Spread;
 use crate::laminate::ply::wet_ply;
 use crate::laminate::workings::Working;
-use crate::units::m2_from_mm2;
+use crate::notes::Note;
+use crate::units::{m2_from_mm2, total};
 use crate::workshop::needs::NeedKind;
-use crate::workshop::work::PieceWork;
+use crate::workshop::work::{PieceWork, PlyWork};
 
 pub(super) fn fixings(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras) {
     let Some(piece) = pieces.first() else { return };
+    let face_m2 = total(pieces.iter().map(|piece| piece.area_m2));
     for fixing in asked.fixings {
+        let pads_m2 = f64::from(fixing.how_many) * m2_from_mm2(fixing.size_mm[0] * fixing.size_mm[1]);
+        if pads_m2 > face_m2 {
+            let note = Note::warning(
+                "fixing-over-face",
+                format!("fixing \"{}\": its pads are {pads_m2:.3} m2 and the face is {face_m2:.3} m2", fixing.name),
+                "give `size_mm` of one pad in mm and `how_many` of them on one moulding",
+            );
+            bench.taken.build_notes.push(((piece.place.part, piece.place.build), note));
+        }
         let owner = Owner::of_build(piece);
         let why = format!("fixing {}", fixing.name);
         plate(bench, &owner, piece, fixing, &why);
         let widest_m2 = doublers(bench, &owner, piece, fixing, &why, extras);
-        // A core anywhere in the moulding; where it lies in pieces is not known, so the first with a core is taken.
+        // Where it lies in pieces is not known, so the first piece with a core is taken, and all cores that lie there.
         if fixing.solid
             && let Some(cored) = pieces.iter().find(|piece| piece.plies.iter().any(|ply| ply.is_core))
         {
-            solid(bench, &owner, cored, &why, widest_m2);
+            let cores: Vec<&PlyWork> = cored.plies.iter().filter(|ply| ply.is_core).collect();
+            for core in &cores {
+                let of = if cores.len() > 1 { format!(" for ply {}", core.ply) } else { String::new() };
+                solid(bench, &owner, cored, core, (&why, &of), widest_m2);
+            }
         }
     }
 }
@@ -86,8 +101,7 @@ fn doublers(
 }
 
 /// The core left out, and plies of the last glass laid in its place until they are as thick.
-fn solid(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str, m2: f64) {
-    let Some(core) = piece.plies.iter().find(|ply| ply.is_core) else { return };
+fn solid(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, core: &PlyWork, (why, of): (&str, &str), m2: f64) {
     let Some(like) = last_glass(piece).cloned() else { return };
     let Some(stock_core) = bench.stock.cores.get(&core.material) else { return };
     let (Some(glass), Some(resin)) =
@@ -106,10 +120,10 @@ fn solid(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str, m2:
         .minus(m2, "m2", "")
         .times(drunk_kg_m2, "kg/m2", "drunk by it");
     // What is cut out of a sheet is bought all the same.
-    bench.line(piece, format!("{why}, core left out"), Spread::exactly(out_kg), out);
+    bench.line(piece, format!("{why}, core left out{of}"), Spread::exactly(out_kg), out);
     let area =
         Working::of("m2", "solid", n_plies * m2, "m2").plus(m2, "m2", "").times(n_plies, "", "plies for the core");
-    let why = format!("{why}, solid");
+    let why = format!("{why}, solid{of}");
     if let Some(wetted) = bench.wet(owner, piece, &why, &like.material, &area) {
         bench.line(piece, why, wetted.kg, wetted.working);
     }

@@ -64,18 +64,10 @@ stock_item! {
         wax_solution_percent,
         /// Waxed resin on an inner face, in kg per m2.
         waxed_resin_kg_m2,
-        /// From bolt to bolt along a split flange, in mm.
-        bolt_spacing_mm,
         /// From dimple to dimple along a split flange, in mm.
         dimple_spacing_mm,
-        /// Coats of wax on a new mould.
-        mould_wax_coats,
-        /// Coats of wax between later mouldings.
-        rewax_coats,
         /// Wax of one coat, in g per m2.
         wax_g_m2,
-        /// Wait from coat to coat of wax, in h.
-        wax_wait_h,
         /// PVA of one film, in ml per m2.
         pva_ml_m2,
         /// How much shorter a moulding is than its mould, in percent.
@@ -179,18 +171,16 @@ stock_item! {
         filler_hardener_percent,
         /// Filler in one pass, in mm.
         filler_pass_mm,
-        /// Coats of primer.
-        primer_coats,
         /// What a litre of primer covers in one coat, in m2.
         primer_m2_l,
-        /// Coats of paint.
-        paint_coats,
         /// What a litre of paint covers in one coat, in m2.
         paint_m2_l,
-        /// Sheets of abrasive per m2 and grade.
-        abrasive_sheets_per_m2,
-        /// Coats of wax on the new plug.
-        wax_coats,
+        /// Sheets of a coarse grade, to P120, that a m2 takes.
+        abrasive_coarse_sheets_per_m2,
+        /// Of a middle grade, to P320.
+        abrasive_middle_sheets_per_m2,
+        /// Of a fine grade.
+        abrasive_fine_sheets_per_m2,
     }
     figure_options {
         /// Mean depth of filler on this plug, in mm, in the place of the figure for what it is made of.
@@ -218,8 +208,10 @@ stock_item! {
         brushes_per_h,
         /// Rollers per hour of one person.
         rollers_per_h,
-        /// Resin or gelcoat that one cup is used for, in kg.
+        /// Resin or gelcoat that one cup is used for, in kg, of what is refused at the temperature; mixes take a cup each.
         cup_kg,
+        /// Mixes that one syringe draws catalyst or hardener for.
+        mixes_per_syringe,
         /// Pairs of gloves per hour of one person.
         glove_pairs_per_h,
         /// Wipes per hour of one person.
@@ -291,7 +283,6 @@ fn within(
 }
 
 const PLIES: &str = "1 to 20";
-const COATS: &str = "0 to 50";
 const SPACING: &str = "10 or more";
 const OVER_NOTHING: &str = "0.001 or more";
 const NO_END: f64 = f64::INFINITY;
@@ -308,10 +299,7 @@ impl Extras {
             ("doublers", 1.0, 20.0, PLIES),
             ("stiffener_plies", 1.0, 20.0, PLIES),
             ("stiffener_spacing_mm", 10.0, NO_END, SPACING),
-            ("bolt_spacing_mm", 10.0, NO_END, SPACING),
             ("dimple_spacing_mm", 10.0, NO_END, SPACING),
-            ("mould_wax_coats", 0.0, 50.0, COATS),
-            ("rewax_coats", 0.0, 50.0, COATS),
             ("shrink_percent", 0.0, 5.0, "0 to 5"),
             ("spring_in_deg", 0.0, 10.0, "0 to 10"),
             ("adhesive_density_g_cm3", 0.001, NO_END, OVER_NOTHING),
@@ -330,9 +318,6 @@ impl Plug {
     pub fn with(panel: PlugEntry, job: PlugEntry) -> Result<Self, LaminateError> {
         let plug = panel.over(job).over(read(PLUG_TEXT)?).check("plug")?;
         let bounds = [
-            ("primer_coats", 0.0, 50.0, COATS),
-            ("paint_coats", 0.0, 50.0, COATS),
-            ("wax_coats", 0.0, 50.0, COATS),
             ("primer_m2_l", 0.001, NO_END, OVER_NOTHING),
             ("paint_m2_l", 0.001, NO_END, OVER_NOTHING),
             ("filler_pass_mm", 0.001, NO_END, OVER_NOTHING),
@@ -356,6 +341,7 @@ impl Consumables {
         let consumables = job.over(read(CONSUMABLES_TEXT)?).check("consumables")?;
         let bounds = [
             ("cup_kg", 0.01, NO_END, "0.01 or more"),
+            ("mixes_per_syringe", 1.0, NO_END, "1 or more"),
             ("filter_h", 0.1, NO_END, "0.1 or more"),
             ("coverall_h", 0.1, NO_END, "0.1 or more"),
         ];

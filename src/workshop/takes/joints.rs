@@ -3,12 +3,15 @@
 use super::asked::{Asked, Joint, JointKind};
 use super::bench::{Bench, Owner, figure, last_glass};
 use super::habits::Extras;
-use super::{Amounts, splits_of};
+use super::{Amounts, Mixed, splits_of};
 use crate::laminate::cure::{Agent, Dose, volume_ml};
 use crate::laminate::figure::Spread;
+use crate::laminate::gel::{GelPoint, GelTable};
+use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::units::{g_from_kg, m_from_mm};
+use crate::workshop::mixes::recipe::{MixKind, Recipe, Stirred};
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::{GelcoatWork, PieceWork, PlyWork};
 
@@ -104,7 +107,7 @@ fn more_skin(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str,
         let mix = Working::of("kg", "gelcoat", area.result * kg_m2, "kg")
             .plus(area.result, "m2", "")
             .times(kg_m2, "kg/m2", "");
-        more_gelcoat(bench, owner, why, gelcoat, &mix);
+        more_gelcoat(bench, owner, piece, why, gelcoat, &mix, area.result);
         kg = kg + Spread::exactly(mix.result);
         sum = sum.plus(mix.result, "kg", "gelcoat");
     }
@@ -112,8 +115,16 @@ fn more_skin(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str,
     bench.line(piece, format!("{why}, own laminate"), kg, sum);
 }
 
-/// More of a piece's gelcoat; `mix` is the sum behind its mass, an epoxy's hardener included.
-pub(super) fn more_gelcoat(bench: &mut Bench<'_>, owner: &Owner, why: &str, gelcoat: &GelcoatWork, mix: &Working) {
+/// More of a piece's gelcoat, brushed over so many m2; `mix` is the sum behind its mass, an epoxy's hardener included.
+pub(super) fn more_gelcoat(
+    bench: &mut Bench<'_>,
+    owner: &Owner,
+    piece: &PieceWork,
+    why: &str,
+    gelcoat: &GelcoatWork,
+    mix: &Working,
+    m2: f64,
+) {
     if gelcoat.kg <= 0.0 {
         return;
     }
@@ -127,6 +138,20 @@ pub(super) fn more_gelcoat(bench: &mut Bench<'_>, owner: &Owner, why: &str, gelc
     if let Some(dose) = gelcoat.dose {
         bench.take_dose(owner, why, &gelcoat.name, share, kg, dose);
     }
+    bench.mixed(Mixed {
+        kind: MixKind::Gelcoat,
+        material: gelcoat.name.clone(),
+        of: piece.place,
+        why: why.to_owned(),
+        count: owner.count,
+        need_kg: mix.result,
+        alone_kg: kg,
+        glass_kg: 0.0,
+        brushed_m2: m2,
+        planned_g: gelcoat.dose.map_or(0.0, |dose| share * dose.g),
+        recipe: None,
+        also: Vec::new(),
+    });
 }
 
 fn adhesive(
@@ -159,15 +184,62 @@ fn adhesive(
     bench.take(owner, why, NeedKind::Adhesive, name, amounts, working.clone());
     // An adhesive for epoxy comes in two parts, whose mass is in its own: peroxide has no place in it.
     let doses = || piece.plies.iter().filter_map(|ply: &PlyWork| ply.dose);
-    if doses().any(|dose| dose.agent == Agent::Hardener) && doses().all(|dose| dose.agent != Agent::Catalyst) {
+    let is_of_epoxy =
+        doses().any(|dose| dose.agent == Agent::Hardener) && doses().all(|dose| dose.agent != Agent::Catalyst);
+    if is_of_epoxy || extras.adhesive_catalyst_percent.value == 0.0 {
+        const OWN: &str = "it comes with a hardener of its own: mix it by the sheet that comes with it";
+        bench.unmixed(NeedKind::Adhesive, name, f64::from(owner.count) * kg.likely, OWN);
         bench.line(piece, format!("{why}, adhesive"), kg, working);
         return;
     }
-    let percent = figure!(bench, "extras", extras, adhesive_catalyst_percent, place).likely;
+    let range = figure!(bench, "extras", extras, adhesive_catalyst_percent, place);
+    let percent = range.likely;
     let g = g_from_kg(kg.likely) * percent / 100.0;
     let dose = Dose { agent: Agent::Catalyst, g, ml: volume_ml(g, catalyst_g_ml(piece)) };
     bench.take_dose(owner, &format!("{why}, adhesive"), name, 1.0, kg.likely, dose);
+    let recipe = Recipe {
+        kind: MixKind::Adhesive,
+        material: name.to_owned(),
+        stirred: Stirred::Catalyst,
+        percent: range,
+        told_percent: None,
+        density_g_ml: Some(catalyst_g_ml(piece)),
+        active_oxygen_percent: None,
+        table: GelTable::of(&adhesive_gel_times(name, bench.stock)),
+    };
+    bench.mixed(Mixed {
+        kind: MixKind::Adhesive,
+        material: name.to_owned(),
+        of: piece.place,
+        why: why.to_owned(),
+        count: owner.count,
+        need_kg: kg.likely,
+        alone_kg: kg.likely,
+        glass_kg: 0.0,
+        brushed_m2: 0.0,
+        planned_g: g,
+        recipe: Some(recipe),
+        also: Vec::new(),
+    });
     bench.line(piece, format!("{why}, adhesive"), kg, working);
+}
+
+/// Gel times of an adhesive: those of the stock's filler of its name, or the starter's for the paste that is taken unasked.
+#[must_use]
+pub fn adhesive_gel_times(name: &str, stock: &Stock) -> Vec<GelPoint> {
+    #[derive(serde::Deserialize)]
+    struct Starter {
+        gel_min: Vec<GelPoint>,
+    }
+    if let Some(own) = stock.fillers.get(name).and_then(|found| found.gel_min.clone()) {
+        return own;
+    }
+    if name != ADHESIVE {
+        return Vec::new();
+    }
+    let starter: Starter = toml::from_str(include_str!("../starter/adhesive.toml"))
+        .expect("the starter's gel times are part of the program and were tested");
+    starter.gel_min
 }
 
 /// Density of the catalyst that the piece's own resin takes.

@@ -10,6 +10,9 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::crew::Crew;
+use super::days::pace::Pace;
+use super::mixes::Mixes;
+use super::mixes::recipe::{MixKind, Recipe};
 use super::needs::NeedKind;
 use super::work::{PieceWork, Place, Work};
 use crate::laminate::figure::{Figure, Spread};
@@ -17,6 +20,7 @@ use crate::laminate::schedule::Make;
 use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
+use crate::units::{kg_from_g, l_from_ml};
 
 pub mod asked;
 mod bench;
@@ -33,9 +37,10 @@ mod release;
 mod stiffening;
 
 pub use asked::Asked;
-use bench::Bench;
+use bench::{Bench, Owner};
 pub use gaps::Gap;
 use habits::{Colour, Consumables, Extras, Plug};
+pub use joints::adhesive_gel_times;
 pub use plug::{PlugLine, PlugWork, spread_m2_l};
 
 /// By what a material is counted.
@@ -152,6 +157,59 @@ pub struct Take {
     pub working: Working,
 }
 
+/// A liquid that is taken beside the lay-ups and stirred up at the bench: what its mixes are reckoned from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mixed {
+    /// What kind of material it is.
+    pub kind: MixKind,
+    /// Its name in the stock.
+    pub material: String,
+    /// The piece, or the first of the build, that it is for.
+    pub of: Place,
+    /// What it is for.
+    pub why: String,
+    /// How many take it.
+    pub count: u32,
+    /// What is laid of it, in kg; of an epoxy with its hardener.
+    pub need_kg: f64,
+    /// The material alone, in kg.
+    pub alone_kg: f64,
+    /// Glass that it wets out, in kg.
+    pub glass_kg: f64,
+    /// Area that it is brushed over, in m2; 0 where it wets glass out or bonds.
+    pub brushed_m2: f64,
+    /// What the plan reckons to be stirred in, in g.
+    pub planned_g: f64,
+    /// How it is mixed, where the stock does not say so.
+    pub recipe: Option<Recipe>,
+    /// What else is stirred in, each with its kind, name and mass in kg.
+    pub also: Vec<Also>,
+}
+
+/// Something that is stirred into a mix beside what makes it go off.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Also {
+    /// What it is.
+    pub kind: NeedKind,
+    /// Its name in the order.
+    pub material: String,
+    /// How much of it goes into all of a line's mixes, in kg.
+    pub kg: f64,
+}
+
+/// A liquid of the order that no mix holds, and why.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Unmixed {
+    /// What it is.
+    pub kind: NeedKind,
+    /// Its name in the order.
+    pub material: String,
+    /// How much, over the whole job, in kg.
+    pub kg: f64,
+    /// Why it is in no mix.
+    pub why: String,
+}
+
 /// Something that stays on a moulding or mould beside its plies.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FinishedLine {
@@ -211,6 +269,12 @@ pub struct UsedHere {
 pub struct Taken {
     /// One material each.
     pub takes: Vec<Take>,
+    /// Liquids among them that are stirred up, in the order in which they were taken.
+    pub mixed: Vec<Mixed>,
+    /// Liquids among them that no mix holds.
+    pub unmixed: Vec<Unmixed>,
+    /// Paste that goes into gelcoats of mouldings, by the gelcoat's name: the paste's name and its share in percent.
+    pub pastes: BTreeMap<String, (String, f64)>,
     /// What stays on each build.
     pub finished: Lines,
     /// The plugs, part by part.
@@ -236,6 +300,8 @@ pub struct Habits<'a> {
     pub consumables: &'a Consumables,
     /// Who works.
     pub crew: &'a Crew,
+    /// Coats and their waits, as the days have them.
+    pub pace: &'a Pace,
     /// Colour of the mouldings, where paste is stirred in.
     pub colour: Option<&'a Colour>,
 }
@@ -246,14 +312,14 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     let mut bench = Bench { stock, taken: Taken::default() };
     for pieces in work.pieces.chunk_by(|a, b| (a.place.part, a.place.build) == (b.place.part, b.place.build)) {
         let Some(asked) = pieces.first().and_then(|piece| asked.get(piece.place.part)) else { continue };
-        of_build(&mut bench, pieces, asked, habits.extras);
+        of_build(&mut bench, pieces, asked, habits);
     }
     let by_part = work.pieces.chunk_by(|a, b| a.place.part == b.place.part);
     for pieces in by_part {
         let Some(part) = pieces.first().map(|piece| piece.place.part) else { continue };
         let (Some(asked), Some(plug)) = (asked.get(part), plugs.get(part)) else { continue };
-        plug::plug(&mut bench, pieces, plug, habits.plug, habits.extras);
-        release::release(&mut bench, pieces, habits.extras);
+        plug::plug(&mut bench, pieces, plug, habits);
+        release::release(&mut bench, pieces, habits.extras, habits.pace);
         gaps::gap(&mut bench, pieces, asked, habits.extras);
     }
     plug::notes(&mut bench);
@@ -262,7 +328,21 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     bench.taken
 }
 
-fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras) {
+/// Adds what the mixes of a job use up: cups, sticks and syringes, and the catalyst that they take beyond the plan's sums.
+pub fn of_mixes(taken: &mut Taken, mixes: &Mixes, habits: &Consumables, stock: &Stock) {
+    let mut bench = Bench { stock, taken: std::mem::take(taken) };
+    for more in &mixes.more {
+        let sum = Working::of("kg", "more catalyst", kg_from_g(more.g), "kg").plus(kg_from_g(more.g), "kg", "");
+        let amounts = Amounts { kg: kg_from_g(more.g), litres: l_from_ml(more.ml), ..Amounts::default() };
+        let why = format!("more for {} at {} C", more.material, more.temperature_c);
+        bench.take(&Owner::job(), &why, NeedKind::Catalyst, "catalyst", amounts, sum);
+    }
+    consumables::of_mixes(&mut bench, mixes, habits);
+    *taken = bench.taken;
+}
+
+fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, habits: Habits<'_>) {
+    let Habits { extras, pace, .. } = habits;
     match pieces.first().map(|piece| piece.make) {
         Some(Make::Moulding) => {
             joints::joints(bench, pieces, asked, extras);
@@ -270,7 +350,7 @@ fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extr
             inside::inside(bench, pieces, asked, extras);
         }
         Some(Make::Mould) => {
-            moulds::flanges(bench, pieces, asked, extras);
+            moulds::flanges(bench, pieces, asked, extras, pace);
             stiffening::stiffening(bench, pieces, asked, extras);
         }
         None => {}

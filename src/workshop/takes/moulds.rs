@@ -6,10 +6,11 @@ use super::habits::Extras;
 use super::{Measure, n_along, splits_of};
 use crate::laminate::workings::Working;
 use crate::units::{m_from_mm, total};
+use crate::workshop::days::pace::Pace;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::PieceWork;
 
-pub(super) fn flanges(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras) {
+pub(super) fn flanges(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras, pace: &Pace) {
     let Some(first) = pieces.first() else { return };
     let owner = Owner::of_build(first);
     let splits = splits_of(pieces);
@@ -17,7 +18,7 @@ pub(super) fn flanges(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked
     for (split, length_mm) in &splits {
         let why = format!("split {split}");
         let place = format!("{}, {why}", owner.name);
-        let bolts_mm = figure!(bench, "extras", extras, bolt_spacing_mm, place).likely;
+        let bolts_mm = figure!(bench, "days", pace, bolt_pitch_mm, place).likely;
         along(bench, &owner, &why, *length_mm, bolts_mm, NeedKind::FlangeBolt, "flange bolt with nut and two washers");
         let dimples_mm = figure!(bench, "extras", extras, dimple_spacing_mm, place).likely;
         along(bench, &owner, &why, *length_mm, dimples_mm, NeedKind::Dimple, "locating dimple former");

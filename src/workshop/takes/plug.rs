@@ -3,13 +3,14 @@
 use super::bench::{Bench, Owner, figure};
 use super::habits::{Extras, Plug, PlugPaint, PlugPrimer, PlugStuff};
 use super::release::{pva, wax};
-use super::{Amounts, Whose};
+use super::{Amounts, Habits, Whose};
 use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::{Family, Stock};
 use crate::laminate::workings::Working;
 use crate::notes::Note;
-use crate::units::{kg_from_g, l_from_ml, total};
+use crate::units::{h_from_min, kg_from_g, l_from_ml, total};
+use crate::workshop::days::pace::Pace;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::PieceWork;
 
@@ -56,7 +57,7 @@ pub fn spread_m2_l(solids_percent: f64, film_um: f64) -> f64 {
     10.0 * solids_percent / film_um
 }
 
-pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, of_job: &Plug, extras: &Extras) {
+pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, habits: Habits<'_>) {
     let mould: Vec<&PieceWork> = pieces.iter().filter(|piece| piece.make == Make::Mould).collect();
     let Some(first) = mould.first() else { return };
     let part = first.place.part;
@@ -70,7 +71,8 @@ pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, of_
         lines: Vec::new(),
     };
     let owner = Owner { of: Whose::Plug(part), name: format!("{}, plug", first.part), count: work.count };
-    let mut on = OnPlug { bench, owner, habits: plug, of_job, work };
+    let Habits { extras, pace, plug: of_job, .. } = habits;
+    let mut on = OnPlug { bench, owner, habits: plug, of_job, pace, work };
     on.filler();
     on.primer();
     on.paint();
@@ -86,6 +88,7 @@ struct OnPlug<'b, 'a> {
     owner: Owner,
     habits: &'b Plug,
     of_job: &'b Plug,
+    pace: &'b Pace,
     work: PlugWork,
 }
 
@@ -144,6 +147,10 @@ impl OnPlug<'_, '_> {
         let amounts = Amounts { kg: hardener_kg.likely, ..Amounts::default() };
         let (kind, sum) = (NeedKind::FillerHardener, hardener.clone());
         self.bench.take(&self.owner, "filler", kind, "filler hardener", amounts, sum);
+        const BY_HAND: &str = "stirred on a board, as much as is struck off before it sets";
+        let n = f64::from(self.owner.count);
+        self.bench.unmixed(NeedKind::PlugFiller, "plug filler", n * kg.likely, BY_HAND);
+        self.bench.unmixed(NeedKind::FillerHardener, "filler hardener", n * hardener_kg.likely, BY_HAND);
         let rests = format!("mean depth over the skin, with what is sanded off: {}", depth.source);
         self.line("filler", litres, "l", &rests, volume);
         self.line("filler", kg, "kg", &rests, mass);
@@ -161,15 +168,15 @@ impl OnPlug<'_, '_> {
     fn primer(&mut self) {
         let habits = self.habits;
         let theory = [&habits.primer_solids_percent, &habits.primer_film_um];
-        let fields = ["primer_coats", "primer_m2_l", "primer_solids_percent", "primer_film_um"];
-        self.coats("primer", NeedKind::Primer, fields, [&habits.primer_coats, &habits.primer_m2_l], theory);
+        let fields = ["prime_coats", "primer_m2_l", "primer_solids_percent", "primer_film_um"];
+        self.coats("primer", NeedKind::Primer, fields, [&self.pace.prime_coats, &habits.primer_m2_l], theory);
     }
 
     fn paint(&mut self) {
         let habits = self.habits;
         let theory = [&habits.paint_solids_percent, &habits.paint_film_um];
         let fields = ["paint_coats", "paint_m2_l", "paint_solids_percent", "paint_film_um"];
-        self.coats("paint", NeedKind::Paint, fields, [&habits.paint_coats, &habits.paint_m2_l], theory);
+        self.coats("paint", NeedKind::Paint, fields, [&self.pace.paint_coats, &habits.paint_m2_l], theory);
     }
 
     /// Litres for so many coats: by what a litre covers, or in theory by solids and film where the job gives both.
@@ -182,7 +189,7 @@ impl OnPlug<'_, '_> {
         theory: [&Option<Figure>; 2],
     ) {
         let m2 = self.work.skin_m2;
-        let n = self.uses(fields[0], coats);
+        let n = self.bench.uses("days", fields[0], coats, &self.owner.name);
         let sum = Working::of("litres", what, 0.0, "l").plus(m2, "m2", "skin").times(n.likely, "", "coats");
         let (m2_l, mut sum, rests_on) = match theory {
             [Some(solids), Some(film)] => {
@@ -218,10 +225,15 @@ impl OnPlug<'_, '_> {
 
     fn abrasive(&mut self) {
         let habits = self.habits;
-        let per_m2 = self.uses("abrasive_sheets_per_m2", &habits.abrasive_sheets_per_m2);
         let m2 = self.work.skin_m2;
-        let sheets = per_m2.map(|per_m2| m2 * per_m2);
-        for grade in &habits.grades {
+        for &grade in &habits.grades {
+            let (field, figure) = match grade {
+                0..=120 => ("abrasive_coarse_sheets_per_m2", &habits.abrasive_coarse_sheets_per_m2),
+                121..=320 => ("abrasive_middle_sheets_per_m2", &habits.abrasive_middle_sheets_per_m2),
+                _ => ("abrasive_fine_sheets_per_m2", &habits.abrasive_fine_sheets_per_m2),
+            };
+            let per_m2 = self.uses(field, figure);
+            let sheets = per_m2.map(|per_m2| m2 * per_m2);
             let sum = Working::of("pieces", "sheets", sheets.likely, "").plus(m2, "m2", "").times(
                 per_m2.likely,
                 "per m2",
@@ -230,20 +242,20 @@ impl OnPlug<'_, '_> {
             let amounts = Amounts { pieces: sheets.likely, ..Amounts::default() };
             let name = format!("abrasive P{grade}");
             self.bench.take(&self.owner, "abrasive", NeedKind::Abrasive, &name, amounts, sum.clone());
-            self.line(&name, sheets, "sheets", &habits.abrasive_sheets_per_m2.source, sum);
+            self.line(&name, sheets, "sheets", &figure.source, sum);
         }
     }
 
     fn release(&mut self, extras: &Extras) {
         let m2 = self.work.skin_m2 + self.work.flange_m2;
-        let coats = self.uses("wax_coats", &self.habits.wax_coats);
         let place = self.owner.name.clone();
+        let coats = figure!(self.bench, "days", self.pace, wax_coats_new, place);
         let g_m2 = figure!(self.bench, "extras", extras, wax_g_m2, place);
-        let wait_h = figure!(self.bench, "extras", extras, wax_wait_h, place);
+        let wait_h = figure!(self.bench, "days", self.pace, wax_wait_min, place).map(h_from_min);
         wax(self.bench, &self.owner, "wax on the new plug", m2, coats.likely, g_m2.likely);
         pva(self.bench, &self.owner, "PVA on the new plug", m2, extras);
         let n = Working::of("coats", "coats of wax", coats.likely, "").plus(coats.likely, "", "");
-        self.line("coats of wax", coats, "", &self.habits.wax_coats.source, n);
+        self.line("coats of wax", coats, "", &self.pace.wax_coats_new.source, n);
         let both = |a: Spread, b: Spread, factor: f64| Spread {
             low: factor * a.low * b.low,
             likely: factor * a.likely * b.likely,
@@ -252,7 +264,7 @@ impl OnPlug<'_, '_> {
         let hours = both(coats, wait_h, 1.0);
         let sum =
             Working::of("h", "waits", hours.likely, "h").plus(coats.likely, "", "coats").times(wait_h.likely, "h", "");
-        self.line("waits between and after coats of wax", hours, "h", &extras.wax_wait_h.source, sum);
+        self.line("waits between and after coats of wax", hours, "h", &self.pace.wax_wait_min.source, sum);
         let wax_kg = both(coats, g_m2, kg_from_g(m2));
         let sum = Working::of("kg", "wax", wax_kg.likely, "kg")
             .plus(m2, "m2", "skin and flanges")

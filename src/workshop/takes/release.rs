@@ -6,13 +6,14 @@ use super::{Amounts, Whose};
 use crate::laminate::schedule::Make;
 use crate::laminate::workings::Working;
 use crate::units::{kg_from_g, l_from_ml, total};
+use crate::workshop::days::pace::Pace;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::PieceWork;
 
 pub(super) const WAX: &str = "release wax";
 pub(super) const PVA: &str = "PVA release";
 
-pub(super) fn release(bench: &mut Bench<'_>, pieces: &[PieceWork], extras: &Extras) {
+pub(super) fn release(bench: &mut Bench<'_>, pieces: &[PieceWork], extras: &Extras, pace: &Pace) {
     let moulding = pieces.iter().find(|piece| piece.make == Make::Moulding);
     let mould: Vec<&PieceWork> = pieces.iter().filter(|piece| piece.make == Make::Mould).collect();
     let Some(moulding) = moulding else { return };
@@ -25,13 +26,15 @@ pub(super) fn release(bench: &mut Bench<'_>, pieces: &[PieceWork], extras: &Extr
     let place = format!("{}, release", moulding.part);
     let g_m2 = figure!(bench, "extras", extras, wax_g_m2, place).likely;
     if n_new > 0 {
-        let coats = figure!(bench, "extras", extras, mould_wax_coats, place).likely;
+        let coats = figure!(bench, "days", pace, wax_coats_new, place).likely;
         wax(bench, &owner(n_new), "wax on the new mould", m2, coats, g_m2);
-        pva(bench, &owner(n_new), "PVA on the new mould", m2, extras);
+        let n_filmed = (n_new * Pace::whole(&pace.pva_pulls)).min(moulding.count);
+        figure!(bench, "days", pace, pva_pulls, place);
+        pva(bench, &owner(n_filmed), "PVA on the new mould", m2, extras);
     }
     let again = moulding.count.saturating_sub(n_new);
     if again > 0 {
-        let coats = figure!(bench, "extras", extras, rewax_coats, place).likely;
+        let coats = figure!(bench, "days", pace, wax_coats_again, place).likely;
         wax(bench, &owner(again), "re-wax before each later moulding", m2, coats, g_m2);
     }
 }

@@ -3,8 +3,14 @@ use proptest::prelude::*;
 use super::asked::{Finish, Fixing, Former, Inside, Joint, JointKind, Plate, Stiffening};
 use super::habits::{ConsumablesEntry, ExtrasEntry, PlugEntry, PlugStuff};
 use super::*;
-use crate::laminate::cure::Cure;
+use crate::laminate::cure::{Agent, Cure, Dose};
+use crate::laminate::stages::{Stage, StageEnd};
 use crate::workshop::crew::CrewEntry;
+use crate::workshop::days::pace::PaceEntry;
+use crate::workshop::mixes::habits::{MixHabits, MixHabitsEntry};
+use crate::workshop::mixes::lines::MixLine;
+use crate::workshop::mixes::recipe::Stirred;
+use crate::workshop::mixes::{MixShop, mixes};
 use crate::workshop::needs::{Need, Needs, needs};
 use crate::workshop::work::{FlatWork, GelcoatWork, PlyWork};
 
@@ -83,7 +89,8 @@ fn taken(pieces: Vec<PieceWork>, asked: &[Asked<'_>], plug: &Plug, colour: Optio
     let (extras, consumables) = (extras(), Consumables::with(ConsumablesEntry::default()).expect("the starter's"));
     let crew = Crew::with(CrewEntry::default()).expect("the starter's");
     let of_job = plug_of("");
-    let habits = Habits { extras: &extras, plug: &of_job, consumables: &consumables, crew: &crew, colour };
+    let pace = Pace::with(PaceEntry::default()).expect("the starter's");
+    let habits = Habits { extras: &extras, plug: &of_job, consumables: &consumables, crew: &crew, pace: &pace, colour };
     let plugs = vec![plug.clone(); asked.len()];
     takes(&Work { pieces, missing: Vec::new() }, asked, &plugs, habits, stock)
 }
@@ -313,7 +320,7 @@ fn a_plug_takes_filler_by_its_skin_and_says_how_wide_the_range_is() {
     near(line("filler", "kg").likely, 10.8, 1e-12);
     near(line("filler hardener", "kg").likely, 0.216, 1e-12);
     near(line("paint", "l").likely, 2.0 * 2.0 / 8.8, 1e-12);
-    assert_eq!(line("coats of wax", ""), Spread { low: 3.0, likely: 6.0, high: 7.0 });
+    assert_eq!(line("coats of wax", ""), Spread { low: 5.0, likely: 6.0, high: 7.0 });
     // One a hand: what is needed is twice as much.
     let needs = needs(&[], &foam.takes, &[], &stock, &extras());
     near(found(&needs, NeedKind::PlugFiller, "plug filler").kg, 21.6, 1e-12);
@@ -343,7 +350,7 @@ fn what_may_not_touch_a_plug_is_told() {
     );
 }
 
-/// Source: own sum. Five mouldings out of one new mould of 2 m2: six coats at 10 g/m2 once, one coat four times.
+/// Source: own sum. Five mouldings out of one new mould of 2 m2: six coats at 10 g/m2 once, three coats four times.
 #[test]
 fn a_new_mould_is_waxed_for_its_first_moulding_and_re_waxed_for_the_others() {
     let stock = Stock::starter().expect("the starter stock");
@@ -356,7 +363,7 @@ fn a_new_mould_is_waxed_for_its_first_moulding_and_re_waxed_for_the_others() {
         .collect();
     // Plug, new mould, again.
     assert_eq!(wax.iter().map(|(count, _)| *count).collect::<Vec<_>>(), [1, 1, 4]);
-    for ((_, kg), expected) in wax.iter().zip([0.12, 0.12, 0.02]) {
+    for ((_, kg), expected) in wax.iter().zip([0.12, 0.12, 0.06]) {
         near(*kg, expected, 1e-12);
     }
 }
@@ -371,7 +378,7 @@ fn a_gap_is_half_the_shrinkage_and_what_a_wall_closes_by() {
     near(taken.gaps[0].gap_mm.likely, 1.2 + 2.6183, 1e-4);
 }
 
-/// Source: own sum. 2 m of split: bolts each 200 mm are 11, dimples each 400 mm 6; flanges of 0.5 m2 in all, the split's
+/// Source: own sum. 2 m of split: bolts each 150 mm are 15, dimples each 400 mm 6; flanges of 0.5 m2 in all, the split's
 /// 75 mm laid against once: 0.35 m2 of board.
 #[test]
 fn a_split_mould_is_bolted_and_its_board_counts_the_split_once() {
@@ -392,12 +399,12 @@ fn a_split_mould_is_bolted_and_its_board_counts_the_split_once() {
     };
     assert_eq!(
         [NeedKind::FlangeBolt, NeedKind::Dimple, NeedKind::WedgeStart, NeedKind::Port].map(pieces),
-        [11.0, 6.0, 10.0, 2.0]
+        [15.0, 6.0, 10.0, 2.0]
     );
     near(found(&needs, NeedKind::FlangeSheet, "flange sheet").m2.expect("an area"), 0.35, 1e-12);
     assert_eq!(
         found(&needs, NeedKind::FlangeBolt, "flange bolt with nut and two washers").pieces_with_reserve,
-        Some(12.0)
+        Some(16.0)
     );
 }
 
@@ -483,5 +490,149 @@ proptest! {
             prop_assert!((finished.working().value() - finished.mass_kg.likely).abs() < 1e-9);
             prop_assert!(finished.mass_kg.low <= finished.mass_kg.likely && finished.mass_kg.likely <= finished.mass_kg.high);
         }
+    }
+}
+
+/// Net need of a liquid, in kg, with what the pieces' own coats, fillets and plies take of it.
+fn net_kg(kind: NeedKind, material: &str, pieces: &[PieceWork], needs: &Needs, stock: &Stock) -> f64 {
+    let of_piece = |piece: &PieceWork| {
+        let dose = |dose: Option<Dose>, of: &str| {
+            let same = dose.filter(|dose| match dose.agent {
+                Agent::Catalyst => kind == NeedKind::Catalyst,
+                Agent::Hardener => kind == NeedKind::Hardener && of == material,
+            });
+            same.map_or(0.0, |dose| dose.g / 1000.0)
+        };
+        let mut kg = 0.0;
+        for ply in &piece.plies {
+            kg += dose(ply.dose, &ply.resin);
+            if kind == NeedKind::Resin && ply.resin == material {
+                kg += ply.resin_alone_kg;
+            }
+        }
+        if let Some(gelcoat) = &piece.gelcoat {
+            kg += dose(gelcoat.dose, &gelcoat.name);
+            if kind == NeedKind::Gelcoat && gelcoat.name == material {
+                kg += gelcoat.alone_kg;
+            }
+        }
+        for (name, ml) in &piece.putty_ml {
+            let putty = &stock.fillers[name];
+            let putty_kg = ml * putty.density_g_cm3.value / 1000.0;
+            kg += match kind {
+                NeedKind::Filler if name == material => putty_kg,
+                NeedKind::FillerHardener => putty_kg * putty.hardener_percent.as_ref().expect("told").value / 100.0,
+                _ => 0.0,
+            };
+        }
+        f64::from(piece.count) * kg
+    };
+    let beyond = needs.needs.iter().find(|need| need.kind == kind && need.material == material);
+    beyond.map_or(0.0, |need| need.kg) + pieces.iter().map(of_piece).sum::<f64>()
+}
+
+/// What the mixes hold of a liquid, and what is told to be in none of them, in kg.
+fn mixed_kg(kind: NeedKind, material: &str, mixes: &Mixes) -> f64 {
+    let of_line = |line: &MixLine| {
+        let recipe = &mixes.materials[line.recipe];
+        let own = match (recipe.kind, kind) {
+            (MixKind::Gelcoat, NeedKind::Gelcoat)
+            | (MixKind::Resin, NeedKind::Resin)
+            | (MixKind::Putty, NeedKind::Filler)
+            | (MixKind::Adhesive, NeedKind::Adhesive)
+                if line.material == material =>
+            {
+                line.alone_kg
+            }
+            _ => 0.0,
+        };
+        let stirred = match (recipe.stirred, kind) {
+            (Some(Stirred::Catalyst), NeedKind::Catalyst) | (Some(Stirred::Paste), NeedKind::FillerHardener) => true,
+            (Some(Stirred::Hardener), NeedKind::Hardener) => line.material == material,
+            _ => false,
+        };
+        let stirred_kg = if stirred { line.stir_g.unwrap_or(0.0) / 1000.0 } else { 0.0 };
+        let also = line.also.iter().filter(|also| also.kind == kind && also.material == material);
+        f64::from(line.count) * (own + stirred_kg + also.map(|also| also.kg).sum::<f64>())
+    };
+    let unmixed = mixes.unmixed.iter().filter(|unmixed| unmixed.kind == kind && unmixed.material == material);
+    mixes.lines.iter().map(of_line).sum::<f64>() + unmixed.map(|unmixed| unmixed.kg).sum::<f64>()
+}
+
+proptest! {
+    /// Every liquid of the order is in a mix, or is told to be in none: from 12 C, where all is refused, to 24 C.
+    #[test]
+    fn mixes_and_what_is_in_none_come_to_the_net_need_of_every_liquid(
+        (parts, finish) in arbitrary_work(), temperature_c in 12.0f64..24.9, coloured in any::<bool>(), solid in any::<bool>()
+    ) {
+        let stock = Stock::starter().expect("the starter stock");
+        let kinds = [JointKind::Strap, JointKind::Lap, JointKind::Joggle, JointKind::ReturnFlange];
+        let joints: Vec<[Joint; 1]> = parts.iter().map(|part| [joint(kinds[usize::from(part.4)])]).collect();
+        let inside = Inside {
+            finish: [Finish::Bare, Finish::Flowcoat, Finish::WaxedResin][usize::from(finish % 3)],
+            peel_ply_m2: Some(0.03),
+        };
+        let stiffening = Stiffening { metres: Some(1.7), ..Stiffening::default() };
+        let fixing: Fixing = toml::from_str(
+            &format!("name = 'hinge'\nsize_mm = [80, 60]\nhow_many = 2\nsolid = {solid}")).expect("a fixing");
+        let fixings = [fixing];
+        let mut pieces = Vec::new();
+        for (number, &(m2, split_mm, count, is_epoxy, has_gelcoat)) in parts.iter().enumerate() {
+            let resin = if is_epoxy { "epoxy" } else { "polyester" };
+            for (build, make) in [(0, Make::Mould), (1, Make::Moulding)] {
+                for half in 0..2 {
+                    let mut piece = piece(&stock, [number, build, half], make, m2, resin);
+                    piece.splits = vec![("waist".to_owned(), split_mm)];
+                    piece.count = if make == Make::Mould { 1 } else { count };
+                    if has_gelcoat == 0 {
+                        piece.gelcoat = None;
+                    }
+                    piece.putty_ml = vec![("fillet putty".to_owned(), 40.0 * m2)];
+                    piece.stages = vec![Stage {
+                        stage: 1,
+                        from_ply: 1,
+                        to_ply: 1,
+                        glass_g_m2: 450.0,
+                        thickness_mm: 1.0,
+                        ends: StageEnd::Done,
+                    }];
+                    pieces.push(piece);
+                }
+            }
+        }
+        let asked: Vec<Asked<'_>> = joints.iter().map(|joints| Asked {
+            joints,
+            fixings: &fixings,
+            inside: Some(&inside),
+            stiffening: Some(&stiffening),
+            flange_mm: 75.0,
+            size_mm: [900.0, 700.0, 80.0],
+        }).collect();
+        let colour: Colour = toml::from_str("paste = 'cream'").expect("a colour");
+        let mut taken = taken(pieces.clone(), &asked, &plug_of(""), coloured.then_some(&colour), &stock);
+        let file = toml::from_str(&format!("[practice]\ntemperature_c = {temperature_c:?}")).expect("a stock");
+        let warm = Stock::with(file).expect("a stock");
+        let crew = Crew::with(CrewEntry::default()).expect("the starter's");
+        let habits = MixHabits::with(MixHabitsEntry::default()).expect("the starter's");
+        let shop = MixShop { stock: &warm, crew: &crew, habits: &habits };
+        let work = Work { pieces, missing: Vec::new() };
+        let mixes = mixes(&work, &taken, &shop);
+        let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");
+        of_mixes(&mut taken, &mixes, &consumables, &stock);
+        let needs = needs(&[], &taken.takes, &[], &stock, &extras());
+        use NeedKind as K;
+        let liquids = [K::Gelcoat, K::Resin, K::Catalyst, K::Hardener, K::Filler, K::Flowcoat, K::Adhesive, K::ColourPaste,
+            K::WaxSolution, K::PlugFiller, K::FillerHardener];
+        let mut named: Vec<(K, String)> = needs.needs.iter().filter(|need| liquids.contains(&need.kind))
+            .map(|need| (need.kind, need.material.clone())).collect();
+        named.extend(["polyester", "epoxy"].map(|name| (K::Resin, name.to_owned())));
+        named.extend([(K::Filler, "fillet putty".to_owned()), (K::Gelcoat, "production gelcoat".to_owned())]);
+        for (kind, material) in named {
+            let (net, mixed) = (net_kg(kind, &material, &work.pieces, &needs, &stock), mixed_kg(kind, &material, &mixes));
+            prop_assert!((net - mixed).abs() <= 1e-9 * net.max(1.0), "{kind:?} {material}: {net} kg needed, {mixed} kg mixed");
+        }
+        let cups: f64 = mixes.lines.iter().filter_map(|line| Some(f64::from(line.count) * line.mixes?.n_mixes as f64)).sum();
+        let ordered = found(&needs, NeedKind::Cup, "mixing cup").pieces.expect("counted");
+        prop_assert!(ordered >= cups && ordered > 0.0);
     }
 }

@@ -23,6 +23,11 @@ pub fn facts(pull: &Pull, make: Make, at: &At) -> Markup {
         }))
         (blocks::fact("Least draft", html! {
             (figure(pull.least_draft_deg, 1, &at.key("least_draft_deg"))) " deg, "
+            @if let Some(finer_mm) = pull.draft_error.finer_mm {
+                "or up to " (figure(pull.draft_error.error_deg, 1, &at.key("draft_error_deg")))
+                " deg more or less, as the wall goes between its points; an export with a chord height of "
+                (figure(finer_mm, 3, &at.key("finer_chord_mm"))) " mm would tell; "
+            }
             (figure(pull.left_out_m2, 4, &at.key("left_out_m2"))) " m2 left out"
         }))
         (blocks::fact("Under the draft wanted", html! {

@@ -1,6 +1,9 @@
 //! Puts tasks together: durations, who does them, what they wait for.
 
-use super::super::task::{Air, Counted, Effort, GRID_MIN, Group, Kind, Link, Most, Task, Tasks, Tool, Why, on_grid};
+use super::super::beside::{Beside, Extra};
+use super::super::task::{
+    ABRADED_MOST_MIN, Air, Counted, Effort, GRID_MIN, Group, Kind, LeftOut, Link, Most, Task, Tasks, Tool, Why, on_grid,
+};
 use super::{Habits, MOST_TASKS};
 use crate::laminate::release::Hands;
 use crate::laminate::schedule::Make;
@@ -9,6 +12,8 @@ use crate::workshop::work::{PieceWork, Place};
 /// Tasks as they are written down.
 pub(super) struct Builder<'a> {
     pub habits: Habits<'a>,
+    /// What is withheld, and what belongs to builds beyond their plies.
+    pub beside: &'a Beside,
     tasks: Tasks,
     /// First task of the group that is open.
     begun: usize,
@@ -65,8 +70,8 @@ pub(super) struct On {
 }
 
 impl<'a> Builder<'a> {
-    pub fn new(habits: Habits<'a>) -> Self {
-        Self { habits, tasks: Tasks::default(), begun: 0, lot: 0 }
+    pub fn new(habits: Habits<'a>, beside: &'a Beside) -> Self {
+        Self { habits, beside, tasks: Tasks::default(), begun: 0, lot: 0 }
     }
 
     pub fn done(self) -> Tasks {
@@ -111,6 +116,11 @@ impl<'a> Builder<'a> {
 
     pub fn task(&mut self, number: usize) -> &mut Task {
         &mut self.tasks.tasks[number]
+    }
+
+    /// Number of the task that was written down last.
+    pub fn last_task(&self) -> usize {
+        self.tasks.tasks.len().saturating_sub(1)
     }
 
     pub fn people(&self) -> u32 {
@@ -160,13 +170,34 @@ impl<'a> Builder<'a> {
     }
 
     /// Whether there are too many tasks for another; told.
-    pub fn is_full(&mut self, panel: &str, make: Make) -> bool {
+    pub fn is_full(&mut self, (part, panel): (usize, &str), make: Make) -> bool {
         let full = self.tasks.tasks.len() >= MOST_TASKS;
         if full {
-            let about = format!("{panel}, {}", make.word());
-            self.tasks.left_out.push((about, format!("there are more than {MOST_TASKS} tasks before it")));
+            let reason = format!("there are more than {MOST_TASKS} tasks before it");
+            self.leave_out((part, panel), make, reason, vec!["plan the job in several".to_owned()]);
         }
         full
+    }
+
+    /// Tells once why a build of a panel is not laid out.
+    pub fn leave_out(&mut self, (part, panel): (usize, &str), make: Make, reason: String, remedies: Vec<String>) {
+        let told = self.tasks.left_out.iter().any(|known| (known.part, known.make) == (part, make));
+        if !told {
+            let about = format!("{panel}, {}", if make == Make::Mould { "plug and mould" } else { "moulding" });
+            self.tasks.left_out.push(LeftOut { part, make, about, reason, remedies });
+        }
+    }
+
+    /// Whether a build is withheld; told.
+    pub fn is_withheld(&mut self, (part, panel): (usize, &str), make: Make) -> bool {
+        let Some(withheld) = self.beside.withheld(part, make) else { return false };
+        self.leave_out((part, panel), make, withheld.reason.clone(), withheld.remedies.clone());
+        true
+    }
+
+    /// What belongs to a build of a piece beyond its plies.
+    pub fn extra(&self, place: Place) -> Extra {
+        self.beside.extras.get(&(place.part, place.build)).cloned().unwrap_or_default()
     }
 
     /// The piece's number, if it is a large one.
@@ -201,6 +232,11 @@ pub(super) const fn wait(from: usize, least_min: u32, why: Why) -> Link {
 /// Within a window that may not be passed.
 pub(super) const fn within(from: usize, least_min: u32, minutes: u32, counted: Counted, why: Why) -> Link {
     Link { from, least_min, most: Some(Most { minutes, counted, mended: false }), why }
+}
+
+/// Right after abrading: in the same sitting, before dust and hands spoil the face.
+pub(super) const fn right_after(from: usize) -> Link {
+    within(from, 0, ABRADED_MOST_MIN, Counted::EndToStart, Why::Abraded)
 }
 
 /// Minutes of so many hours.

@@ -1,7 +1,7 @@
 //! Laying one piece: glass cut, gelcoat, putty, stages of plies, trimming.
 
 use super::super::task::{Air, Counted, Kind, Link, Most, Task, Why};
-use super::build::{Amount, Builder, On, done, hours, wait, within};
+use super::build::{Amount, Builder, On, done, hours, right_after, wait, within};
 use super::plug::coat_words;
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::{Stage, StageEnd};
@@ -13,6 +13,9 @@ const STILL_MIN: u32 = 120;
 /// Putty firms for so long before a ply is drawn over it.
 const PUTTY_MIN: u32 = 15;
 
+/// Fixings go on within so many minutes of cleaning up after the last ply, while that is wet. Common practice, no source.
+const WET_MOST_MIN: u32 = 15;
+
 /// What follows a laid piece waits for these.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Laid {
@@ -20,13 +23,16 @@ pub(super) struct Laid {
     pub last: usize,
     /// Trimming.
     pub trim: Option<usize>,
+    /// The coat on the inner face.
+    pub coat: Option<usize>,
 }
 
 impl Laid {
     /// Cured for so many minutes, and trimmed.
     pub fn cured(&self, least_min: u32, why: Why) -> Vec<Link> {
         let trimmed = self.trim.map(done);
-        [wait(self.last, least_min, why)].into_iter().chain(trimmed).collect()
+        let coated = self.coat.map(|coat| wait(coat, least_min, why));
+        [wait(self.last, least_min, why)].into_iter().chain(trimmed).chain(coated).collect()
     }
 }
 
@@ -69,12 +75,68 @@ impl Builder<'_> {
             after.append(&mut also);
             last = self.stage(on, piece, stage, stages.len(), after, large);
             if link.most.is_some_and(|most| most.mended) {
-                let abrade =
-                    self.abrading(on, piece, stage.stage, wait(link.from, link.least_min, Why::StageRests), last);
+                let rested = wait(link.from, link.least_min, Why::StageRests);
+                let number = stage.stage;
+                let abrade = self.abrading(on, piece, &number.to_string(), abrade_words(number), rested, last);
                 self.task(last).fallback = Some(Box::new(abrade));
             }
         }
-        Laid { last, trim: self.trim(on, piece, last) }
+        let is_laid = last != ready.from;
+        last = if is_laid { self.fixings(on, piece, last, large) } else { last };
+        let coat = if is_laid { self.coat(on, piece, last) } else { None };
+        Laid { last, trim: self.trim(on, piece, last), coat }
+    }
+
+    /// Plates, pads, doublers and peel ply, on the first piece of a moulding while its last plies are wet; gives what was laid
+    /// last.
+    fn fixings(&mut self, on: &On, piece: &PieceWork, last: usize, large: Option<usize>) -> usize {
+        let extra = self.extra(piece.place);
+        if piece.make == Make::Mould || piece.place.piece > 0 || (extra.n_fixings == 0 && extra.peel_ply_m2 <= 0.0) {
+            return last;
+        }
+        let pace = self.habits.pace;
+        let laid_min = 60.0 * (extra.doublers_m2 + extra.peel_ply_m2) / pace.ply_m2_h.value;
+        let n = f64::from(extra.n_fixings);
+        let (quantity, unit) = if extra.n_fixings > 0 { (n, "fixings") } else { (extra.peel_ply_m2, "m2") };
+        let amount = Amount::taking(quantity, unit, n * pace.fixing_min.value + laid_min);
+        let words = match (extra.n_fixings > 0, extra.peel_ply_m2 > 0.0) {
+            (true, true) => {
+                "bed the fixings in the wet plies, their doublers over them, and peel ply where it is bonded"
+            }
+            (true, false) => "bed the fixings in the wet plies, their doublers over them",
+            (false, _) => "peel ply on what is bonded later, while the last ply is wet",
+        };
+        let link = within(last, 0, WET_MOST_MIN, Counted::EndToStart, Why::Wet);
+        let number = self.add(on, Kind::Fixings, "fixings", words, amount, vec![link]);
+        let task = self.task(number);
+        (task.air, task.large) = (Air::Still(STILL_MIN), large);
+        number
+    }
+
+    /// The inner face of a moulding in one piece: within the overlay window of its last ply, or after abrading. Pieces that are
+    /// joined are coated after that.
+    fn coat(&mut self, on: &On, piece: &PieceWork, last: usize) -> Option<usize> {
+        let extra = self.extra(piece.place);
+        let coat = extra.coat.filter(|_| piece.make == Make::Moulding && extra.joints.is_empty())?;
+        let pace = self.habits.pace;
+        let most = Most { minutes: hours(pace.stage_most_h.value), counted: Counted::StartToEnd, mended: true };
+        let rest_min = hours(pace.stage_rest_h.value);
+        let link = Link { from: last, least_min: rest_min, most: Some(most), why: Why::StageRests };
+        let number = self.inner_coat(on, coat, (piece.area_m2 - extra.peel_ply_m2).max(0.0), link);
+        let rested = wait(last, rest_min, Why::StageRests);
+        let words = "abrade the inner face: it has set too hard to bond; wipe the dust off".to_owned();
+        let abrade = self.abrading(on, piece, "inner", words, rested, number);
+        self.task(number).fallback = Some(Box::new(abrade));
+        Some(number)
+    }
+
+    /// The task of a coat on an inner face.
+    pub fn inner_coat(&mut self, on: &On, coat: &str, area_m2: f64, link: Link) -> usize {
+        let amount = Amount::at_rate(area_m2, "m2", self.habits.pace.gelcoat_m2_h.value).and(self.wet_min());
+        let amount = amount.room_for(self.room(area_m2));
+        let number = self.add(on, Kind::Coat, "coat inner", &format!("{coat} on the inner face"), amount, vec![link]);
+        self.task(number).air = Air::Still(STILL_MIN);
+        number
     }
 
     fn gelcoat(
@@ -140,7 +202,7 @@ impl Builder<'_> {
         if before.ends == StageEnd::Resin {
             let cured = wait(last, hours(self.habits.stock.practice.cure_h.value), Why::Cure);
             let number = self.abrade(on, piece, before.stage + 1, cured);
-            return done(number);
+            return right_after(number);
         }
         let most = Most { minutes: hours(pace.stage_most_h.value), counted: Counted::StartToEnd, mended: true };
         Link { from: last, least_min: hours(rest_h), most: Some(most), why: Why::StageRests }
@@ -154,12 +216,12 @@ impl Builder<'_> {
     }
 
     /// Abrading before a stage that comes too late, as a task that stands beside it.
-    fn abrading(&self, on: &On, piece: &PieceWork, stage: usize, after: Link, beside: usize) -> Task {
+    fn abrading(&self, on: &On, piece: &PieceWork, name: &str, words: String, after: Link, beside: usize) -> Task {
         let amount = self.abrade_amount(piece);
         Task {
-            key: format!("{}/abrade {stage}", on.key),
+            key: format!("{}/abrade {name}", on.key),
             kind: Kind::Abrade,
-            words: abrade_words(stage),
+            words,
             air: Air::Dusty,
             large: None,
             after: vec![after],

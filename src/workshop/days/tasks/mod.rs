@@ -11,9 +11,10 @@ mod mould;
 mod moulding;
 mod plug;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use self::build::Builder;
+use super::beside::Beside;
 use super::pace::Pace;
 use super::task::Tasks;
 use crate::laminate::schedule::Make;
@@ -62,17 +63,24 @@ impl Panel<'_> {
 
 /// Everything that has to be done for a job.
 #[must_use]
-pub fn tasks(work: &Work, habits: Habits<'_>) -> Tasks {
+pub fn tasks(work: &Work, beside: &Beside, habits: Habits<'_>) -> Tasks {
     let mut panels = panels(work);
     panels.sort_by(|a, b| a.difficulty().total_cmp(&b.difficulty()).then(a.part.cmp(&b.part)));
-    let mut builder = Builder::new(habits);
-    let proved = panels.iter().any(|panel| !panel.mould.is_empty()).then(|| builder.patch());
+    let mut builder = Builder::new(habits, beside);
+    let is_built = |panel: &Panel<'_>| !panel.mould.is_empty() && beside.withheld(panel.part, Make::Mould).is_none();
+    let proved = panels.iter().any(is_built).then(|| builder.patch());
+    let mut out: BTreeSet<(usize, u32)> = BTreeSet::new();
     let mut first_laid = None;
     // Moulds first, then mouldings: a mould has a week on its plug, which belongs to the others.
     let mut moulds: BTreeMap<(usize, u32), (usize, usize)> = BTreeMap::new();
     for panel in &panels {
         for hand in 0..panel.n_hands {
-            if panel.mould.is_empty() || builder.is_full(panel.name, Make::Mould) {
+            if panel.mould.is_empty() {
+                continue;
+            }
+            let named = (panel.part, panel.name);
+            if builder.is_withheld(named, Make::Mould) || builder.is_full(named, Make::Mould) {
+                out.insert((panel.part, hand));
                 continue;
             }
             builder.lot = moulds.len() / LOT;
@@ -83,6 +91,14 @@ pub fn tasks(work: &Work, habits: Habits<'_>) -> Tasks {
     }
     for panel in &panels {
         for hand in 0..panel.n_hands {
+            let named = (panel.part, panel.name);
+            if panel.moulding.is_empty() || builder.is_withheld(named, Make::Moulding) {
+                continue;
+            }
+            if out.contains(&(panel.part, hand)) {
+                builder.leave_out(named, Make::Moulding, "its mould is not planned".to_owned(), Vec::new());
+                continue;
+            }
             let mould = moulds.get(&(panel.part, hand));
             builder.lot = mould.map_or(0, |(_, lot)| *lot);
             builder.mouldings(panel, hand, mould.map(|(group, _)| *group));

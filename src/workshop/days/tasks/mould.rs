@@ -18,6 +18,8 @@ impl Builder<'_> {
         let plug = On { key, about: format!("{name}, plug"), place: None, tool: Some(Self::plug_of(panel, hand)) };
         let (painted, cure_min) = self.plug(&plug, panel, proved);
         let mut free = vec![Self::painted(painted, cure_min)];
+        // Flatted and polished meanwhile, if there is paint to polish.
+        free.extend((self.last_task() != painted).then(|| done(self.last_task())));
         let mut glass_after = done(painted);
         let mut laid: Vec<Laid> = Vec::new();
         let mut stiffened = Vec::new();
@@ -107,6 +109,15 @@ impl Builder<'_> {
             let task = self.task(number);
             (task.in_parts, task.air) = (true, Air::Dusty);
             after = vec![done(number)];
+        }
+        let cradle_m = panel.mould.first().map_or(0.0, |piece| self.extra(piece.place).cradle_m);
+        if cradle_m > 0.0 {
+            let amount = Amount::taking(cradle_m, "m", 60.0 * cradle_m * self.habits.pace.cradle_h_m.value);
+            let words = "build the cradle on the mould and tape it on, before it comes off";
+            let number = self.add(&on, Kind::Cradle, "cradle", words, amount.and(self.wet_min()), after);
+            let task = self.task(number);
+            (task.in_parts, task.air) = (true, Air::Any);
+            after = vec![wait(number, cure_min, Why::Cure)];
         }
         let mould_cure_min = hours(self.habits.pace.mould_cure_h.value).max(cure_min);
         after.extend(laid.iter().map(|laid| wait(laid.last, mould_cure_min, Why::MouldCure)));

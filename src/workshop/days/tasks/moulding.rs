@@ -2,7 +2,7 @@
 
 use super::super::pace::Pace;
 use super::super::task::{Air, Kind, Link, Tool, Why};
-use super::build::{Amount, Builder, On, done, hours, wait};
+use super::build::{Amount, Builder, On, done, hours, right_after, wait};
 use super::mould::heaviest;
 use super::{Panel, hand_words};
 use crate::laminate::schedule::Make;
@@ -29,7 +29,7 @@ impl Builder<'_> {
         before.released.extend(mould.and_then(|group| self.last_of(group)).map(done));
         let mut trial = None;
         for number in 1..=n {
-            if self.is_full(panel.name, Make::Moulding) {
+            if self.is_full((panel.part, panel.name), Make::Moulding) {
                 return;
             }
             let needs = mould.into_iter().chain(trial).collect();
@@ -131,10 +131,49 @@ impl Builder<'_> {
         number
     }
 
+    /// Pieces joined once all of them are out and trimmed, each joint keyed right before; then the inner face coated. Gives
+    /// what the finish waits for.
+    fn joined(&mut self, on: &On, panel: &Panel<'_>, released: &[usize]) -> Vec<Link> {
+        let mut after: Vec<Link> = released.iter().map(|&off| done(off)).collect();
+        let Some(first) = panel.moulding.first().filter(|_| panel.moulding.len() > 1) else { return after };
+        let extra = self.extra(first.place);
+        let cure_min = hours(self.habits.stock.practice.cure_h.value);
+        for joint in &extra.joints {
+            let faces_m2 = 2.0 * joint.length_m * joint.width_m;
+            let keyed =
+                self.keyed(on, &joint.split, "fit the pieces dry and abrade the faces of the joint", faces_m2, after);
+            let pace = self.habits.pace;
+            let plies_min = 60.0 * joint.n_plies * joint.length_m * joint.width_m / pace.ply_m2_h.value;
+            let minutes = 60.0 * joint.length_m * pace.join_h_m.value + plies_min;
+            let amount = Amount::taking(joint.length_m, "m", minutes).and(self.wet_min());
+            let words = format!("join the pieces at {} ({}), held until it has cured", joint.split, joint.kind);
+            let link = right_after(keyed);
+            let number = self.add(on, Kind::Join, &format!("join {}", joint.split), &words, amount, vec![link]);
+            self.task(number).air = Air::Still(60);
+            after = vec![wait(number, cure_min, Why::Cure)];
+        }
+        if let Some(coat) = extra.coat.filter(|_| !extra.joints.is_empty()) {
+            let area_m2: f64 = panel.moulding.iter().map(|piece| piece.area_m2).sum();
+            let keyed = self.keyed(on, "inner", "abrade the inner face and wipe it clean", area_m2, after);
+            let number = self.inner_coat(on, coat, area_m2, right_after(keyed));
+            after = vec![wait(number, cure_min, Why::Cure)];
+        }
+        after
+    }
+
+    /// Abrading right before something is stuck or laid on.
+    fn keyed(&mut self, on: &On, name: &str, words: &str, area_m2: f64, after: Vec<Link>) -> usize {
+        let amount = Amount::at_rate(area_m2, "m2", self.habits.pace.abrade_m2_h.value).and(5.0);
+        let amount = amount.room_for(self.room(area_m2));
+        let number = self.add(on, Kind::Abrade, &format!("abrade {name}"), words, amount, after);
+        self.task(number).air = Air::Dusty;
+        number
+    }
+
     /// Edges dressed, openings cut out, post-cured if the job asks for it; gives the last.
     fn finish(&mut self, on: &On, panel: &Panel<'_>, released: &[usize]) -> usize {
         let metres: f64 = panel.moulding.iter().map(|piece| m_from_mm(piece.edge_mm)).sum();
-        let after = released.iter().map(|&off| done(off)).collect();
+        let after = self.joined(on, panel, released);
         let amount = Amount::at_rate(metres, "m", self.habits.pace.finish_m_h.value).and(5.0);
         let mut last = self.add(on, Kind::Finish, "finish", "dress the edges, cut openings out", amount, after);
         let task = self.task(last);

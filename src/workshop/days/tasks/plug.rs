@@ -86,6 +86,13 @@ impl Builder<'_> {
             }
         }
         let painted = Pace::whole(&pace.paint_coats) + Pace::whole(&pace.prime_coats) > 0;
+        if Pace::whole(&pace.paint_coats) > 0 {
+            let polish = Amount::at_rate(area_m2, "m2", pace.polish_m2_h.value).room_for(room);
+            let hard = wait(last, hours(pace.polish_after_h.value), Why::Dry);
+            let words = "flat the paint with fine wet abrasive and polish it";
+            let number = self.add(on, Kind::Polish, "polish", words, polish, vec![hard]);
+            self.task(number).in_parts = true;
+        }
         (last, if painted { hours(pace.paint_cure_h.value) } else { 0 })
     }
 

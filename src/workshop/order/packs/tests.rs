@@ -78,7 +78,7 @@ fn the_search_finds_what_the_table_finds() {
             |(number, &(size, price)): (usize, &(u64, u64))| Step { size: size.into(), price: price.into(), number };
         let steps: Vec<Step> = packs.iter().enumerate().map(step).collect();
         let table = by_table(need as usize, &steps, packs.len());
-        assert_eq!(by_search(need.into(), &steps, packs.len()), table, "need {need}, packs {packs:?}");
+        assert_eq!(by_search(need.into(), &steps, packs.len()), (table, None), "need {need}, packs {packs:?}");
     }
 }
 
@@ -129,4 +129,21 @@ fn a_huge_need_in_odd_sizes_is_covered_exactly() {
     // Not under what the best rate gives, and under the largest alone: 4939 of 602.
     let price = cover.price.expect("a price");
     assert!((987_654.321 * 602.0 / 200.0..4939.0 * 602.0).contains(&price), "{cover:?}");
+}
+
+/// Sizes that differ by a hair and cost the same for what is in them: nothing bounds the search.
+#[test]
+fn absurd_sizes_end_within_the_budget_and_tell_what_none_can_come_under() {
+    let offered: Vec<Pack> = (0..40)
+        .map(|n| {
+            let size = 1.000_003 + 0.000_137 * f64::from(n * n) + 0.01 * f64::from(n);
+            Pack { size, price: Some((size * 1e4).round() / 1e4 + 0.0001 * f64::from(n % 7)) }
+        })
+        .collect();
+    let cover = cheapest_cover(54_321.987_654, &offered).expect("a cover");
+    assert!(cover.bought >= 54_321.987_654 - 1e-9);
+    if let Some(least) = cover.at_least {
+        let price = cover.price.expect("priced");
+        assert!(least <= price + 1e-9 && price < 1.001 * least, "{least} {price}");
+    }
 }

@@ -1,0 +1,515 @@
+//! The cheapest choice of suppliers, currency by currency: which packs of which material from whom.
+//!
+//! Every set of suppliers is tried. With no least order in the way each material comes in the packs of the set that cover
+//! it cheapest, from one supplier or from several; that is also the bound under which no choice of the set can come. Where
+//! a least order is missed, the covers of each material are listed and chosen from by branch and bound until every order is
+//! taken. Nothing is bought only to fill an order up: no pack of a cover can be left out.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::entries::SupplierEntry;
+use super::lines::{Demand, PackLine, pack_lines};
+use super::offers::{Offer, of_supplier};
+use super::packs::{Pack, cheapest_cover};
+use super::suppliers::{QuotedLine, short};
+use crate::laminate::stock::Stock;
+use crate::units::total;
+
+/// With more suppliers of one currency than this only sets of three and all of them are tried: 2^6 sets of 40 lines are
+/// nothing, 2^12 would be felt.
+const MOST_SUPPLIERS: usize = 6;
+
+/// Covers of one material that are listed at most. A drum's worth out of three suppliers' tins has some thousands.
+const MOST_COVERS: usize = 20_000;
+
+/// Choices that are gone through for one set at most; more would be felt.
+const MOST_CHOICES: usize = 200_000;
+
+/// Prices this near are the same, in the currency.
+const SAME: f64 = 1e-9;
+
+/// What a need may stick out over whole packs by the last bits of its sum.
+const FUZZ: f64 = 1e-9;
+
+/// The cheapest choice of suppliers in one currency.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Basket {
+    /// The currency.
+    pub currency: String,
+    /// Who delivers what.
+    pub from: Vec<Share>,
+    /// What is taken for each line of the order; nothing where none of this currency says a price for it.
+    pub lines: Vec<Option<QuotedLine>>,
+    /// Price of all goods.
+    pub goods: f64,
+    /// Delivery of all suppliers.
+    pub delivery: f64,
+    /// Goods and delivery.
+    pub total: f64,
+    /// Every line is in it.
+    pub complete: bool,
+    /// What is not in it.
+    pub lacks: Vec<String>,
+    /// Every supplier of it takes its order.
+    pub taken: bool,
+    /// No choice is cheaper; else there was more to go through than is gone through.
+    pub exact: bool,
+    /// No choice can cost less than this.
+    pub least: f64,
+}
+
+/// What comes from one supplier of a basket.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Share {
+    /// Its name.
+    pub supplier: String,
+    /// Price of what comes from it.
+    pub goods: f64,
+    /// Delivery.
+    pub delivery: f64,
+    /// What is missing to the least that it takes an order for; 0 if nothing is.
+    pub short_of_minimum: f64,
+}
+
+/// The cheapest choice in each currency, in the order in which the job names them.
+#[must_use]
+pub fn baskets(suppliers: &[SupplierEntry], demands: &[Demand<'_>], stock: &Stock) -> Vec<Basket> {
+    let mut currencies: Vec<&str> = Vec::new();
+    for supplier in suppliers {
+        if !currencies.contains(&supplier.currency.as_str()) {
+            currencies.push(&supplier.currency);
+        }
+    }
+    currencies.into_iter().filter_map(|currency| Market::of(currency, suppliers, demands, stock)?.basket()).collect()
+}
+
+/// A pack with a price, and which of the suppliers offers it.
+#[derive(Debug, Clone)]
+struct Priced {
+    offer: Offer,
+    price: f64,
+    seller: usize,
+}
+
+/// How a line is covered: counts of its packs, what they cost, and how much of that each supplier gets.
+#[derive(Debug, Clone, PartialEq)]
+struct Choice {
+    counts: Vec<u64>,
+    cost: f64,
+    spent: Vec<f64>,
+}
+
+/// A choice for every line; nothing for a line that nobody prices.
+#[derive(Debug, Clone)]
+struct Found {
+    choices: Vec<Option<Choice>>,
+    total: f64,
+    n_suppliers: u32,
+}
+
+impl Found {
+    fn is_better_than(&self, other: Option<&Self>) -> bool {
+        other.is_none_or(|other| {
+            self.total < other.total - SAME
+                || (self.total <= other.total + SAME && self.n_suppliers < other.n_suppliers)
+        })
+    }
+}
+
+/// Suppliers of one currency and what they offer for each line.
+struct Market<'a> {
+    currency: &'a str,
+    sellers: Vec<&'a SupplierEntry>,
+    demands: &'a [Demand<'a>],
+    offers: Vec<Vec<Priced>>,
+    /// Cheapest covers by line and set, as they are found.
+    known: BTreeMap<(usize, u64), Option<Choice>>,
+}
+
+impl<'a> Market<'a> {
+    fn of(currency: &'a str, suppliers: &'a [SupplierEntry], demands: &'a [Demand<'a>], stock: &Stock) -> Option<Self> {
+        // A set is kept in the bits of a number.
+        let sellers: Vec<&SupplierEntry> =
+            suppliers.iter().filter(|supplier| supplier.currency == currency).take(64).collect();
+        let of_line = |demand: &Demand<'_>| {
+            let of_seller = |(seller, supplier): (usize, &&SupplierEntry)| {
+                let (offers, _) = of_supplier(supplier, demand.need, demand.sold_by, stock);
+                offers.into_iter().filter_map(move |offer| {
+                    let price = offer.price?;
+                    Some(Priced { offer, price, seller })
+                })
+            };
+            if demand.to_buy > 0.0 { sellers.iter().enumerate().flat_map(of_seller).collect() } else { Vec::new() }
+        };
+        let offers: Vec<Vec<Priced>> = demands.iter().map(of_line).collect();
+        let any = offers.iter().any(|offers| !offers.is_empty());
+        any.then_some(Self { currency, sellers, demands, offers, known: BTreeMap::new() })
+    }
+
+    fn basket(mut self) -> Option<Basket> {
+        let n = self.sellers.len();
+        let (mut taken, mut refused): (Option<Found>, Option<Found>) = (None, None);
+        let (mut exact, mut least) = (n <= MOST_SUPPLIERS, f64::INFINITY);
+        let all = sets(n);
+        let mut bounds: Vec<(f64, u64)> = Vec::new();
+        for set in all {
+            if let Some(bound) = self.bound(set) {
+                bounds.push((bound, set));
+            }
+        }
+        // The set that can be cheapest first, so that the others need not be gone through.
+        bounds.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.count_ones().cmp(&b.1.count_ones())).then(a.1.cmp(&b.1)));
+        for (bound, set) in bounds {
+            least = least.min(bound);
+            if taken.as_ref().is_some_and(|best| bound > best.total + SAME) {
+                break;
+            }
+            let relaxed = self.relaxed(set)?;
+            if self.every_order_is_taken(set, &relaxed) {
+                if relaxed.is_better_than(taken.as_ref()) {
+                    taken = Some(relaxed);
+                }
+                continue;
+            }
+            let (found, all_seen) = self.constrained(set, taken.as_ref());
+            exact &= all_seen;
+            if let Some(found) = found.filter(|found| found.is_better_than(taken.as_ref())) {
+                taken = Some(found);
+            }
+            if self.is_used(set, &relaxed) && relaxed.is_better_than(refused.as_ref()) {
+                refused = Some(relaxed);
+            }
+        }
+        if n > MOST_SUPPLIERS {
+            // Without delivery, which no set escapes: under what any of them can come to.
+            least = self
+                .relaxed(everybody(n))
+                .map_or(0.0, |found| total(found.choices.iter().flatten().map(|choice| choice.cost)));
+        }
+        let is_taken = taken.is_some();
+        let found = taken.or(refused)?;
+        Some(self.made(&found, is_taken, exact, least))
+    }
+
+    /// What no choice of a set can come under; nothing if it leaves out what another supplier prices.
+    fn bound(&mut self, set: u64) -> Option<f64> {
+        self.relaxed(set).map(|found| found.total)
+    }
+
+    /// Every line as the set covers it cheapest, least orders left aside.
+    fn relaxed(&mut self, set: u64) -> Option<Found> {
+        let mut choices = Vec::with_capacity(self.offers.len());
+        for line in 0..self.offers.len() {
+            choices.push(if self.offers[line].is_empty() { None } else { Some(self.cheapest(line, set)?) });
+        }
+        Some(self.found(set, choices))
+    }
+
+    fn found(&self, set: u64, choices: Vec<Option<Choice>>) -> Found {
+        let goods = total(choices.iter().flatten().map(|choice| choice.cost));
+        Found { choices, total: goods + self.delivery(set), n_suppliers: set.count_ones() }
+    }
+
+    fn delivery(&self, set: u64) -> f64 {
+        total(members(set).map(|seller| self.sellers[seller].delivery.unwrap_or(0.0)))
+    }
+
+    fn minimum(&self, seller: usize) -> f64 {
+        self.sellers[seller].minimum_order.unwrap_or(0.0)
+    }
+
+    fn cheapest(&mut self, line: usize, set: u64) -> Option<Choice> {
+        // Sets that differ in suppliers who do not have it are one.
+        let of_line = self.offers[line].iter().fold(0, |all, priced| all | 1 << priced.seller);
+        let key = (line, set & of_line);
+        if let Some(known) = self.known.get(&key) {
+            return known.clone();
+        }
+        let within: Vec<usize> =
+            (0..self.offers[line].len()).filter(|&pack| is_in(set, self.offers[line][pack].seller)).collect();
+        let packs: Vec<Pack> = within.iter().map(|&pack| self.offers[line][pack].offer.pack()).collect();
+        let cover = cheapest_cover(self.demands[line].to_buy, &packs);
+        let choice = cover.map(|cover| {
+            let mut counts = vec![0; self.offers[line].len()];
+            within.iter().zip(cover.counts).for_each(|(&pack, count)| counts[pack] = count);
+            self.choice(line, counts)
+        });
+        self.known.insert(key, choice.clone());
+        choice
+    }
+
+    fn choice(&self, line: usize, counts: Vec<u64>) -> Choice {
+        let mut spent = vec![0.0; self.sellers.len()];
+        for (count, priced) in counts.iter().zip(&self.offers[line]) {
+            spent[priced.seller] += *count as f64 * priced.price;
+        }
+        Choice { cost: total(spent.iter().copied()), counts, spent }
+    }
+
+    fn goods_of(choices: &[Option<Choice>], seller: usize) -> f64 {
+        total(choices.iter().flatten().map(|choice| choice.spent[seller]))
+    }
+
+    fn uses(&self, choices: &[Option<Choice>], seller: usize) -> bool {
+        let of_line = |(choice, offers): (&Option<Choice>, &Vec<Priced>)| {
+            let counts = choice.as_ref().map(|choice| choice.counts.as_slice()).unwrap_or_default();
+            counts.iter().zip(offers).any(|(count, priced)| *count > 0 && priced.seller == seller)
+        };
+        choices.iter().zip(&self.offers).any(of_line)
+    }
+
+    /// A set with a supplier to whom nothing falls is another's.
+    fn is_used(&self, set: u64, found: &Found) -> bool {
+        members(set).all(|seller| self.uses(&found.choices, seller))
+    }
+
+    fn every_order_is_taken(&self, set: u64, found: &Found) -> bool {
+        let enough = |seller| Self::goods_of(&found.choices, seller) >= self.minimum(seller) - SAME;
+        self.is_used(set, found) && members(set).all(enough)
+    }
+
+    /// The cheapest choice of a set in which every least order is met, and whether all were gone through.
+    fn constrained(&mut self, set: u64, best: Option<&Found>) -> (Option<Found>, bool) {
+        let bounded: Vec<usize> = members(set).filter(|&seller| self.minimum(seller) > 0.0).collect();
+        if bounded.is_empty() {
+            return (None, true);
+        }
+        let mut all_seen = true;
+        let mut listed: Vec<(usize, Vec<Choice>)> = Vec::new();
+        for line in 0..self.offers.len() {
+            if self.offers[line].is_empty() {
+                continue;
+            }
+            let Some(cheapest) = self.cheapest(line, set) else { return (None, true) };
+            let touches = self.offers[line].iter().any(|priced| bounded.contains(&priced.seller));
+            let mut choices = vec![cheapest];
+            if touches {
+                let (more, complete) = self.covers(line, set);
+                all_seen &= complete;
+                choices.extend(more);
+                // What one supplier alone does stands in for what is not listed.
+                choices.extend(members(set).filter_map(|seller| self.cheapest(line, 1 << seller)));
+            }
+            listed.push((line, undominated(choices, &bounded)));
+        }
+        listed.sort_by_key(|(line, choices)| (std::cmp::Reverse(choices.len()), *line));
+        let most = best.map_or(f64::INFINITY, |best| best.total) - self.delivery(set);
+        let minima = bounded.iter().map(|&seller| (seller, self.minimum(seller))).collect();
+        let mut search = Search::new(&listed, minima, most);
+        search.descend(0, 0.0);
+        all_seen &= search.n_seen <= MOST_CHOICES;
+        let found = search.best.map(|picked| {
+            let mut choices = vec![None; self.offers.len()];
+            for ((line, of_line), pick) in listed.iter().zip(picked) {
+                choices[*line] = Some(of_line[pick].clone());
+            }
+            self.found(set, choices)
+        });
+        (found, all_seen)
+    }
+
+    /// Every cover of a line out of a set's packs of which no pack can be left out, and whether all are there.
+    fn covers(&self, line: usize, set: u64) -> (Vec<Choice>, bool) {
+        let offers = &self.offers[line];
+        let mut packs: Vec<usize> = (0..offers.len())
+            .filter(|&pack| is_in(set, offers[pack].seller) && offers[pack].offer.size > FUZZ)
+            .collect();
+        packs.sort_by(|&a, &b| offers[b].offer.size.total_cmp(&offers[a].offer.size).then(a.cmp(&b)));
+        let sizes: Vec<f64> = packs.iter().map(|&pack| offers[pack].offer.size).collect();
+        let mut listing = Listing { sizes, counts: vec![0; packs.len()], found: Vec::new(), complete: true };
+        listing.descend(0, self.demands[line].to_buy);
+        let choice = |of_packs: &Vec<u64>| {
+            let mut counts = vec![0; offers.len()];
+            packs.iter().zip(of_packs).for_each(|(&pack, &count)| counts[pack] = count);
+            self.choice(line, counts)
+        };
+        (listing.found.iter().map(choice).collect(), listing.complete)
+    }
+
+    fn made(&self, found: &Found, taken: bool, exact: bool, least: f64) -> Basket {
+        let used = (0..self.sellers.len()).filter(|&seller| self.uses(&found.choices, seller));
+        let from: Vec<Share> = used
+            .map(|seller| {
+                let (supplier, goods) = (self.sellers[seller], Self::goods_of(&found.choices, seller));
+                Share {
+                    supplier: supplier.name.clone(),
+                    goods,
+                    delivery: supplier.delivery.unwrap_or(0.0),
+                    short_of_minimum: Some(short(supplier, goods)).filter(|short| *short > SAME).unwrap_or(0.0),
+                }
+            })
+            .collect();
+        let goods = total(from.iter().map(|share| share.goods));
+        let delivery = total(from.iter().map(|share| share.delivery));
+        let wanted = self.demands.iter().zip(&found.choices);
+        let lacks: Vec<String> = wanted
+            .filter(|(demand, choice)| demand.to_buy > 0.0 && choice.is_none())
+            .map(|(demand, _)| demand.name.clone())
+            .collect();
+        let lines = found.choices.iter().enumerate().map(|(line, choice)| Some(self.line(line, choice.as_ref()?)));
+        Basket {
+            currency: self.currency.to_owned(),
+            from,
+            lines: lines.collect(),
+            goods,
+            delivery,
+            total: goods + delivery,
+            complete: lacks.is_empty(),
+            lacks,
+            taken,
+            exact,
+            least: if exact && taken { goods + delivery } else { least },
+        }
+    }
+
+    fn line(&self, line: usize, choice: &Choice) -> QuotedLine {
+        let offers = &self.offers[line];
+        let taken = choice.counts.iter().zip(offers).filter(|(count, _)| **count > 0);
+        let packs: Vec<PackLine> = pack_lines(
+            taken.map(|(&count, priced)| (count, &priced.offer, Some(self.sellers[priced.seller].name.clone()))),
+        );
+        let bought = total(packs.iter().map(|pack| pack.count as f64 * pack.size));
+        let left_over = (bought - self.demands[line].to_buy).max(0.0);
+        QuotedLine { packs, bought, left_over, price: Some(choice.cost), at_least: None }
+    }
+}
+
+/// Sets of suppliers that are tried.
+fn sets(n: usize) -> Vec<u64> {
+    if n <= MOST_SUPPLIERS {
+        return (1..1 << n).collect();
+    }
+    let mut sets = Vec::new();
+    for a in 0..n {
+        for b in a..n {
+            for c in b..n {
+                sets.push(1 << a | 1 << b | 1 << c);
+            }
+        }
+    }
+    sets.push(everybody(n));
+    sets.sort_unstable();
+    sets.dedup();
+    sets
+}
+
+fn everybody(n: usize) -> u64 {
+    (0..n.min(64)).fold(0, |all, seller| all | 1 << seller)
+}
+
+fn is_in(set: u64, seller: usize) -> bool {
+    set >> seller & 1 == 1
+}
+
+fn members(set: u64) -> impl Iterator<Item = usize> {
+    (0..64).filter(move |&seller| is_in(set, seller))
+}
+
+/// Covers of one need.
+struct Listing {
+    /// The largest first.
+    sizes: Vec<f64>,
+    counts: Vec<u64>,
+    found: Vec<Vec<u64>>,
+    complete: bool,
+}
+
+impl Listing {
+    /// With the largest first, the last pack that covers the rest is the smallest taken, and no other can be left out.
+    fn descend(&mut self, from: usize, rest: f64) {
+        if self.found.len() >= MOST_COVERS {
+            self.complete = false;
+            return;
+        }
+        let Some(&size) = self.sizes.get(from) else { return };
+        let most = ((rest - FUZZ) / size).ceil().max(1.0) as u64;
+        let is_last = from + 1 == self.sizes.len();
+        for n in (if is_last { most } else { 0 }..=most).rev() {
+            self.counts[from] = n;
+            if rest - n as f64 * size <= FUZZ {
+                self.found.push(self.counts.clone());
+            } else {
+                self.descend(from + 1, rest - n as f64 * size);
+            }
+            if !self.complete {
+                break;
+            }
+        }
+        self.counts[from] = 0;
+    }
+}
+
+/// Choices without those that cost no less than another and give no supplier with a least order more. Cheapest first.
+fn undominated(mut choices: Vec<Choice>, bounded: &[usize]) -> Vec<Choice> {
+    choices.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    let mut kept: Vec<Choice> = Vec::new();
+    for choice in choices {
+        let beats = |other: &Choice| bounded.iter().all(|&seller| other.spent[seller] >= choice.spent[seller]);
+        if !kept.iter().any(beats) {
+            kept.push(choice);
+        }
+    }
+    kept
+}
+
+/// Branch and bound over the lines.
+struct Search<'a> {
+    listed: &'a [(usize, Vec<Choice>)],
+    minima: Vec<(usize, f64)>,
+    /// Least that the lines from one on cost, and the most that each bounded supplier can get of them.
+    rest: Vec<(f64, Vec<f64>)>,
+    spent: Vec<f64>,
+    picked: Vec<usize>,
+    most: f64,
+    best: Option<Vec<usize>>,
+    n_seen: usize,
+}
+
+impl<'a> Search<'a> {
+    fn new(listed: &'a [(usize, Vec<Choice>)], minima: Vec<(usize, f64)>, most: f64) -> Self {
+        let mut rest = vec![(0.0, vec![0.0; minima.len()])];
+        for (_, choices) in listed.iter().rev() {
+            let (cost, spent) = rest[rest.len() - 1].clone();
+            let least = choices.first().map_or(0.0, |choice| choice.cost);
+            let greatest = |seller: usize| choices.iter().map(|choice| choice.spent[seller]).fold(0.0, f64::max);
+            let spent = minima.iter().zip(spent).map(|((seller, _), spent)| spent + greatest(*seller)).collect();
+            rest.push((cost + least, spent));
+        }
+        rest.reverse();
+        let spent = vec![0.0; minima.len()];
+        Self { listed, minima, rest, spent, picked: Vec::new(), most, best: None, n_seen: 0 }
+    }
+
+    fn descend(&mut self, line: usize, cost: f64) {
+        self.n_seen += 1;
+        let (least, greatest) = &self.rest[line];
+        let cannot = |((spent, (_, minimum)), more): ((&f64, &(usize, f64)), &f64)| spent + more < minimum - SAME;
+        if self.n_seen > MOST_CHOICES
+            || cost + least >= self.most + SAME
+            || self.spent.iter().zip(&self.minima).zip(greatest).any(cannot)
+        {
+            return;
+        }
+        let Some((_, choices)) = self.listed.get(line) else {
+            if self.best.is_none() || cost < self.most - SAME {
+                self.most = cost;
+                self.best = Some(self.picked.clone());
+            }
+            return;
+        };
+        let sellers: Vec<usize> = self.minima.iter().map(|(seller, _)| *seller).collect();
+        for (pick, choice) in choices.iter().enumerate() {
+            let before = self.spent.clone();
+            sellers.iter().enumerate().for_each(|(at, &seller)| self.spent[at] += choice.spent[seller]);
+            self.picked.push(pick);
+            self.descend(line + 1, cost + choice.cost);
+            self.picked.pop();
+            self.spent = before;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;
