@@ -169,7 +169,7 @@ fn two_balls_that_stand_askew_with_their_feet_cut_off_are_freed_by_two_planes() 
     balls.extend(common::shapes::moved(&askew(twice), [91.0, -53.0, 127.0]));
     // A plane cuts facets askew, and what it leaves of one may lean as far as the facet strays from the ball: 50 mm in
     // steps of 10 degrees, 0.19 mm.
-    frees_seen_from(&balls, &["--planes", "2"], 50.0 * (1.0 - 5.0f64.to_radians().cos()));
+    frees_seen_from(&balls, &["--planes", "2"], 50.0 * (1.0 - matloft::maths::cos(5.0f64.to_radians())));
 }
 
 #[test]

@@ -6,8 +6,9 @@ use super::propose::{Proposal, SplitSearch, propose};
 
 /// Planes of a proposal that goes with a plan. A second plane takes several times as long, and is searched on request.
 const N_PLANES: usize = 1;
-/// Proposals that are kept.
+/// Proposals that are kept, and of those that only give more draft.
 const MOST: usize = 3;
+const MOST_FOR_DRAFT: usize = 2;
 /// A split of what comes off in one is worth telling from so much more draft on, in degrees: a split costs two flanges and a
 /// joint line, and drafts are told to a tenth.
 const GAIN_DEG: f64 = 0.5;
@@ -37,10 +38,13 @@ impl SplitAsked {
     #[must_use]
     pub fn advice(&self, face: &Face<'_>, in_one: &Pull) -> SplitAdvice {
         let for_draft = in_one.releases;
-        let (enough_deg, least_deg) =
-            if for_draft { (self.wanted_draft_deg, in_one.least_draft_deg + GAIN_DEG) } else { (-90.0, -90.0) };
+        let (enough_deg, least_deg, most) = if for_draft {
+            (self.wanted_draft_deg, in_one.least_draft_deg + GAIN_DEG, MOST_FOR_DRAFT)
+        } else {
+            (-90.0, -90.0, MOST)
+        };
         let wanted_draft_deg = self.wanted_draft_deg;
-        let search = SplitSearch { n_planes: N_PLANES, wanted_draft_deg, enough_deg, least_deg, most: MOST };
+        let search = SplitSearch { n_planes: N_PLANES, wanted_draft_deg, enough_deg, least_deg, most };
         let mut proposals = propose(face, &[], &search).proposals;
         proposals.retain(|proposal| !for_draft || proposal.releases);
         SplitAdvice { for_draft, flange_mm: self.flange_mm, proposals }

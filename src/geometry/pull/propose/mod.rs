@@ -103,10 +103,12 @@ pub fn propose(face: &Face<'_>, marked: &[(String, Plane)], search: &SplitSearch
     let mut moved: Vec<(Plane, f64)> = best.par_iter().map(|tried| ground.moved(tried)).collect();
     moved.retain(|(_, sine)| *sine >= least);
     let judged = |(plane, _): &(Plane, f64)| proposal(face, vec![(None, *plane)], search);
-    // Of a large mesh, on which cutting and pulling take seconds, the last planes only if not enough of the first do.
-    let n_first = if face.areas_mm2.len() > LARGE_FACE { roughly_first(face, &mut moved, search) } else { moved.len() };
+    // Of a large mesh, on which cutting and pulling take seconds, and for more draft alone, the last planes only if not enough
+    // of the first do.
+    let by_turns = face.areas_mm2.len() > LARGE_FACE || !any;
+    let n_first = if by_turns { roughly_first(face, &mut moved, search) } else { moved.len() };
     found.par_extend(moved[..n_first].par_iter().filter_map(judged));
-    if found.iter().filter(|proposal| search.is_enough(proposal)).count() < search.most {
+    if found.iter().filter(|proposal| proposal.releases).count() < search.most {
         found.par_extend(moved[n_first..].par_iter().filter_map(judged));
     }
     let mut pairs_begun = None;
