@@ -185,7 +185,7 @@ fn what_cannot_be_is_told_with_its_line() {
     );
     assert_eq!(
         first("[extras]\ndimple_spacing_mm = 0"),
-        (11, "extras \"extras\": `dimple_spacing_mm` is 0, it must be 10 or more".to_owned())
+        (11, "[extras]: `dimple_spacing_mm` is 0, it must be 10 or more".to_owned())
     );
     assert_eq!(first("[consumables]\nacetone = 3"), (11, "`acetone` is not a key of [consumables]".to_owned()));
     assert_eq!(first("[colour]\npaste = \"\""), (11, "`paste` is empty".to_owned()));

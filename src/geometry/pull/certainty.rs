@@ -2,14 +2,13 @@
 //!
 //! A mesh knows the surface at its points. Between two rows of points a wall may go straight or bulge by the chord height s that
 //! the export allowed; over a height h an arc of sagitta s leans by `4 s / h` more at one end and less at the other, and both
-//! walls have the same mesh. Where a wall has points between its foot and its rim they would show the bulge, and what is left is
-//! how far the normals miss the rule that a chord makes the same angle with an arc at both of its ends.
+//! walls have the same mesh. Where a wall has points between its foot and its rim they would show the bulge, and it counts as told.
 
 use super::facing::Face;
 use super::{Facing, LEFT_OUT_SHARE};
 use crate::geometry::mesh::{FaceId, Vector};
 use crate::geometry::topology::HalfEdge;
-use crate::maths::{asin_clamped, atan2, sin};
+use crate::maths::{atan2, sin};
 use crate::units::{deg_from_rad, rad_from_deg};
 
 /// What lies within this of the least draft decides it.
@@ -106,17 +105,15 @@ impl<'a, 'mesh> Walls<'a, 'mesh> {
     }
 
     fn error(&self, facet: FaceId) -> DraftError {
-        let missed_deg = deg_from_rad(asin_clamped(self.missed_sine(facet)));
         let wall_mm = self.heights_mm.get(self.wall_of[facet as usize] as usize).copied().unwrap_or(0.0);
         let (low, high) = self.extent(facet);
         let chord_mm = self.face.corner_normals.chord_height_mm(facet);
-        let bulge_deg = if wall_mm > 0.0 && high - low >= ONE_ROW * wall_mm && self.is_straight(facet) {
+        let error_deg = if wall_mm > 0.0 && high - low >= ONE_ROW * wall_mm && self.is_straight(facet) {
             deg_from_rad(atan2(4.0 * chord_mm, wall_mm))
         } else {
             0.0
         };
-        let error_deg = missed_deg.max(bulge_deg);
-        // Both grow with the chord height: a bulge in proportion, what is missed faster.
+        // A bulge grows with the chord height in proportion.
         let finer_mm = (error_deg > SURE_DEG && chord_mm > 0.0).then(|| rounded_down(chord_mm * SURE_DEG / error_deg));
         DraftError { error_deg, finer_mm }
     }
@@ -126,18 +123,6 @@ impl<'a, 'mesh> Walls<'a, 'mesh> {
         let sines = self.face.corner_normals.of_face(facet).map(|normal| normal.dot(self.direction));
         let spread = sines[0].max(sines[1]).max(sines[2]) - sines[0].min(sines[1]).min(sines[2]);
         spread < sin(rad_from_deg(STRAIGHT_DEG))
-    }
-
-    /// How far the normals of a facet miss the chord's rule, at the worst of its sides.
-    fn missed_sine(&self, facet: FaceId) -> f64 {
-        let corners = self.face.mesh().corners(facet);
-        let normals = self.face.corner_normals.of_face(facet);
-        let missed = |side: usize| {
-            let next = (side + 1) % 3;
-            let along = (corners[next] - corners[side]).try_normalize(0.0).unwrap_or_else(Vector::zeros);
-            0.5 * (normals[side] + normals[next]).dot(&along).abs()
-        };
-        (0..3).map(missed).fold(0.0, f64::max)
     }
 }
 

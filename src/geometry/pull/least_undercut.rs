@@ -34,9 +34,9 @@ const OPEN_SHARE: f64 = 0.05;
 /// What does not come off an open body is told for a pull within this of its opening. A tray whose walls lean in all round locks
 /// with less area if it is drawn sideways, which nobody would try.
 const ALONG_OPENING_DEG: f64 = 30.0;
-/// Straight out of the opening is as good as a direction beside it with up to this many times less undercut: by single facets of
-/// a coarse lip a turn of two degrees gains some hundredths.
-const AS_GOOD: f64 = 1.1;
+/// Straight out of the opening is as good as a direction beside it with up to this many times less undercut: turned to one side,
+/// half of a ring of walls no longer leans in, and the mould comes off no better.
+const AS_GOOD: f64 = 2.5;
 
 /// The direction of least undercut area, and whether all of that is too shallow to be told from the tessellation.
 #[derive(Debug, Clone, Copy, PartialEq)]
