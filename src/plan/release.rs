@@ -318,7 +318,7 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
             "tight-release",
             format!(
                 "least draft is {:.1} degrees along {}, and {:.3} m2 stand along the pull",
-                pull.least_draft_deg,
+                tenth(pull.least_draft_deg),
                 direction_words(&pull.direction),
                 release.near_zero_m2
             ),
@@ -351,10 +351,15 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
     notes
 }
 
+/// To a tenth, without a minus before 0.
+fn tenth(angle_deg: f64) -> f64 {
+    (10.0 * angle_deg).round() / 10.0 + 0.0
+}
+
 /// The least draft where the mesh is too coarse to tell it from what would be judged otherwise.
 fn too_coarse(pull: &Pull) -> Option<Note> {
     let finer_mm = pull.draft_error.finer_mm?;
-    let (least_deg, error_deg) = (pull.least_draft_deg, pull.draft_error.error_deg);
+    let (least_deg, error_deg) = (tenth(pull.least_draft_deg), pull.draft_error.error_deg);
     let changes = |limit_deg: f64| (least_deg - limit_deg).abs() < error_deg;
     if !changes(0.0) && !changes(pull.wanted_draft_deg) {
         return None;
