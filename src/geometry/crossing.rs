@@ -9,8 +9,8 @@ use super::mesh::{FaceId, Mesh, Point};
 use crate::notes::Note;
 
 /// Facets that go through one another by less than this share of the longest edge are two pictures of one curved seam: chords
-/// of a coarse export leave it by up to an eighth of their turn. With a tenth, a rib that pokes 5 mm through a metre is missed;
-/// with a thousandth, faces that were meshed each for itself are said to cross along every curved seam.
+/// of a coarse export leave it by up to an eighth of their turn. At this a rib that pokes less than 20 mm through a facet of a
+/// metre is missed; with a thousandth, faces that were meshed each for itself are said to cross along every curved seam.
 const LEAST_DEPTH: f64 = 0.02;
 /// Nor is less than this told, in mm: it does not show on a plug.
 const LEAST_DEPTH_MM: f64 = 0.05;
@@ -147,10 +147,9 @@ mod tests {
         let found = |deep_mm| Crossings::of(&shapes::moved(&shapes::joined(&[plate.clone(), rib(deep_mm)]), far));
         let deep = found(9.0);
         let crossing = deep.deepest.expect("it goes right through");
-        assert!(
-            deep.n_facets >= 8 && (crossing.at_mm.z - 2000.0).abs() < 1e-6 || (crossing.at_mm.z - 2004.0).abs() < 1e-6
-        );
-        assert!(crossing.depth_mm > 4.9, "{crossing:?}");
+        assert!(deep.n_facets >= 4, "{deep:?}");
+        let on_face = [2000.0, 2004.0].into_iter().any(|z: f64| (crossing.at_mm.z - z).abs() < 1e-6);
+        assert!(on_face && crossing.depth_mm > 8.9, "{crossing:?}");
         assert_eq!(found(0.0), Crossings::default(), "it stands on the plate");
         assert_eq!(found(-1.0), Crossings::default(), "it floats above it");
         assert!(deep.note().is_some_and(|note| note.message.contains("pass through one another")));

@@ -147,11 +147,16 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let facts = facts(mesh, pull, near_zero_m2);
     let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
     let size = mesh.bounds()?.size_mm();
-    // What is thin enough to be peeled needs no split.
-    let by_split = asked.make == Make::Mould && answer != Answer::Peels;
     let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
+    // What is thin enough to be peeled needs no split, nor what only rubs over a shallow undercut.
+    let by_split = asked.make == Make::Mould
+        && match answer {
+            Answer::Locks => true,
+            Answer::Peels => false,
+            Answer::Comes | Answer::Tight => pull.releases && split.is_for(pull),
+        };
     Some(Release {
-        split: (by_split && split.is_for(pull)).then(|| split.advice(face, pull)),
+        split: by_split.then(|| split.advice(face, pull)),
         whole: Arc::clone(whole),
         undercut_lines_mm: outlines(mesh, &pull.undercuts),
         answer,
@@ -326,7 +331,7 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         )),
         _ => {}
     }
-    notes.extend(too_coarse(pull));
+    notes.extend(too_coarse(pull, release.near_zero_draft_deg));
     if worst.is_none() && pull.releases && pull.least_draft_deg < -NO_DRAFT_DEG {
         let where_to = pull.undercuts.first().map_or_else(String::new, |noise| format!(", most near {}", place(noise)));
         notes.push(Note::info(
@@ -357,11 +362,11 @@ fn tenth(angle_deg: f64) -> f64 {
 }
 
 /// The least draft where the mesh is too coarse to tell it from what would be judged otherwise.
-fn too_coarse(pull: &Pull) -> Option<Note> {
+fn too_coarse(pull: &Pull, near_zero_deg: f64) -> Option<Note> {
     let finer_mm = pull.draft_error.finer_mm?;
     let (least_deg, error_deg) = (tenth(pull.least_draft_deg), pull.draft_error.error_deg);
     let changes = |limit_deg: f64| (least_deg - limit_deg).abs() < error_deg;
-    if !changes(0.0) && !changes(pull.wanted_draft_deg) {
+    if ![0.0, near_zero_deg, pull.wanted_draft_deg].into_iter().any(changes) {
         return None;
     }
     Some(Note::info(

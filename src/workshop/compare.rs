@@ -219,7 +219,7 @@ fn large_sag(schedule: &str, held_mm: f64, free_mm: f64, thickness_mm: f64, span
             "large-sag",
             format!(
                 "schedule \"{schedule}\": over {span_mm:.0} mm it would sag more than a tenth of the span, {most_mm:.0} mm, where the theory says \
-                 nothing; no figure is shown"
+                 nothing; what is over that is not told"
             ),
             "it is too floppy for that span and load: a core, more plies, a stiffener or a shorter --span-mm",
         ));

@@ -218,7 +218,8 @@ fn baskets(plan: &Plan) -> Markup {
 fn one_basket(basket: &Basket, at: &At) -> Markup {
     html! {
         p {
-            @if !basket.taken { "No choice of suppliers meets every least order; the cheapest before that: " }
+            @if !basket.taken && basket.exact { "No choice of suppliers meets every least order; the cheapest before that: " }
+            @else if !basket.taken { "No choice of suppliers was found that meets every least order; the best without that: " }
             @else if basket.exact { "Cheapest choice of suppliers, every least order met: " }
             @else { "Best choice of suppliers that was found: " }
             b { (figure(basket.total, 2, &at.key("total"))) " " bdi { (basket.currency) } }

@@ -28,8 +28,10 @@ pub fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
             let from: Vec<&str> = basket.from.iter().map(|share| share.supplier.as_str()).collect();
             let lacks = if basket.complete { String::new() } else { format!("; without {}", some(&basket.lacks)) };
             let (total, currency) = (basket.total, &basket.currency);
-            let said = if !basket.taken {
+            let said = if !basket.taken && basket.exact {
                 "No choice meets every least order; the cheapest before that"
+            } else if !basket.taken {
+                "No choice was found that meets every least order; the best without that"
             } else if basket.exact {
                 "Cheapest choice"
             } else {

@@ -116,7 +116,7 @@ fn totals(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     )?;
     writeln!(
         out,
-        "To lay as plies and gelcoat: glass {:.1} kg, resin {} kg, gelcoat {} kg, catalyst {:.0} ml (the order below adds what is\n  taken beyond the plies and on plugs, the reserve, and whole packs)",
+        "To lay as plies and gelcoat: glass {:.1} kg, resin {} kg, gelcoat {} kg, catalyst {:.0} ml (the order below adds the rest)",
         totals.glass_kg,
         range(totals.resin_kg),
         range(totals.gelcoat_kg),

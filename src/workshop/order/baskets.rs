@@ -126,6 +126,8 @@ struct Market<'a> {
     offers: Vec<Vec<Priced>>,
     /// Cheapest covers by line and set, as they are found.
     known: BTreeMap<(usize, u64), Option<Choice>>,
+    /// Some cover is the best that was found, and not proved the cheapest.
+    is_unproven: bool,
 }
 
 impl<'a> Market<'a> {
@@ -145,7 +147,7 @@ impl<'a> Market<'a> {
         };
         let offers: Vec<Vec<Priced>> = demands.iter().map(of_line).collect();
         let any = offers.iter().any(|offers| !offers.is_empty());
-        any.then_some(Self { currency, sellers, demands, offers, known: BTreeMap::new() })
+        any.then_some(Self { currency, sellers, demands, offers, known: BTreeMap::new(), is_unproven: false })
     }
 
     fn basket(mut self) -> Option<Basket> {
@@ -187,6 +189,10 @@ impl<'a> Market<'a> {
             least = self
                 .relaxed(everybody(n))
                 .map_or(0.0, |found| total(found.choices.iter().flatten().map(|choice| choice.cost)));
+        }
+        if self.is_unproven {
+            // A cheaper cover may be there: nothing is known of how cheap.
+            (exact, least) = (false, 0.0);
         }
         let is_taken = taken.is_some();
         let found = taken.or(refused)?;
@@ -231,6 +237,7 @@ impl<'a> Market<'a> {
             (0..self.offers[line].len()).filter(|&pack| is_in(set, self.offers[line][pack].seller)).collect();
         let packs: Vec<Pack> = within.iter().map(|&pack| self.offers[line][pack].offer.pack()).collect();
         let cover = cheapest_cover(self.demands[line].to_buy, &packs);
+        self.is_unproven |= cover.as_ref().is_some_and(|cover| cover.at_least.is_some());
         let choice = cover.map(|cover| {
             let mut counts = vec![0; self.offers[line].len()];
             within.iter().zip(cover.counts).for_each(|(&pack, count)| counts[pack] = count);

@@ -411,7 +411,7 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
             notes.push(Note::warning(
                 "under-minimum-order",
                 format!(
-                    "no choice of suppliers meets every least order; in the cheapest what comes from {} is {:.2} {} short of its own",
+                    "no choice of suppliers was found that meets every least order; in the cheapest what comes from {} is {:.2} {} short of its own",
                     share.supplier, share.short_of_minimum, basket.currency
                 ),
                 "order more there, or ask whether it is taken all the same",
