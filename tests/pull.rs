@@ -14,20 +14,8 @@ mod common;
 use common::program::fixture;
 
 /// Where the search falls short of 0.1 degree in the direction, 0.05 in the draft and a hundredth of the undercut, with what it
-/// says. On coarse files the chords of the fit are off by the third order of a step's turn, and the facets
-/// of a ball or a lip have less area than it. A line that starts to hold must be
-/// taken out.
-const SHORT_OF_THE_BAR: &[(&str, &str)] = &[
-    ("ball_240_coarse.stl: undercut", "-1.23 %"),
-    ("capped_box_iso.stl: draft", "-0.094 for 0 degrees"),
-    ("draft_cone_coarse.stl: draft", "7.944 for 8 degrees"),
-    ("draft_tray_1_5_coarse.stl: draft", "1.423 for 1.5 degrees"),
-    ("draft_tray_3_coarse.stl: draft", "2.912 for 3 degrees"),
-    ("draft_tray_3_unsewn.stl: draft", "2.948 for 3 degrees"),
-    ("draft_tray_5_coarse.stl: draft", "4.910 for 5 degrees"),
-    ("draft_tray_tilted_coarse.stl: draft", "2.931 for 3 degrees"),
-    ("lipped_tray_coarse.stl: undercut", "-1.19 %"),
-];
+/// says. A line that starts to hold must be taken out.
+const SHORT_OF_THE_BAR: &[(&str, &str)] = &[("lipped_tray_coarse.stl: undercut", "+1.27 %")];
 
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))

@@ -20,6 +20,11 @@ const FLAT_DEG: f64 = 0.05;
 // fillet beside them (1.8 degrees on a coarse oval tray); at 1/1.3 strips of unlike width stop averaging (0.9 degrees).
 const COUNTING_WIDTH: f64 = 0.5;
 
+// A facet's surface is at most so much larger or smaller than it: strips of 30 degrees turn have 1.2 %, balls of them 6 %. Normals
+// that are further off their facet than this cosine are not of a surface over it.
+const MOST_AREA_CHANGE: f64 = 0.1;
+const LEAST_AREA_COSINE: f64 = 0.5;
+
 mod fitted;
 mod open_ends;
 
@@ -136,6 +141,43 @@ impl CornerNormals {
     #[must_use]
     pub fn chord_height_mm(&self, face: FaceId) -> f64 {
         f64::from(self.chord_heights_mm[face as usize])
+    }
+}
+
+impl CornerNormals {
+    /// How many times as large as a facet the surface is that it stands for: what lies over the facet, and half of what lies over
+    /// each smooth edge between the spaces over either facet. Right to the second order of the turn; balls and cylinders have it
+    /// by the chord's sagitta.
+    #[must_use]
+    pub fn area_factor(&self, facets: &Facets, face: FaceId) -> f64 {
+        let own = facets.normals[face as usize];
+        let corners = facets.mesh.corners(face);
+        let area_mm2 = facets.mesh.face_area_mm2(face);
+        let normals = self.of_face(face);
+        if area_mm2 <= 0.0 || normals[0] == normals[1] && normals[1] == normals[2] {
+            return 1.0;
+        }
+        // Slopes of the surface over the facet, linear from corner to corner.
+        let slopes = normals.map(|normal| normal / normal.dot(&own).max(LEAST_AREA_COSINE) - own);
+        let over_middle = |side: usize| {
+            let slope = (slopes[side] + slopes[(side + 1) % 3]) * 0.5;
+            (1.0 + slope.norm_squared()).sqrt()
+        };
+        let over_facet = (over_middle(0) + over_middle(1) + over_middle(2)) / 3.0;
+        let over_edge = |side: usize| {
+            let Some(twin) = facets.topology.twin(HalfEdge::new(face, side as u32)) else { return 0.0 };
+            let other = facets.normals[twin.face() as usize];
+            if own.dot(&other) <= maths::cos(SMOOTH_DEG.to_radians()) {
+                return 0.0;
+            }
+            let edge = corners[(side + 1) % 3] - corners[side];
+            let turn_sine = own.cross(&other).dot(&edge) / edge.norm();
+            // The sagitta is an eighth of the edge times the turn along it, the arc two thirds of sagitta times edge.
+            let over_chord_mm2 = (normals[(side + 1) % 3] - normals[side]).dot(&edge) * edge.norm() / 12.0;
+            0.5 * over_chord_mm2 * turn_sine
+        };
+        let over_edges = (over_edge(0) + over_edge(1) + over_edge(2)) / area_mm2;
+        (over_facet + over_edges).clamp(1.0 - MOST_AREA_CHANGE, 1.0 + MOST_AREA_CHANGE)
     }
 }
 

@@ -80,6 +80,13 @@ impl Face<'_> {
         (a + b + c).try_normalize(0.0).unwrap_or_else(|| self.facet_normals[facet as usize])
     }
 
+    /// Area of the surface that a facet stands for, in mm2.
+    #[must_use]
+    pub fn surface_area_mm2(&self, facet: FaceId) -> f64 {
+        let facets = Facets { mesh: self.mesh(), topology: &self.surface.topology, normals: &self.facet_normals };
+        self.areas_mm2[facet as usize] * self.corner_normals.area_factor(&facets, facet)
+    }
+
     /// Whether a facet's rebuilt normals agree.
     #[must_use]
     pub fn is_flat(&self, facet: FaceId) -> bool {
