@@ -25,6 +25,7 @@ const COUNTING_WIDTH: f64 = 0.5;
 const MOST_AREA_CHANGE: f64 = 0.1;
 const LEAST_AREA_COSINE: f64 = 0.5;
 
+pub mod borders;
 mod fitted;
 mod open_ends;
 

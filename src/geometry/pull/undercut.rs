@@ -41,8 +41,11 @@ pub fn undercut(face: &Face<'_>, direction: &Vector, wanted_deg: f64) -> Undercu
             normals[0].dot(&normals[1]).min(normals[1].dot(&normals[2])).min(normals[2].dot(&normals[0])) > flat;
         if is_flat {
             let mean = sines.iter().sum::<f64>() / 3.0;
-            sums.clipped_m2 += if mean < -least { *area_mm2 } else { 0.0 };
-            sums.under_wanted_m2 += if mean < wanted { *area_mm2 } else { 0.0 };
+            if mean < wanted.max(-least) {
+                let area_mm2 = face.surface_area_mm2(number as FaceId);
+                sums.clipped_m2 += if mean < -least { area_mm2 } else { 0.0 };
+                sums.under_wanted_m2 += if mean < wanted { area_mm2 } else { 0.0 };
+            }
         } else {
             let shares = [0.0, wanted].map(|level| share_below(sines, level));
             if shares != [0.0; 2] {
