@@ -372,4 +372,17 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn the_surface_over_the_facets_of_a_torus_has_the_torus_area() {
+        let mesh = crate::geometry::split::shapes::torus(50.0, 20.0, [24, 12]);
+        let (normals, topology) = normals_of(&mesh);
+        let facets = Facets { mesh: &mesh, topology: &topology, normals: &normals };
+        let corners = CornerNormals::with_open_ends(&facets, &[]);
+        let of_facet = |face: FaceId| mesh.face_area_mm2(face) * corners.area_factor(&facets, face);
+        let truth_mm2 = std::f64::consts::TAU * std::f64::consts::TAU * 50.0 * 20.0;
+        let [facets_off, off] =
+            [mesh.area_m2() * 1e6, mesh.face_ids().map(of_facet).sum()].map(|a: f64| a / truth_mm2 - 1.0);
+        assert!(facets_off < -0.01 && off.abs() < 0.001, "by facets {facets_off}, over them {off}");
+    }
 }

@@ -82,3 +82,30 @@ fn round_point(facets: &Facets, half: HalfEdge, beside: impl Fn(HalfEdge) -> Hal
     }
     None
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::mesh::Point;
+    use crate::geometry::split::shapes::{grid, plate};
+    use crate::geometry::topology::Topology;
+
+    #[test]
+    fn a_flat_ring_has_the_area_between_its_circles_and_a_plate_its_own() {
+        let ring = grid([24, 1], [true, false], |u, v| {
+            let (sin, cos) = maths::sin_cos(std::f64::consts::TAU * u);
+            let radius = 80.0 - 12.0 * v;
+            Point::new(radius * cos, radius * sin, 0.0)
+        });
+        let whole_mm2 = std::f64::consts::PI * (80.0 * 80.0 - 68.0 * 68.0);
+        let cornered = plate([30.0, 50.0], [3, 2]);
+        for (mesh, truth_mm2, most) in [(ring, whole_mm2, 2e-4), (cornered, 1500.0, 1e-12)] {
+            let topology = Topology::of(&mesh);
+            let normals: Vec<Vector> = mesh.face_ids().map(|face| mesh.normal(face)).collect();
+            let facets = Facets { mesh: &mesh, topology: &topology, normals: &normals };
+            let beyond_mm2: f64 = mesh.face_ids().map(|face| beyond_chords_mm2(&facets, face)).sum();
+            let whole_mm2 = mesh.area_m2() * 1e6 + beyond_mm2;
+            assert!((whole_mm2 / truth_mm2 - 1.0).abs() < most, "{whole_mm2} for {truth_mm2}");
+        }
+    }
+}

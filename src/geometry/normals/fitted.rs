@@ -2,15 +2,18 @@
 //!
 //! A CAD system lays the triangles of a cone, a cylinder or a freeform wall between points on the surface, staggered from row to
 //! row, so that single facets lean by the chord height of the row over its height: a degree and more on coarse files, as much as
-//! the draft of a mould. The points themselves lie on the surface. A chord of an arc makes the same angle with the arc at both
-//! ends, so that for any two points of one smooth face that share an edge e
+//! the draft of a mould. The points themselves lie on the surface, to the rounding of the file. Most of what is drawn is of
+//! balls, cones, cylinders and rings: runs of facets whose points lie on one of them have its normals ([`patches`]).
+//!
+//! For the rest, a chord of an arc makes the same angle with the arc at both ends, so that for any two points of one smooth face
+//! that share an edge e
 //!
 //! `(n1 + n2) . e = 0`
 //!
 //! which holds to the last bit on planes, cylinders and balls, and to third order in the turn over the edge elsewhere. All edges
 //! of a part are taken together, by least squares, an edge that turns more counting less. What they leave open is closed by two
 //! weaker wishes: a wall goes straight from one row of points to the next, and bends alike on either side of an edge. Normals of
-//! flats stand fast and are what the rest hangs on; they are not touched.
+//! flats and of known surfaces stand fast and are what the rest hangs on; those of flats are not touched.
 
 mod patches;
 mod round;
@@ -33,7 +36,8 @@ use shape::{Bend, Weld};
 
 /// A facet is flat if its three normals agree with its own within this, as a cosine short of 1: single precision leaves 1e-7 rad.
 const FLAT_COSINE: f64 = 1.0 - 1e-10;
-/// Parts of more bent facets are fine enough as they are (0.05 degrees and less), and the fit takes some ten microseconds a facet.
+/// More bent facets than that are fine enough for surfaces laid through a few of them each, and what is left of them as it is; the
+/// fit takes some ten microseconds a facet.
 const MOST_BENT: usize = 60_000;
 /// Rounds of linearising, and the step in radians under which they end.
 const ROUNDS: usize = 8;
