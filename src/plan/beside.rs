@@ -6,7 +6,7 @@ use crate::laminate::plies::plan_plies;
 use crate::laminate::release::{Answer, hands};
 use crate::laminate::schedule::Make;
 use crate::notes::Note;
-use crate::units::{m_from_mm, m2_from_mm2};
+use crate::units::m_from_mm;
 use crate::workshop::days::beside::{Beside, Extra, JointWork, Withheld};
 use crate::workshop::mixes::recipe::Recipe;
 use crate::workshop::mixes::share::{Refused, share_at};
@@ -139,14 +139,10 @@ fn extra(at: (usize, usize), build: &Build, entry: &JobPart, taken: &Taken, shel
         extra.cradle_m = cradle.map_or(0.0, |take| take.amounts.m);
         return extra;
     }
-    for fixing in &entry.fixings {
-        let n_plies = fixing.doublers.map_or(shelf.extras.doublers.value, f64::from);
-        extra.n_fixings = extra.n_fixings.saturating_add(fixing.how_many);
-        let [length_mm, width_mm] = fixing.size_mm;
-        extra.doublers_m2 += f64::from(fixing.how_many) * n_plies * m2_from_mm2(length_mm * width_mm);
-    }
+    let wet_on = taken.wet_on.get(&at).copied().unwrap_or_default();
+    (extra.n_fixings, extra.fixings_m2) = (wet_on.n_fixings, wet_on.fixings_m2);
+    extra.peel_ply_m2 = wet_on.peel_ply_m2;
     if let Some(inside) = &entry.inside {
-        extra.peel_ply_m2 = inside.peel_ply_m2.unwrap_or(0.0);
         extra.coat = match inside.finish {
             Finish::Bare => None,
             Finish::Flowcoat => Some("flowcoat"),

@@ -194,7 +194,7 @@ fn random_beside(dice: &mut Dice, work: &Work) -> Beside {
                 at,
                 Extra {
                     n_fixings: dice.below(5) as u32,
-                    doublers_m2: 0.05,
+                    fixings_m2: 0.05,
                     peel_ply_m2: [0.0, 0.1][dice.below(2) as usize],
                     joints: if moulding && dice.below(2) == 0 { vec![joint] } else { vec![] },
                     coat: (moulding && dice.below(2) == 0).then_some("flowcoat"),
@@ -573,7 +573,7 @@ fn pieces_are_joined_when_both_are_out_and_trimmed_and_coated_inside_after_that(
 
 #[test]
 fn fixings_are_bedded_while_the_last_ply_is_wet_and_the_inner_face_is_coated_in_time() {
-    let shop = shop_with(Extra { n_fixings: 4, doublers_m2: 0.2, coat: Some("flowcoat"), ..Extra::default() });
+    let shop = shop_with(Extra { n_fixings: 4, fixings_m2: 0.2, coat: Some("flowcoat"), ..Extra::default() });
     let job = work(vec![panel(0, 0.5, 1, 1)]);
     let (tasks, schedule, working) = shop.planned(&job);
     assert!(faults(&tasks, &schedule, &working, 1).is_empty());

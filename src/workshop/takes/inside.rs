@@ -30,6 +30,7 @@ pub(super) fn inside(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<
         bench.taken.build_notes.push(((first.place.part, first.place.build), note));
     }
     if peel_m2 > 0.0 {
+        bench.wet_on(first).peel_ply_m2 = peel_m2;
         let sum = Working::of("m2", "peel ply", peel_m2, "m2").plus(peel_m2, "m2", "to be bonded later");
         bench.take_by(&Owner::of_build(first), "inner face", NeedKind::PeelPly, "peel ply", Measure::M2, sum);
     }

@@ -95,7 +95,7 @@ impl Builder<'_> {
             return last;
         }
         let pace = self.habits.pace;
-        let laid_min = 60.0 * (extra.doublers_m2 + extra.peel_ply_m2) / pace.ply_m2_h.value;
+        let laid_min = 60.0 * (extra.fixings_m2 + extra.peel_ply_m2) / pace.ply_m2_h.value;
         let n = f64::from(extra.n_fixings);
         let (quantity, unit) = if extra.n_fixings > 0 { (n, "fixings") } else { (extra.peel_ply_m2, "m2") };
         let amount = Amount::taking(quantity, unit, n * pace.fixing_min.value + laid_min);
