@@ -59,6 +59,7 @@ fn names(job: &Job) -> BTreeSet<String> {
     names.extend(own.reinforcement.keys().chain(own.core.keys()).chain(own.filler.keys()).cloned());
     cured.extend(own.resin.keys().chain(own.gelcoat.keys()).cloned());
     names.extend(cured.iter().map(|name| hardener_name(name)));
+    names.extend(cured.iter().map(|name| format!("syringe for {}", hardener_name(name))));
     names.extend(cured);
     if let Ok(usual) = UsualPacks::starter() {
         names.extend(usual.names().map(str::to_owned));

@@ -10,7 +10,7 @@ use crate::workshop::days::pace::PaceEntry;
 use crate::workshop::mixes::habits::{MixHabits, MixHabitsEntry};
 use crate::workshop::mixes::lines::MixLine;
 use crate::workshop::mixes::recipe::Stirred;
-use crate::workshop::mixes::{MixShop, mixes};
+use crate::workshop::mixes::{MixShop, Mixes, More, mixes};
 use crate::workshop::needs::{Need, Needs, needs};
 use crate::workshop::work::{FlatWork, GelcoatWork, PlyWork};
 
@@ -189,6 +189,8 @@ fn a_fixing_has_its_plates_and_stepped_doublers() {
     let plates = taken.takes.iter().find(|take| take.kind == NeedKind::FixingPlate).expect("plates");
     assert_eq!((plates.amounts.pieces, plates.material.as_str()), (4.0, "aluminium 60 x 40 x 3 mm"));
     near(fixings::stepped_m2([60.0, 40.0], 25.0, 3)[2], 0.0399, 1e-12);
+    assert_eq!(taken.wet_on[&(0, 0)].n_fixings, 4);
+    near(taken.wet_on[&(0, 0)].fixings_m2, 4.0 * 0.0722, 1e-12);
 }
 
 /// Source: own sum with the starter's core 5 mm, 80 kg/m3, 0.6 kg/m2 drunk: what is left out weighs what the core weighs.
@@ -225,6 +227,7 @@ fn a_cored_moulding_is_solid_under_a_fixing() {
     // 5 mm of mat 450 at 1.11 mm a ply are five plies.
     let solid = lines.iter().find(|line| line.what.contains("solid")).expect("a line");
     near(solid.kg.likely, 5.0 * 0.01 * 1.575, 1e-12);
+    near(taken.wet_on[&(0, 0)].fixings_m2, 5.0 * 0.01, 1e-12);
 }
 
 /// Source: own sum. A flat of 2 m2 at 400 mm: 5 m; foam 50 x 40 mm at 40 kg/m3: 0.4 kg; two tapes of 230 mm: 2.3 m2.
@@ -419,6 +422,63 @@ fn consumables_go_by_the_hours_of_laminating() {
     let gloves = found(&needs, NeedKind::Gloves, "nitrile gloves, pairs");
     near(gloves.pieces.expect("pairs"), 3.15, 1e-12);
     assert_eq!(gloves.pieces_with_reserve, Some(4.0));
+}
+
+/// A moulding in polyester and one in epoxy, without gelcoat, each laid in one stage.
+fn two_agents(stock: &Stock) -> Work {
+    let pieces = ["polyester", "epoxy"].iter().enumerate().map(|(number, resin)| {
+        let stage =
+            Stage { stage: 1, from_ply: 1, to_ply: 1, glass_g_m2: 450.0, thickness_mm: 1.0, ends: StageEnd::Done };
+        PieceWork { gelcoat: None, stages: vec![stage], ..piece(stock, [number, 0, 0], Make::Moulding, 3.0, resin) }
+    });
+    Work { pieces: pieces.collect(), missing: Vec::new() }
+}
+
+/// Source: a syringe that has drawn peroxide never draws a hardener: each agent's own count of mixes over 20 a syringe.
+#[test]
+fn no_syringe_draws_both_catalyst_and_hardener() {
+    let file = "[resin.epoxy]\ngel_min = [{ temperature_c = 15, min = 45 }, { temperature_c = 25, min = 25 }]";
+    let stock = Stock::with(toml::from_str(file).expect("a stock")).expect("a stock");
+    let work = two_agents(&stock);
+    let mut taken = taken(work.pieces.clone(), &[Asked::default(), Asked::default()], &plug_of(""), None, &stock);
+    let crew = Crew::with(CrewEntry::default()).expect("the starter's");
+    let habits = MixHabits::with(MixHabitsEntry::default()).expect("the starter's");
+    let mixes = mixes(&work, &taken, &MixShop { stock: &stock, crew: &crew, habits: &habits });
+    let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");
+    of_mixes(&mut taken, &mixes, &consumables, &stock);
+    let needs = needs(&[], &taken.takes, &[], &stock, &extras());
+    for (line, name) in mixes.lines.iter().zip(["syringe for catalyst", "syringe for epoxy hardener"]) {
+        let n_mixes = line.mixes.expect("mixes").n_mixes as f64;
+        near(found(&needs, NeedKind::Syringe, name).pieces.expect("counted"), n_mixes / 20.0, 1e-12);
+    }
+    assert_eq!(needs.needs.iter().filter(|need| need.kind == NeedKind::Syringe).count(), 2);
+    // What no mix is refused for is not shown as used.
+    assert!(taken.figures.iter().all(|here| here.field != "cup_kg"));
+}
+
+#[test]
+fn what_a_mix_takes_more_is_ordered_as_what_is_stirred_in() {
+    let stock = Stock::starter().expect("the starter stock");
+    let agents = [
+        (Stirred::Catalyst, "polyester", NeedKind::Catalyst, "catalyst"),
+        (Stirred::Hardener, "epoxy", NeedKind::Hardener, "epoxy"),
+        (Stirred::Paste, "fillet putty", NeedKind::FillerHardener, "filler hardener"),
+    ];
+    let more = agents.map(|(stirred, of, ..)| More {
+        material: of.to_owned(),
+        agent: stirred.agent(of),
+        temperature_c: 17.0,
+        g: 120.0,
+        ml: 100.0,
+    });
+    let mixes = Mixes { more: more.to_vec(), ..Mixes::default() };
+    let mut taken = Taken::default();
+    let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");
+    of_mixes(&mut taken, &mixes, &consumables, &stock);
+    for (take, (_, _, kind, material)) in taken.takes.iter().zip(agents) {
+        assert_eq!((take.kind, take.material.as_str(), take.amounts.kg), (kind, material, 0.12));
+    }
+    assert_eq!(taken.takes.len(), 3);
 }
 
 /// Area in m2, length of the split in mm, how many mouldings, in epoxy or not, which joint.
