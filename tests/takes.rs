@@ -185,8 +185,7 @@ fn coated_m2(plan: &Value) -> f64 {
 /// has, all of it is: nothing is left to coat, and the peel ply laid is that of the order.
 #[test]
 fn a_joined_moulding_is_not_coated_where_peel_ply_lies_and_no_more_peel_ply_is_laid_than_there_is_face() {
-    let inside =
-        |m2: &str| planned(&format!("base = \"auto\"\n[part.inside]\nfinish = \"flowcoat\"\npeel_ply_m2 = {m2}"));
+    let inside = |m2: &str| planned(&format!("[part.inside]\nfinish = \"flowcoat\"\npeel_ply_m2 = {m2}"));
     let joined = inside("0.3");
     assert!((coated_m2(&joined) - 0.38).abs() < 1e-6, "{}", coated_m2(&joined));
     let all = inside("30");
