@@ -3,7 +3,8 @@
 use chrono::Months;
 use serde::Serialize;
 
-use super::baskets::{Basket, baskets};
+use super::baskets::{Basket, MOST_TRIED, baskets};
+use super::budget::Budget;
 use super::entries::{OnShelfEntry, SupplierEntry};
 use super::offers::{Offer, UsualPacks};
 use super::packs::{Pack, cheapest_cover};
@@ -167,12 +168,13 @@ pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, Lam
         demands.push(Demand { need, name: sale_name(need), sold_by, to_buy: less(with_reserve, on_shelf) });
         there.push(on_shelf);
     }
-    let quotes = quotes(said.suppliers, &demands, stock);
-    let baskets = baskets(said.suppliers, &demands, stock);
+    let mut budget = Budget::default();
+    let quotes = quotes(said.suppliers, &demands, stock, &mut budget);
+    let baskets = baskets(said.suppliers, &demands, stock, &mut budget);
     let chosen: Vec<Option<Chosen>> = demands
         .iter()
         .enumerate()
-        .map(|(number, demand)| chosen(number, demand, &quotes, &baskets, &usual, stock))
+        .map(|(number, demand)| chosen(number, demand, (&quotes, &baskets), &usual, stock, &mut budget))
         .collect();
     let at_least: Vec<Option<f64>> =
         chosen.iter().map(|chosen| chosen.as_ref().and_then(|chosen| chosen.packs.at_least)).collect();
@@ -197,9 +199,9 @@ fn less(with_reserve: f64, on_shelf: f64) -> f64 {
 
 /// The packs that cover a demand cheapest, of these on offer; nothing if none does.
 #[must_use]
-pub fn covered(demand: &Demand<'_>, offers: &[Offer]) -> Option<QuotedLine> {
+pub fn covered(demand: &Demand<'_>, offers: &[Offer], budget: &mut Budget) -> Option<QuotedLine> {
     let packs: Vec<Pack> = offers.iter().map(Offer::pack).collect();
-    let cover = cheapest_cover(demand.to_buy, &packs)?;
+    let cover = cheapest_cover(demand.to_buy, &packs, budget)?;
     let taken = cover.counts.iter().zip(offers).filter(|(count, _)| **count > 0);
     let packs = pack_lines(taken.map(|(&count, offer)| (count, offer, None)));
     Some(QuotedLine {
@@ -243,10 +245,10 @@ struct Chosen {
 fn chosen(
     number: usize,
     demand: &Demand<'_>,
-    quotes: &[Quote],
-    baskets: &[Basket],
+    (quotes, baskets): (&[Quote], &[Basket]),
     usual: &UsualPacks,
     stock: &Stock,
+    budget: &mut Budget,
 ) -> Option<Chosen> {
     if demand.to_buy <= 0.0 {
         return None;
@@ -263,7 +265,7 @@ fn chosen(
         let currency = packs.price.map(|_| quote.currency.clone());
         return Some(Chosen { packs, supplier: Some(quote.supplier.clone()), currency });
     }
-    let packs = covered(demand, &usual.offers(demand.need, demand.sold_by, stock))?;
+    let packs = covered(demand, &usual.offers(demand.need, demand.sold_by, stock), budget)?;
     Some(Chosen { packs, supplier: None, currency: None })
 }
 
@@ -395,6 +397,17 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
             &quote.unlike,
             "give the pack in the unit of the order, or plan with that width: put it first under `rolls` of the material",
         );
+    }
+    for basket in baskets.iter().filter(|basket| !basket.left_out.is_empty()) {
+        notes.push(Note::info(
+            "suppliers-left-out",
+            format!(
+                "more than {MOST_TRIED} suppliers name prices in {}: those of {} are set beside the others and not searched for the cheapest choice",
+                basket.currency,
+                basket.left_out.join(", ")
+            ),
+            "leave out suppliers that are dear or far, or name first those that matter",
+        ));
     }
     for basket in baskets.iter().filter(|basket| !basket.exact) {
         notes.push(Note::info(

@@ -327,3 +327,26 @@ proptest! {
         }
     }
 }
+
+/// A price list of sizes that differ by a hair: what it costs is not proved the least, and both line and basket say so, with
+/// a bound that is over nothing.
+#[test]
+fn a_priced_line_that_is_not_proved_the_cheapest_says_so() {
+    let packs: String = (0..40)
+        .map(|n| {
+            let size = 1.000_003 + 0.000_137 * f64::from(n * n) + 0.01 * f64::from(n);
+            format!(
+                "[[supplier.pack]]\nof = 'polyester'\nkg = {size:.6}\nprice = {:.4}\n",
+                size + 0.0001 * f64::from(n % 7)
+            )
+        })
+        .collect();
+    let needs =
+        needs_of("make = 'moulding'\nresin = 'polyester'\nlayers = [{ material = 'mat 450' }]", 40_000.0, &stock());
+    let order = ordered(&needs.needs, &format!("[[supplier]]\nname = 'A'\ncurrency = 'EUR'\n{packs}"));
+    let note = order.notes.iter().find(|note| note.code == "packs-not-proven").expect("it is told");
+    assert!(note.message.starts_with("polyester: ") && note.message.contains(" cost "), "{}", note.message);
+    let basket = &order.baskets[0];
+    assert!(!basket.exact && basket.least > 0.99 * basket.total && basket.least <= basket.total, "{basket:?}");
+    assert!(codes(&order).contains(&"choice-not-proven"));
+}
