@@ -246,7 +246,7 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
         }
         return Ok(weighed);
     }
-    if let Some(why) = weighed.impossible() {
+    if let Some(why) = weighed.impossible().or_else(|| weighed.all_wasted()) {
         return Err(fault(
             &args.job,
             format!("this cannot be: {why}"),
