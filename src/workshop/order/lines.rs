@@ -156,6 +156,16 @@ pub struct Said<'a> {
 /// # Errors
 /// None that a test would not have found: the usual packs are part of the program.
 pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, LaminateError> {
+    order_within(needs, said, stock, Budget::default())
+}
+
+/// The same, with so much to go through.
+pub(super) fn order_within(
+    needs: &[Need],
+    said: Said<'_>,
+    stock: &Stock,
+    mut budget: Budget,
+) -> Result<Order, LaminateError> {
     let usual = UsualPacks::starter()?;
     let mut notes = Vec::new();
     let mut there = Vec::new();
@@ -168,7 +178,6 @@ pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, Lam
         demands.push(Demand { need, name: sale_name(need), sold_by, to_buy: less(with_reserve, on_shelf) });
         there.push(on_shelf);
     }
-    let mut budget = Budget::default();
     let quotes = quotes(said.suppliers, &demands, stock, &mut budget);
     let baskets = baskets(said.suppliers, &demands, stock, &mut budget);
     let chosen: Vec<Option<Chosen>> = demands
