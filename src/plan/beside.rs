@@ -108,7 +108,7 @@ pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
     }
     let note = |(what, refusal, of): (String, Refused, Vec<String>)| {
         let message = format!("{what} cannot be mixed: {refusal}; no day is planned for {}", of.join(", "));
-        let remedy = format!("{}; or take another grade whose table of gel times holds there", refusal.remedy());
+        let remedy = format!("take another grade whose table of gel times holds there, or {}", refusal.remedy());
         Note::warning("mixes-refused", message, remedy)
     };
     refused.into_iter().map(note).collect()
