@@ -12,7 +12,7 @@ use crate::workshop::mixes::lines::MixLine;
 use crate::workshop::mixes::recipe::Stirred;
 use crate::workshop::mixes::{MixShop, Mixes, More, mixes};
 use crate::workshop::needs::{Need, Needs, needs};
-use crate::workshop::work::{FlatWork, GelcoatWork, PlyWork};
+use crate::workshop::work::{FlatWork, GelcoatWork, PlyWork, WallWork};
 
 #[track_caller]
 fn near(value: f64, expected: f64, tolerance: f64) {
@@ -80,6 +80,7 @@ fn piece(stock: &Stock, place: [usize; 3], make: Make, m2: f64, resin: &str) -> 
         mass_kg: Spread::exactly(m2 * (0.45 * 3.5 + 0.625)),
         lifted_by: None,
         n_wedges: 0,
+        wall: None,
         n_ports: 0,
         stiffen: None,
     }
@@ -371,14 +372,21 @@ fn a_new_mould_is_waxed_for_its_first_moulding_and_re_waxed_for_the_others() {
     }
 }
 
-/// Source: own sum. 1200 mm at 0.2 %: 2.4 mm, half of it an edge; a wall of 150 mm whose corner closes by 1 degree: 2.618 mm.
+/// Source: own sum. 1200 mm at 0.2 %: 2.4 mm, half of it an edge; a wall of 150 mm whose corner closes by 1 degree: 2.618 mm,
+/// and a third of that where the corner turns by 30 degrees. A panel that is deep by its curve alone has no wall.
 #[test]
 fn a_gap_is_half_the_shrinkage_and_what_a_wall_closes_by() {
     let stock = Stock::starter().expect("the starter stock");
-    let pieces = vec![piece(&stock, [0, 0, 0], Make::Moulding, 1.6, "polyester")];
-    let asked = [Asked { size_mm: [1200.0, 800.0, 150.0], ..Asked::default() }];
-    let taken = taken(pieces, &asked, &plug_of(""), None, &stock);
-    near(taken.gaps[0].gap_mm.likely, 1.2 + 2.6183, 1e-4);
+    let asked = [Asked { size_mm: [1200.0, 800.0, 650.0], ..Asked::default() }];
+    let gap_mm = |wall: Option<WallWork>| {
+        let pieces = vec![PieceWork { wall, ..piece(&stock, [0, 0, 0], Make::Moulding, 1.6, "polyester") }];
+        let gap = taken(pieces, &asked, &plug_of(""), None, &stock).gaps.remove(0);
+        near(gap.working.value(), gap.gap_mm.likely, 1e-9);
+        gap.gap_mm.likely
+    };
+    near(gap_mm(Some(WallWork { depth_mm: 150.0, turn_deg: 90.0 })), 1.2 + 2.6183, 1e-4);
+    near(gap_mm(Some(WallWork { depth_mm: 150.0, turn_deg: 30.0 })), 1.2 + 0.8728, 1e-4);
+    near(gap_mm(None), 1.2, 1e-12);
 }
 
 /// Source: own sum. 2 m of split: bolts each 150 mm are 15, dimples each 400 mm 6; flanges of 0.5 m2 in all, the split's
