@@ -1,5 +1,6 @@
 //! Mixes: what is stirred into what at the shop's temperature, how many of which size, and the cards for the scales.
 
+use super::keys::{sentence, with_keys};
 use maud::{Markup, html};
 
 use super::cautions;
@@ -103,7 +104,7 @@ fn material_row(material: &MixedMaterial, at: &At) -> Markup {
         tr {
             th scope="row" { (name(material, at)) br; span.quiet { (kind_word(material.kind)) } }
             @match (&material.share, &material.refused) {
-                (_, Some(refusal)) => { td colspan="6" { b { "Not mixed: " } (refusal.why) ". " span.quiet { (refusal.remedy) "." } } }
+                (_, Some(refusal)) => { td colspan="6" { b { "Not mixed: " } (with_keys(&refusal.why)) ". " span.quiet { (sentence(&refusal.remedy)) } } }
                 (Some(share), None) => {
                     @let at_share = at.key("share");
                     td { (material.stirred.map_or("", Stirred::word)) }
