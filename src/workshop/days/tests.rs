@@ -8,7 +8,7 @@ use super::hours::Working;
 use super::outcome::{Days, days};
 use super::pace::Pace;
 use super::schedule::{Planned, Schedule, schedule};
-use super::task::{Air, Kind, Tasks};
+use super::task::{Air, Counted, Kind, Most, Tasks};
 use super::tasks::{Habits, tasks};
 use super::unfit::does_not_fit;
 use crate::laminate::figure::Spread;
@@ -594,6 +594,24 @@ fn fixings_are_bedded_while_the_last_ply_is_wet_and_the_inner_face_is_coated_in_
     }
     let found = faults(&tasks, &later, &working, 1);
     assert!(found.iter().any(|fault| fault.contains("no longer wet")), "{found:?}");
+    // A coat whose wait is said to be for something later is found to be late on what was really laid.
+    let (mut later, moved_min) = (schedule.clone(), 6 * 24 * 60);
+    let weigh =
+        schedule.planned.iter().find(|planned| planned.task.kind == Kind::Weigh).and_then(|planned| planned.number);
+    for link in &mut later.planned[at(Kind::Coat)].task.after {
+        link.from = weigh.expect("a trial that is weighed");
+        link.most = link.most.map(|most| Most { counted: Counted::EndToStart, ..most });
+        link.least_min = 0;
+    }
+    for span in &mut later.planned[at(Kind::Coat)].spans {
+        *span = Span { from_min: span.from_min + moved_min, to_min: span.to_min + moved_min };
+    }
+    let found = faults(&tasks, &later, &working, 1);
+    assert!(found.iter().any(|fault| fault.contains("has set, and is not abraded for")), "{found:?}");
+    // Without any window it is to be abraded for.
+    later.planned[at(Kind::Coat)].task.after.iter_mut().for_each(|link| link.most = None);
+    let found = faults(&tasks, &later, &working, 1);
+    assert!(found.iter().any(|fault| fault.ends_with("coat inner is not abraded for")), "{found:?}");
 }
 
 /// A mould that is withheld takes its mouldings with it; the other panels go on, and the headline names it.
