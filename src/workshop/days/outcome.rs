@@ -13,6 +13,7 @@ use super::unfit::{DoesNotFit, does_not_fit};
 use super::words::Stop;
 use crate::laminate::schedule::Make;
 use crate::notes::Note;
+use crate::units::h_from_min;
 use crate::workshop::work::{Place, Work};
 
 /// A moment of the plan.
@@ -244,9 +245,9 @@ pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
     Days {
         people,
         n_evenings: evenings.len(),
-        clock_h: clock_min(&tasks) / 60.0,
+        clock_h: h_from_min(clock_min(&tasks)),
         unplanned: unplanned(work, &unfit),
-        worked_h: evenings.iter().map(|evening| f64::from(evening.worked_min)).sum::<f64>() / 60.0,
+        worked_h: h_from_min(evenings.iter().map(|evening| f64::from(evening.worked_min)).sum()),
         first_day: evenings.first().map(|evening| evening.day),
         last_day: evenings.last().map(|evening| evening.day),
         last_date: evenings.last().and_then(|evening| evening.date),
