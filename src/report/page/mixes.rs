@@ -181,7 +181,7 @@ fn unmixed(plan: &Plan, at: &At) -> Markup {
                             tr {
                                 th scope="row" { bdi { (unmixed.material) } @if unmixed.material != unmixed.kind.word() { br; span.quiet { (unmixed.kind.word()) } } }
                                 td.number { (figure(unmixed.kg, fine(unmixed.kg, 2), &at.item(index).key("kg"))) }
-                                td { bdi { (unmixed.why) } }
+                                td { bdi { (with_keys(&unmixed.why)) } }
                             }
                         }
                     }

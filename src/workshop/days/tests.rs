@@ -671,3 +671,31 @@ fn days_away_that_do_nothing_are_told() {
     assert!(told(&format!("start = 2027-04-03\n{away}")).contains(&"start-while-away".to_owned()));
     assert!(!told(&format!("start = 2027-04-06\n{away}")).iter().any(|code| code.contains("away")));
 }
+
+/// Source: own sums. The plug of each hand of a small panel takes 10 min of fairing, one after the other: one line. Those of
+/// another panel stand for themselves, and so do tasks between which there is a wait.
+#[test]
+fn short_tasks_of_one_kind_on_one_panel_stand_on_one_line() {
+    let mut pieces = panel(0, 0.05, 1, 1);
+    pieces.iter_mut().for_each(|piece| piece.n_hands = 2);
+    pieces.iter_mut().filter(|piece| piece.make == Make::Moulding).for_each(|piece| piece.count = 2);
+    let days = Shop::new("", "").days(&work(vec![pieces, panel(1, 0.05, 1, 1)]));
+    let fairs = |row: &&super::outcome::Row| row.tasks.iter().all(|&task| days.tasks[task].kind == Kind::Fair);
+    let rows: Vec<_> = days.evenings.iter().flat_map(|evening| &evening.rows).filter(fairs).collect();
+    let (both, n): (Vec<usize>, u32) =
+        (rows.iter().map(|row| row.tasks.len()).collect(), rows.iter().map(|row| row.minutes).sum());
+    assert_eq!((both, n), (vec![2, 1], 30), "{rows:?}");
+    assert!(rows[0].about.contains("as drawn") && rows[0].about.contains("opposite hand"), "{}", rows[0].about);
+    for (evening, row) in days.evenings.iter().flat_map(|evening| evening.rows.iter().map(move |row| (evening, row))) {
+        let minutes: u32 = row
+            .tasks
+            .iter()
+            .map(|&task| {
+                let of_evening =
+                    days.tasks[task].parts.iter().filter(|part| part.from_min / (24 * 60) + 1 == evening.day);
+                of_evening.map(|part| part.to_min - part.from_min).sum::<u32>()
+            })
+            .sum();
+        assert_eq!(row.minutes, minutes, "{row:?}");
+    }
+}

@@ -199,7 +199,7 @@ pub(super) fn order_within(
     notes.extend(lines.iter().flat_map(|line| keeping(line, said.dates, stock)));
     notes.extend(lines.iter().zip(&at_least).filter_map(|(line, least)| Some(not_proven(line, (*least)?))));
     notes.extend(of_suppliers(&quotes, &baskets));
-    notes.extend(mixed(&lines));
+    notes.extend(baskets.first().and_then(|basket| mixed(&lines, &basket.currency)));
     Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
 }
 
@@ -392,9 +392,8 @@ fn keeping(line: &Line, dates: Dates, stock: &Stock) -> Vec<Note> {
     notes
 }
 
-/// That an order is paid for in several currencies, with what is not in the first.
-fn mixed(lines: &[Line]) -> Option<Note> {
-    let first = lines.iter().find_map(|line| line.currency.as_deref())?;
+/// That an order is paid for in several currencies, with what is not in the one that it goes by.
+fn mixed(lines: &[Line], first: &str) -> Option<Note> {
     let others = lines.iter().filter_map(|line| Some((line.name.as_str(), line.currency.as_deref()?)));
     let others: Vec<String> =
         others.filter(|(_, of)| *of != first).map(|(name, of)| format!("{name} in {of}")).collect();
