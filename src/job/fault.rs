@@ -15,7 +15,7 @@ pub enum Fault {
         remedy: String,
     },
     /// A key that is not known here.
-    #[error("`{key}` is not a key of {table}")]
+    #[error("`{key}` is not a key of {table}{}", has_one(elsewhere))]
     UnknownKey {
         /// The key as written.
         key: String,
@@ -23,6 +23,10 @@ pub enum Fault {
         table: String,
         /// The known key that was probably meant.
         nearest: Option<String>,
+        /// Tables that have a key of this very name.
+        elsewhere: Vec<String>,
+        /// A key like it and its table, where neither this table nor another has the key itself.
+        like: Option<(String, String)>,
         /// Every key known here.
         known: Vec<String>,
     },
@@ -231,9 +235,22 @@ impl Fault {
             | Self::Laminate { remedy, .. }
             | Self::NoMark { remedy, .. }
             | Self::Mesh { remedy, .. } => remedy.clone(),
-            Self::UnknownKey { nearest, known, .. } => match nearest {
-                Some(nearest) => format!("did you mean `{nearest}`? {}", listed("It takes", known)),
-                None => format!("take it out; {}", listed("the keys here are", known)),
+            Self::UnknownKey { nearest, elsewhere, like, known, .. } => match (elsewhere.as_slice(), nearest, like) {
+                ([_, ..], None, _) => {
+                    format!("write it under {}; {}", tables(elsewhere), listed("the keys here are", known))
+                }
+                ([_, ..], Some(nearest), _) => {
+                    format!(
+                        "write it under {}, or `{nearest}` here; {}",
+                        tables(elsewhere),
+                        listed("the keys here are", known)
+                    )
+                }
+                ([], Some(nearest), _) => format!("did you mean `{nearest}`? {}", listed("It takes", known)),
+                ([], None, Some((key, table))) => {
+                    format!("did you mean `{key}` of {table}? {}", listed("The keys here are", known))
+                }
+                ([], None, None) => format!("take it out; {}", listed("the keys here are", known)),
             },
             Self::MissingKey { key, wanted, .. } => format!("add `{key} = ...` with {wanted}"),
             Self::UnknownWord { nearest: Some(nearest), wanted, .. } => {
@@ -273,6 +290,19 @@ impl Fault {
             Self::NoObject { known, .. } => quoted("it holds", known),
         }
     }
+}
+
+/// Tables that have a key, as the end of a sentence.
+fn has_one(tables_with: &[String]) -> String {
+    match tables_with {
+        [] => String::new(),
+        [only] => format!("; {only} has one"),
+        _ => format!("; {} have one", tables(tables_with)),
+    }
+}
+
+fn tables(names: &[String]) -> String {
+    names.join(" and ")
 }
 
 /// More names than this are cut short: the line is read, not searched.

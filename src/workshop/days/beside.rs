@@ -31,8 +31,8 @@ pub struct Withheld {
 pub struct Extra {
     /// Plates, pads and their doublers, all fixings together.
     pub n_fixings: u32,
-    /// Doublers over them, ply by ply, in m2.
-    pub doublers_m2: f64,
+    /// Doublers over them and plies in the place of a core there, ply by ply, in m2.
+    pub fixings_m2: f64,
     /// Peel ply on what is bonded later, in m2.
     pub peel_ply_m2: f64,
     /// Joints of a moulding in pieces.

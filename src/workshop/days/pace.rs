@@ -74,8 +74,6 @@ stock_item! {
         set_up_min,
         /// Cleaning up after it, in min.
         clean_up_min,
-        /// One coat of gelcoat by one person, in m2 an hour.
-        gelcoat_m2_h,
         /// Thickest single coat of gelcoat, in mm; a thicker film takes several.
         gelcoat_coat_mm,
         /// Least wait between two coats of gelcoat, in min.
@@ -132,7 +130,7 @@ stock_item! {
 }
 
 /// Rates and sizes that something is divided by.
-const DIVISORS: [&str; 17] = [
+const DIVISORS: [&str; 16] = [
     "polish_m2_h",
     "paint_m2_h",
     "flat_m2_h",
@@ -140,7 +138,6 @@ const DIVISORS: [&str; 17] = [
     "pva_m2_h",
     "bolt_pitch_mm",
     "cut_m2_h",
-    "gelcoat_m2_h",
     "gelcoat_coat_mm",
     "putty_m_h",
     "ply_m2_h",

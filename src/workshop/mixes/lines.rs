@@ -146,7 +146,7 @@ pub(super) fn takes(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
 fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
     let Some(gelcoat) = &piece.gelcoat else { return Vec::new() };
     let coat = |kg: f64| kg / N_COATS as f64;
-    let (m2_h, people) = (shop.habits.gelcoat_m2_h.value, shop.crew.people.value);
+    let (m2_h, people) = (shop.crew.gelcoat_m2_h.value, shop.crew.people.value);
     let lays_kg_h = if gelcoat.laid_m2 > 0.0 { m2_h * people / gelcoat.laid_m2 * coat(gelcoat.alone_kg) } else { 0.0 };
     let take = |number| Take {
         step: MixStep::Coat,
@@ -216,7 +216,7 @@ fn stage_take(piece: &PieceWork, stage: &Stage, shop: &MixShop<'_>) -> Option<Ta
 pub(super) fn beyond(mixed: &Mixed, shop: &MixShop<'_>) -> Take {
     let people = shop.crew.people.value;
     let together_kg_h = shop.crew.together_kg_h();
-    let (m2_h, kg_h) = (shop.habits.gelcoat_m2_h.value, shop.habits.putty_kg_h.value);
+    let (m2_h, kg_h) = (shop.crew.gelcoat_m2_h.value, shop.habits.putty_kg_h.value);
     let laminate_kg = mixed.need_kg + mixed.glass_kg;
     let (lays_kg_h, rate) = if mixed.brushed_m2 > 0.0 && mixed.glass_kg == 0.0 {
         let m2 = mixed.brushed_m2;

@@ -28,7 +28,7 @@ pub mod share;
 use card::{Card, card};
 use habits::MixHabits;
 use lines::{MixLine, MixStep, Take, beyond, line, takes as of_plies};
-use recipe::{MixKind, Recipe, Stirred};
+use recipe::{Agent, MixKind, Recipe, Stirred};
 use share::{Fit, Refused, Share, entry_of, holds_c, share_at};
 
 /// Temperature in deg C that is reckoned with where the job tells none: a heated shop in the middle of what makers' sheets
@@ -67,11 +67,13 @@ pub struct Mixes {
     pub notes: Vec<Note>,
 }
 
-/// Catalyst that the mixes of a material take beyond the plan's own sums, because the temperature asks for more.
+/// What the mixes of a material take beyond the plan's own sums to go off, because the temperature asks for more.
 #[derive(Debug, Clone, PartialEq)]
 pub struct More {
     /// What it goes into.
     pub material: String,
+    /// What is stirred in.
+    pub agent: Agent,
     /// Temperature that asks for it, in deg C.
     pub temperature_c: f64,
     /// Over the whole job, in g.
@@ -209,16 +211,11 @@ fn balance<'a, Lines: Iterator<Item = &'a MixLine>>(
     let over = |of: fn(&MixLine) -> f64| total(own().map(|line| f64::from(line.count) * of(line)));
     let planned_g = over(|line| line.planned_g);
     let stirred_g = over(|line| line.stir_g.unwrap_or(0.0));
-    let (kind, material) = match used.recipe.as_ref().map(|recipe| recipe.stirred) {
-        Some(Stirred::Hardener) => (NeedKind::Hardener, used.material.clone()),
-        Some(Stirred::Paste) => (NeedKind::FillerHardener, "filler hardener".to_owned()),
-        Some(Stirred::Catalyst) => (NeedKind::Catalyst, "catalyst".to_owned()),
-        None => return,
-    };
+    let Some(agent) = used.recipe.as_ref().map(|recipe| recipe.stirred.agent(&used.material)) else { return };
     let over_g = stirred_g - planned_g;
     if over_g > SAME_PERCENT * planned_g {
         let ml = used.recipe.as_ref().and_then(|recipe| recipe.stirred_ml(over_g)).unwrap_or(0.0);
-        more.push(More { material: used.material.clone(), temperature_c, g: over_g, ml });
+        more.push(More { material: used.material.clone(), agent, temperature_c, g: over_g, ml });
     } else if -over_g > SAME_PERCENT * planned_g {
         let name = &used.material;
         let why = if stirred_g == 0.0 {
@@ -226,7 +223,7 @@ fn balance<'a, Lines: Iterator<Item = &'a MixLine>>(
         } else {
             format!("for {name}: the plan's share is more than mixes take at {temperature_c} C, and the order keeps it")
         };
-        unmixed.push(Unmixed { kind, material, kg: kg_from_g(-over_g), why });
+        unmixed.push(Unmixed { kind: agent.kind, material: agent.material, kg: kg_from_g(-over_g), why });
     }
 }
 

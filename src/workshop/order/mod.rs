@@ -1,12 +1,14 @@
 //! What to order: each need less what is on the shelf, in the packs that cover it cheapest.
 //!
 //! [`units`] says by what a need is sold, [`offers`] which packs there are, [`packs`] which of them cover it cheapest,
+//! [`budget`] how much is gone through for that,
 //! [`shelf`] what is there already, [`suppliers`] sets price lists side by side, [`lines`] puts the order together.
 //! [`specification`] is what a supplier is told, [`entries`] what a job says. The reserve is in the need already and is not added again.
 
 use chrono::NaiveDate;
 
 pub mod baskets;
+pub mod budget;
 pub mod entries;
 pub mod lines;
 pub mod offers;

@@ -120,14 +120,17 @@ impl Weighed {
         glass.chain(single.into_iter().filter_map(|(name, value)| Some((name, value?))))
     }
 
-    /// What cannot be, in words: a mass or time that is not over 0 or out of all bounds, or as much thrown away as was mixed.
-    /// Waste may be 0.
+    /// What cannot be, in words: a mass or time that is not over 0 or out of all bounds. Waste may be 0.
     #[must_use]
     pub fn impossible(&self) -> Option<String> {
         let is_out = |&(name, value): &(&str, f64)| !(is_amount(value) || name == "waste_kg" && value == 0.0);
-        if let Some((name, value)) = self.figures().find(is_out) {
-            return Some(format!("{name} is {value}"));
-        }
+        let (name, value) = self.figures().find(is_out)?;
+        Some(format!("{name} is {value}"))
+    }
+
+    /// As much thrown away as was mixed, in words. Such a line is not written; one that stands on file keeps its other figures.
+    #[must_use]
+    pub fn all_wasted(&self) -> Option<String> {
         let (waste_kg, resin_kg) = self.waste_kg.zip(self.resin_kg)?;
         (waste_kg >= resin_kg).then(|| format!("{waste_kg} kg thrown away of {resin_kg} kg of resin mixed"))
     }

@@ -27,7 +27,13 @@ impl Records {
                 continue;
             }
             match weighed(line) {
-                Ok(weighed) => records.take(Numbered { number, replaced_by: None, weighed }, file),
+                Ok(mut weighed) => {
+                    if let Some(why) = weighed.all_wasted() {
+                        (weighed.resin_kg, weighed.waste_kg) = (None, None);
+                        records.notes.push(set_aside(file, number, &why));
+                    }
+                    records.take(Numbered { number, replaced_by: None, weighed }, file);
+                }
                 Err(Unread::Newer(version)) => records.notes.push(newer(file, number, version)),
                 Err(Unread::Broken(_)) if is_cut && number == n_lines => records.notes.push(torn(file, number)),
                 Err(Unread::Broken(why)) => records.notes.push(broken(file, number, &why)),
@@ -99,6 +105,14 @@ fn broken(file: &str, number: usize, why: &str) -> Note {
         "record-unreadable",
         format!("{file}, line {number} cannot be read and is left out: {why}"),
         "nothing else is lost by it; record the build again if it is not there under another number",
+    )
+}
+
+fn set_aside(file: &str, number: usize, why: &str) -> Note {
+    Note::warning(
+        "record-waste",
+        format!("{file}, line {number}: {why}; its resin and waste are set aside, and its other figures kept"),
+        format!("record it again with what was mixed and thrown away, and `--replaces {number}`"),
     )
 }
 

@@ -221,6 +221,17 @@ pub struct FinishedLine {
     pub working: Working,
 }
 
+/// What is laid on a moulding while its last plies are wet: the areas that the order is reckoned from, for the days.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct WetOn {
+    /// Plates and pads.
+    pub n_fixings: u32,
+    /// Doublers over them, and plies in the place of a core there, ply by ply, in m2.
+    pub fixings_m2: f64,
+    /// Peel ply on what is bonded later, in m2; never more than the inner face.
+    pub peel_ply_m2: f64,
+}
+
 /// Lines of each build, by the numbers of part and build.
 pub type Lines = BTreeMap<(usize, usize), Vec<FinishedLine>>;
 
@@ -277,6 +288,8 @@ pub struct Taken {
     pub pastes: BTreeMap<String, (String, f64)>,
     /// What stays on each build.
     pub finished: Lines,
+    /// What is laid on each moulding while it is wet, by the numbers of part and build.
+    pub wet_on: BTreeMap<(usize, usize), WetOn>,
     /// The plugs, part by part.
     pub plugs: Vec<PlugWork>,
     /// Gaps to leave round each panel.
@@ -328,14 +341,18 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     bench.taken
 }
 
-/// Adds what the mixes of a job use up: cups, sticks and syringes, and the catalyst that they take beyond the plan's sums.
+/// Adds what the mixes of a job use up: cups, sticks and syringes, and what they take to go off beyond the plan's sums.
 pub fn of_mixes(taken: &mut Taken, mixes: &Mixes, habits: &Consumables, stock: &Stock) {
     let mut bench = Bench { stock, taken: std::mem::take(taken) };
     for more in &mixes.more {
-        let sum = Working::of("kg", "more catalyst", kg_from_g(more.g), "kg").plus(kg_from_g(more.g), "kg", "");
+        let sum = Working::of("kg", format!("more {}", more.agent.words()), kg_from_g(more.g), "kg").plus(
+            kg_from_g(more.g),
+            "kg",
+            "",
+        );
         let amounts = Amounts { kg: kg_from_g(more.g), litres: l_from_ml(more.ml), ..Amounts::default() };
         let why = format!("more for {} at {} C", more.material, more.temperature_c);
-        bench.take(&Owner::job(), &why, NeedKind::Catalyst, "catalyst", amounts, sum);
+        bench.take(&Owner::job(), &why, more.agent.kind, &more.agent.material, amounts, sum);
     }
     consumables::of_mixes(&mut bench, mixes, habits);
     *taken = bench.taken;

@@ -95,7 +95,7 @@ impl Builder<'_> {
             return last;
         }
         let pace = self.habits.pace;
-        let laid_min = 60.0 * (extra.doublers_m2 + extra.peel_ply_m2) / pace.ply_m2_h.value;
+        let laid_min = 60.0 * (extra.fixings_m2 + extra.peel_ply_m2) / pace.ply_m2_h.value;
         let n = f64::from(extra.n_fixings);
         let (quantity, unit) = if extra.n_fixings > 0 { (n, "fixings") } else { (extra.peel_ply_m2, "m2") };
         let amount = Amount::taking(quantity, unit, n * pace.fixing_min.value + laid_min);
@@ -132,7 +132,7 @@ impl Builder<'_> {
 
     /// The task of a coat on an inner face.
     pub fn inner_coat(&mut self, on: &On, coat: &str, area_m2: f64, link: Link) -> usize {
-        let amount = Amount::at_rate(area_m2, "m2", self.habits.pace.gelcoat_m2_h.value).and(self.wet_min());
+        let amount = Amount::at_rate(area_m2, "m2", self.habits.crew.gelcoat_m2_h.value).and(self.wet_min());
         let amount = amount.room_for(self.room(area_m2));
         let number = self.add(on, Kind::Coat, "coat inner", &format!("{coat} on the inner face"), amount, vec![link]);
         self.task(number).air = Air::Still(STILL_MIN);
@@ -150,7 +150,7 @@ impl Builder<'_> {
         let (pace, stock) = (self.habits.pace, self.habits.stock);
         let film_mm = stock.gelcoats.get(&gelcoat.name).map_or(0.0, |gelcoat| gelcoat.thickness_mm.value);
         let n = (film_mm / pace.gelcoat_coat_mm.value - 1e-9).ceil().clamp(1.0, 10.0) as u32;
-        let amount = Amount::at_rate(gelcoat.laid_m2, "m2", pace.gelcoat_m2_h.value);
+        let amount = Amount::at_rate(gelcoat.laid_m2, "m2", self.habits.crew.gelcoat_m2_h.value);
         let amount = amount.and(self.wet_min()).room_for(self.room(gelcoat.laid_m2));
         let most_min = hours(stock.practice.overlay_most_h.value);
         let mut after = vec![ready];

@@ -79,7 +79,8 @@ fn what_is_odd_about_a_build_is_told() {
     assert!(told(line(1900.0, 4.6, "")).contains("some thousand times the 1.80 kg"));
     assert!(told(line(0.8, 4.6, "")).contains("0.8 kg, where the plan has 1.80 kg"));
     let impossible = Records::read(line(1.9, 4.6, ",\"waste_kg\":5").as_bytes(), "x");
-    assert!(impossible.lines.is_empty() && impossible.notes[0].message.contains("thrown away of 4.6 kg"));
+    assert_eq!(impossible.lines[0].weighed.resin_kg, None);
+    assert!(impossible.notes[0].message.contains("thrown away of 4.6 kg"));
     assert!(told(line(1.9, 4.6, ",\"gelcoat_kg\":1.2,\"finished_kg\":9")).contains("came out of 7.70 kg"));
     assert!(told(line(1.9, 4.6, ",\"temperature_c\":9")).contains("laid at 9 C"));
     let other = line(1.9, 4.6, "").replace("\"glass_kg\":{\"mat 450\":1.9}", "\"glass_kg\":{\"woven 600\":1.9}");
