@@ -196,8 +196,8 @@ impl<'s> Walk<'s> {
                     let nearest = nearest(name, known.iter().map(String::as_str)).map(str::to_owned);
                     misspelt.extend(nearest.clone());
                     let (key_name, table, known) = (name.to_owned(), path.table(), known.clone());
-                    let (elsewhere, like) = elsewhere(self, name, nearest.is_some());
-                    self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, elsewhere, like, known })
+                    let elsewhere = Box::new(elsewhere(self, name, nearest.is_some()));
+                    self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, elsewhere, known })
                 }
                 None | Some(Value::Bool(true)) => true,
                 Some(schema) => {
@@ -265,8 +265,8 @@ impl<'s> Walk<'s> {
             let name = key.get_ref().as_ref();
             let nearest = nearest(name, tags.iter().map(String::as_str)).map(str::to_owned);
             let (key_name, known) = (name.to_owned(), tags.to_vec());
-            let (table, elsewhere, like) = (path.table(), Vec::new(), None);
-            self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, elsewhere, like, known });
+            let (table, elsewhere) = (path.table(), Box::default());
+            self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, elsewhere, known });
         }
         if table.is_empty() {
             let wanted = format!("one of the keys {}", tags.join(", "));

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use super::fault::Elsewhere;
 use super::form::{Object, Walk, has_type};
 use super::words::Path;
 use crate::nearest::nearest;
@@ -14,7 +15,7 @@ const MOST_DEEP: usize = 4;
 
 /// Tables that have a key of this very name; where there is none, and no key of its own table is like it, a key like it and
 /// its table.
-pub(super) fn elsewhere(walk: &Walk<'_>, key: &str, is_like_own: bool) -> (Vec<String>, Option<(String, String)>) {
+pub(super) fn elsewhere(walk: &Walk<'_>, key: &str, is_like_own: bool) -> Elsewhere {
     let mut places = Vec::new();
     if let Some(rules) = walk.root.as_object() {
         collect(walk, rules, &Path::default(), MOST_DEEP, &mut places);
@@ -24,14 +25,14 @@ pub(super) fn elsewhere(walk: &Walk<'_>, key: &str, is_like_own: bool) -> (Vec<S
     let same: Vec<String> =
         places.iter().filter(|(_, known)| known == key).map(|(table, _)| table.clone()).take(MOST_TABLES).collect();
     if !same.is_empty() || is_like_own {
-        return (same, None);
+        return Elsewhere { same, like: None };
     }
     let longer = places.iter().find(|(_, known)| known.starts_with(key) && key.contains('_'));
     let like = longer.or_else(|| {
         let nearest = nearest(key, places.iter().map(|(_, known)| known.as_str()))?;
         places.iter().find(|(_, known)| known == nearest)
     });
-    (same, like.map(|(table, known)| (known.clone(), table.clone())))
+    Elsewhere { same, like: like.map(|(table, known)| (known.clone(), table.clone())) }
 }
 
 fn collect(walk: &Walk<'_>, rules: &Object, path: &Path, deep: usize, places: &mut Vec<(String, String)>) {
