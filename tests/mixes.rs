@@ -315,8 +315,8 @@ fn mixes_stand_on_the_wall_in_the_table_and_in_the_summary() {
     let lines = list(&plan["mixes"]["lines"]);
     assert_eq!(rows.len(), lines.len());
     for (number, line) in lines.iter().enumerate() {
-        // Both coats take the same, and the sheet says it once; what goes beyond the plies has its cards alone.
-        let shown = line["step"] != "beyond" && (line["step"] != "coat" || line["number"] == 1);
+        // Both coats take the same, and the sheet says it once.
+        let shown = line["step"] != "coat" || line["number"] == 1;
         assert_eq!(wall.contains(&format!("/mixes/lines/{number}/mixes/n_mixes")), shown, "{line}");
     }
 }
@@ -409,15 +409,15 @@ fn pasted(remedy: &str) -> String {
 #[test]
 fn what_a_refused_mix_asks_for_can_be_pasted_and_is_enough() {
     let resin = |name: &str, more: &str| {
-        format!("[stock.resin.\"{name}\"]\nliquid_density_g_ml = 1.1\ncured_density_g_cm3 = 1.18\n{more}\n")
+        format!("[stock.resin.'{name}']\nliquid_density_g_ml = 1.1\ncured_density_g_cm3 = 1.18\n{more}\n")
     };
     let vinyl = resin(
-        "vinyl \\\"V\\\" 2",
+        "vinyl \"V\" 2",
         "family = \"vinylester\"\ncatalyst_percent = { value = 1.5, low = 1, high = 2 }\ncatalyst_density_g_ml = 1.18",
     );
     let cases = [
         ("epoxy", String::new(), "epoxy", ""),
-        ("vinyl \\\"V\\\" 2", vinyl, "vinyl", ""),
+        ("vinyl \"V\" 2", vinyl, "vinyl", ""),
         (
             "polyester",
             String::new(),
@@ -429,7 +429,7 @@ fn what_a_refused_mix_asks_for_can_be_pasted_and_is_enough() {
         let split = "[[part.split]]\nname = \"waist\"\nof = \"moulding\"\naxis = \"x\"\nat_mm = 400\n";
         let job = format!(
             "units = \"mm\"\n[shop]\ntemperature_c = 20\n[[part]]\nname = \"lid\"\nfile = \"panel.stl\"\nmould = false\n\
-             {split}{joint}[schedule.moulding]\nmake = \"moulding\"\nresin = \"{resin}\"\nlayers = [{{ material = \"mat 225\" }}]\n{stock}"
+             {split}{joint}[schedule.moulding]\nmake = \"moulding\"\nresin = '{resin}'\nlayers = [{{ material = \"mat 225\" }}]\n{stock}"
         );
         let refused = |plan: &Value| -> Vec<String> {
             let notes = list(&plan["notes"]).iter().filter(|note| note["code"] == "mixes-refused");

@@ -66,22 +66,27 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
     }
 }
 
-/// The corner whose closing moves a free edge farthest. Of the two sides of a corner the shallower is its wall: from each of
-/// its stations to the nearest free edge.
+/// The corner whose closing moves what lies past it farthest. Of the two sides of a corner the shallower is its wall: from each
+/// of its stations to the nearest free edge, or to another corner, as of a step in the middle of a floor.
 fn wall(piece: &PiecePlan) -> Option<WallWork> {
     /// More stations than this do not find a deeper wall.
     const MOST_STATIONS: usize = 24;
+    let paths: Vec<Vec<Point>> =
+        piece.corners.iter().map(|met| met.corner.path.iter().map(|station| station.at_mm).collect()).collect();
     let edges = || piece.edges.iter().flat_map(|edge| &edge.lines_mm);
-    let of_corner = |met: &MetCorner| {
+    let has_edges = edges().next().is_some();
+    let of_corner = |(number, met): (usize, &MetCorner)| {
         let step = met.corner.path.len().div_ceil(MOST_STATIONS).max(1);
         let stations = met.corner.path.iter().step_by(step);
         let depths = stations.filter_map(|station| {
-            let to_lines = edges().map(|line| away_mm(&station.at_mm, line));
+            let others = paths.iter().enumerate().filter(|(other, _)| *other != number).map(|(_, path)| path);
+            let to_lines = edges().chain(others).map(|line| away_mm(&station.at_mm, line));
             to_lines.filter(|mm| mm.is_finite()).min_by(f64::total_cmp)
         });
         Some(WallWork { depth_mm: depths.max_by(f64::total_cmp)?, turn_deg: met.corner.turn_deg })
     };
-    piece.corners.iter().filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
+    let corners = piece.corners.iter().enumerate().filter(|_| has_edges);
+    corners.filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
 }
 
 /// From a point to a line through points, in mm.

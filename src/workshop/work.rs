@@ -181,10 +181,10 @@ impl PieceWork {
     }
 }
 
-/// A wall past a corner, up to its free edge.
+/// A wall past a corner, up to its free edge or another corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WallWork {
-    /// From the corner to the nearest free edge, where it is deepest, in mm.
+    /// From the corner to the nearest free edge or other corner, where it is deepest, in mm.
     pub depth_mm: f64,
     /// How far the corner turns, in degrees.
     pub turn_deg: f64,

@@ -13,7 +13,8 @@ pub struct SupplierEntry {
     /// Name of the supplier, as requests for quotation address it; each supplier has its own.
     #[schemars(length(min = 1))]
     pub name: String,
-    /// Currency of its prices, such as "EUR". Prices in different currencies are never added up.
+    /// Currency of its prices, such as "EUR"; without this key the job's. Prices in different currencies are never added up.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     #[schemars(length(min = 1))]
     pub currency: String,
     /// What it charges for delivery, once an order.

@@ -147,6 +147,8 @@ pub struct Said<'a> {
     pub suppliers: &'a [SupplierEntry],
     /// What is there already.
     pub on_shelf: &'a [OnShelfEntry],
+    /// Currency that the order goes by where it can.
+    pub currency: Option<&'a str>,
     /// First and last day of the work.
     pub dates: Dates,
 }
@@ -179,7 +181,8 @@ pub(super) fn order_within(
         there.push(on_shelf);
     }
     let quotes = quotes(said.suppliers, &demands, stock, &mut budget);
-    let baskets = baskets(said.suppliers, &demands, stock, &mut budget);
+    let mut baskets = baskets(said.suppliers, &demands, stock, &mut budget);
+    baskets.sort_by_key(|basket| said.currency != Some(basket.currency.as_str()));
     let chosen: Vec<Option<Chosen>> = demands
         .iter()
         .enumerate()
@@ -196,6 +199,7 @@ pub(super) fn order_within(
     notes.extend(lines.iter().flat_map(|line| keeping(line, said.dates, stock)));
     notes.extend(lines.iter().zip(&at_least).filter_map(|(line, least)| Some(not_proven(line, (*least)?))));
     notes.extend(of_suppliers(&quotes, &baskets));
+    notes.extend(baskets.first().and_then(|basket| mixed(&lines, &basket.currency)));
     Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
 }
 
@@ -386,6 +390,20 @@ fn keeping(line: &Line, dates: Dates, stock: &Stock) -> Vec<Note> {
         ));
     }
     notes
+}
+
+/// That an order is paid for in several currencies, with what is not in the one that it goes by.
+fn mixed(lines: &[Line], first: &str) -> Option<Note> {
+    let others = lines.iter().filter_map(|line| Some((line.name.as_str(), line.currency.as_deref()?)));
+    let others: Vec<String> =
+        others.filter(|(_, of)| *of != first).map(|(name, of)| format!("{name} in {of}")).collect();
+    (!others.is_empty()).then(|| {
+        Note::warning(
+            "currencies-mixed",
+            format!("the order is paid for in {first}, but for {}: there is no one sum of it", others.join(", ")),
+            format!("ask a supplier that is paid in {first} for them, or give the list's prices in {first}"),
+        )
+    })
 }
 
 /// What has to be known of the suppliers' lists.

@@ -51,7 +51,7 @@ pub(super) fn gap(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>
         .over(2.0, "", "edges");
     let working = if wall.depth_mm > 0.0 {
         working
-            .plus(wall.depth_mm, "mm", "from the corner to the free edge past it")
+            .plus(wall.depth_mm, "mm", "from the corner to the end of the wall past it")
             .times(slope.likely, "", "slope of the angle that a square corner closes by")
             .times(wall.turn_deg, "deg", "turn of the corner")
             .over(SQUARE_DEG, "deg", "")
