@@ -446,7 +446,7 @@ fn polystyrene_is_sealed_before_it_is_filled_and_each_stuff_has_its_patch() {
     }
     assert_eq!(days.tasks.iter().filter(|task| task.kind == Kind::Seal).count(), 2, "timber is not sealed");
     for (panel, patch) in [("panel 0", "polystyrene foam"), ("panel 1", "timber"), ("panel 2", "timber")] {
-        let primed = task(&format!("{panel}/1/mould/prime 1"));
+        let primed = task(&format!("{panel}/1/mould/primer 1"));
         let proved = primed.waits.iter().find(|wait| wait.why == Why::Proved).expect("it waits for a patch");
         assert_eq!(proved.after, format!("test patch on {patch}/look"));
     }
