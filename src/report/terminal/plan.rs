@@ -181,7 +181,7 @@ fn releases(plan: &Plan) -> Listing {
         Column::Figures("wedges"),
         Column::Figures("ports"),
         Column::Words("lifted by"),
-        Column::Figures("mass kg"),
+        Column::Figures("lifted kg"),
         Column::Words("stiffeners"),
     ]);
     for (part, build, piece) in plan.pieces() {
@@ -191,13 +191,17 @@ fn releases(plan: &Plan) -> Listing {
             part.name.clone(),
             build.make.word().to_owned(),
             piece.name.clone(),
-            release.answer.words().to_owned(),
+            if release.mould_parts.is_empty() {
+                release.answer.words().to_owned()
+            } else {
+                format!("{}, its mould parts", release.answer.words())
+            },
             direction_words(&release.pull.direction),
             draft_words(&release.pull),
             release.wedges_mm.len().to_string(),
             release.ports_mm.len().to_string(),
             release.hands.words().to_owned(),
-            format!("{:.1}", piece.lay_up.mass_kg.likely),
+            format!("{:.1}", release.lifted_kg),
             stiffen.map_or_else(|| "-".to_owned(), |flat| format!("over a flat of {:.2} m2", flat.area_m2)),
         ]);
     }
