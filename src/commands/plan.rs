@@ -16,7 +16,7 @@ use crate::job::{Job, JobErrors, JobPart, Shelf};
 use crate::laminate::error::LaminateError;
 use crate::laminate::plies::plan_plies;
 use crate::laminate::schedule::Make;
-use crate::laminate::warnings::{cold_shop_note, mould_note, schedule_notes};
+use crate::laminate::warnings::{cold_shop_note, cool_cure_note, hot_shop_note, mould_note, schedule_notes};
 use crate::notes::{Level, Note};
 use crate::plan::gather::gather;
 use crate::plan::panel::{Panel, plan_panel};
@@ -184,7 +184,9 @@ pub(super) fn planned_part(job: &Job, path: &Path, entry: &JobPart, shelf: &Shel
 
 /// Notes on the schedules that the job uses, each once.
 fn lay_up_notes(job: &Job, shelf: &Shelf) -> Result<Vec<Note>, LaminateError> {
-    let mut notes: Vec<Note> = cold_shop_note(&shelf.stock.practice).into_iter().collect();
+    let practice = &shelf.stock.practice;
+    let of_shop = [cold_shop_note(practice), cool_cure_note(practice), hot_shop_note(practice)];
+    let mut notes: Vec<Note> = of_shop.into_iter().flatten().collect();
     for entry in &job.parts {
         let mut plans = Vec::new();
         for make in [Make::Mould, Make::Moulding] {

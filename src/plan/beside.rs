@@ -5,12 +5,13 @@ use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::plies::plan_plies;
 use crate::laminate::release::{Answer, hands};
 use crate::laminate::schedule::Make;
+use crate::laminate::warnings::{HOT_REMEDY, HOTTEST_C};
 use crate::notes::Note;
 use crate::units::m_from_mm;
 use crate::workshop::days::beside::{Beside, Extra, JointWork, Withheld};
 use crate::workshop::mixes::recipe::Recipe;
 use crate::workshop::mixes::share::{Refused, share_at};
-use crate::workshop::mixes::{EXPECTED_C, Mixes, Refusal, kind_word};
+use crate::workshop::mixes::{EXPECTED_C, Mixes, kind_word};
 use crate::workshop::needs::NeedKind;
 use crate::workshop::takes::asked::{Finish, JointKind};
 use crate::workshop::takes::{Taken, Whose};
@@ -25,7 +26,8 @@ pub(super) fn beside(
     mixes: &Mixes,
     shelf: &Shelf,
 ) -> Beside {
-    let mut beside = Beside::default();
+    let plugs = taken.plugs.iter().filter_map(|plug| Some((plug.part, plug.made_of?)));
+    let mut beside = Beside { plugs: plugs.collect(), ..Beside::default() };
     for (part_index, part) in parts.iter().enumerate() {
         for (build_index, build) in part.builds.iter().enumerate() {
             let at = (part_index, build_index);
@@ -38,6 +40,8 @@ pub(super) fn beside(
         }
     }
     beside.withheld.extend(unmixed(mixes));
+    let too_hot = too_hot(parts, mixes.temperature_c, &beside);
+    beside.withheld.extend(too_hot);
     beside
 }
 
@@ -68,7 +72,7 @@ fn unmixed(mixes: &Mixes) -> Vec<Withheld> {
     let mut withheld: Vec<Withheld> = Vec::new();
     for line in &mixes.lines {
         let Some(material) = mixes.materials.get(line.recipe) else { continue };
-        let Some(refusal) = material.refused.as_ref().filter(|refusal| refusal.by_temperature) else { continue };
+        let Some(refusal) = &material.refused else { continue };
         if withheld.iter().any(|known| (known.part, known.make) == (line.place.part, line.make)) {
             continue;
         }
@@ -76,10 +80,28 @@ fn unmixed(mixes: &Mixes) -> Vec<Withheld> {
             part: line.place.part,
             make: line.make,
             reason: format!("{} \"{}\" cannot be mixed: {}", kind_word(material.kind), material.material, refusal.why),
-            remedies: vec![refusal.remedy.clone(), "another grade, if its table of gel times holds there".to_owned()],
+            remedies: vec![refusal.in_short.clone(), "another grade, if its table of gel times holds there".to_owned()],
         });
     }
     withheld
+}
+
+/// A plug is filled with polyester, whatever is laid on it: in a shop that is too hot for styrene no plug is begun.
+fn too_hot(parts: &[PartPlan], temperature_c: f64, known: &Beside) -> Vec<Withheld> {
+    let moulds = parts.iter().enumerate().filter(|(part, plan)| {
+        let has_mould = plan.builds.iter().any(|build| build.make == Make::Mould);
+        has_mould && temperature_c >= HOTTEST_C && known.withheld(*part, Make::Mould).is_none()
+    });
+    let withheld = |(part, _)| Withheld {
+        part,
+        make: Make::Mould,
+        reason: format!(
+            "its plug's filler holds styrene, and at {temperature_c} C that is not used: from {HOTTEST_C} C on its vapour and \
+             air can explode"
+        ),
+        remedies: vec![HOT_REMEDY.to_owned()],
+    };
+    moulds.map(withheld).collect()
 }
 
 /// What `check` says of a job before any panel is planned: gelcoats and resins that cannot be mixed as warm as the shop is
@@ -94,9 +116,6 @@ pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
         for make in [Make::Mould, Make::Moulding] {
             for (what, recipe) in recipes(job, part, make, shelf) {
                 let Err(refusal) = share_at(&recipe, temperature_c, useful_min) else { continue };
-                if !Refusal::from(&refusal).by_temperature {
-                    continue;
-                }
                 let of = format!("{} ({})", part.name, make.word());
                 match refused.iter_mut().find(|(known, ..)| *known == what) {
                     Some((.., all)) if all.contains(&of) => {}

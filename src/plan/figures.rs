@@ -11,8 +11,8 @@ use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::{NamedFigure, Practice, Stock};
+use crate::laminate::warnings::{COLDEST_C, HOTTEST_C};
 use crate::workshop::mixes::recipe::MixKind;
-use crate::workshop::mixes::share::COLDEST_C;
 use crate::workshop::mixes::{EXPECTED_C, Mixes};
 use crate::workshop::needs::{NeedKind, Needs, reserve_of};
 use crate::workshop::takes::{Taken, UsedHere, adhesive_gel_times};
@@ -382,6 +382,9 @@ fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
         "heating that holds over 15 C, in a classification society's approval guidance for workshops",
     );
     ledger.enter("program", "coldest_c", &coldest, MIXES);
+    let hottest =
+        Figure::new(HOTTEST_C, Mark::Published, "flash point of styrene, International Chemical Safety Card 0073");
+    ledger.enter("program", "hottest_c", &hottest, MIXES);
     if mixes.is_assumed {
         let expected = Figure::new(EXPECTED_C, Mark::CommonPractice, "the job does not tell its shop's temperature");
         ledger.enter("program", "expected_c", &expected, MIXES);

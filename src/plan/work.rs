@@ -39,6 +39,7 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
         trim_m2: of_edges(|edge| edge.trim_m2),
         laid_across_m2: of_edges(|edge| edge.laid_across_m2),
         edge_mm: of_edges(|edge| edge.length_mm),
+        flanged_mm: piece.edges.iter().filter(|edge| edge.flange_m2 > 0.0).map(|edge| edge.length_mm).sum(),
         splits: piece.splits.iter().map(|split| (split.name.clone(), split.length_mm)).collect(),
         catalyst_percent: build.plies_plan.catalyst_percent,
         gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| GelcoatWork {

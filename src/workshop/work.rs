@@ -57,6 +57,8 @@ pub struct PieceWork {
     pub laid_across_m2: f64,
     /// Length of free edges.
     pub edge_mm: f64,
+    /// Length of free edges that have a flange.
+    pub flanged_mm: f64,
     /// Splits that part it: name and length. A split is listed by both pieces that it parts.
     pub splits: Vec<(String, f64)>,
     /// Share of catalyst that its schedule asks for, in percent.
@@ -140,6 +142,14 @@ pub struct PlyWork {
     pub dose: Option<Dose>,
     /// Metres off the roll; 0 for what comes in sheets.
     pub roll_m: f64,
+}
+
+impl PlyWork {
+    /// Glass, core and resin laid, in kg.
+    #[must_use]
+    pub fn laid_kg(&self) -> f64 {
+        self.glass_kg + self.core_kg + self.resin_kg
+    }
 }
 
 impl PieceWork {

@@ -119,4 +119,18 @@ fn a_shop_that_is_told_to_be_cold_is_warned_of_and_one_that_is_not_told_is_not()
     assert_eq!(at("[practice]\ntemperature_c = 15"), None);
     let note = at("[practice]\ntemperature_c = 14.5").expect("a cold shop");
     assert!(note.message.contains("14.5 C") && note.remedy.contains("18 C"), "{note:?}");
+    let hot = |text: &str| hot_shop_note(&stock_with(text).practice);
+    assert_eq!((hot(""), hot("[practice]\ntemperature_c = 30.9")), (None, None));
+    assert!(hot("[practice]\ntemperature_c = 31").is_some_and(|note| note.message.contains("explode")));
+}
+
+#[test]
+fn a_shop_colder_than_its_cure_is_reckoned_for_is_told_to_hold_it_warm() {
+    let at = |text: &str| cool_cure_note(&stock_with(text).practice);
+    assert_eq!((at(""), at("[practice]\ntemperature_c = 18")), (None, None));
+    let note = at("[practice]\ntemperature_c = 16").expect("a cool shop");
+    assert!(note.message.contains("48 h of cure are for 18 C"), "{note:?}");
+    assert!(note.remedy.contains("heated tent"), "{note:?}");
+    // Colder than anything is mixed at, that is what is told.
+    assert_eq!(at("[practice]\ntemperature_c = 14"), None);
 }

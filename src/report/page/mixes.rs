@@ -369,7 +369,7 @@ fn refusals(card: &Card) -> Markup {
         p.small {
             "Blank: not to be mixed, since it would gel before it is laid"
             @for why in &told { "; " (why) }
-            ". Colder than " (rounded(crate::workshop::mixes::share::COLDEST_C, 0)) " °C: warm shop and resin."
+            ". Colder than " (rounded(crate::laminate::warnings::COLDEST_C, 0)) " °C: warm shop and resin."
         }
     }
 }

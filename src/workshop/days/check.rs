@@ -3,7 +3,8 @@
 //! What is looked at: every task once and as long as it takes; every least and greatest wait; only in the hours that there
 //! are; never more people than there are; no dust on wet work; a plug or mould holds one build at a time; pieces of a mould
 //! one after the other; how many large pieces are wetted out in one stretch; abrading right before what is laid on it; joints
-//! only of pieces that are all out and trimmed; fixings while the last ply is wet; inner faces in time; nothing withheld.
+//! only of pieces that are all out and trimmed; foam sealed before it is filled; flange boards on before the wax and off before
+//! the mould; fixings while the last ply is wet; inner faces in time; nothing withheld.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -31,6 +32,7 @@ pub fn faults(tasks: &Tasks, schedule: &Schedule, working: &Working, people: u32
     large(schedule, working, people, &mut faults);
     abraded(schedule, &mut faults);
     joints(schedule, &mut faults);
+    plugs(schedule, &mut faults);
     late(schedule, &mut faults);
     faults
 }
@@ -217,6 +219,43 @@ fn joints(schedule: &Schedule, faults: &mut Vec<String>) {
             if other.end_min() > join.start_min() {
                 faults.push(format!("{} is before {}", join.task.key, other.task.key));
             }
+        }
+    }
+}
+
+/// Foam is sealed before anything with styrene is on it; a flange board is on before the first wax of its piece, and off when
+/// that is laid and before the mould is.
+fn plugs(schedule: &Schedule, faults: &mut Vec<String>) {
+    let build =
+        |planned: &Planned| planned.task.key.rsplit_once('/').map_or(String::new(), |(build, _)| build.to_owned());
+    for planned in &schedule.planned {
+        let of_build = || schedule.planned.iter().filter(|other| build(other) == build(planned));
+        match planned.task.kind {
+            Kind::Seal => {
+                let other = of_build().find(|other| {
+                    !matches!(other.task.kind, Kind::Seal | Kind::Cut) && other.start_min() < planned.end_min()
+                });
+                faults.extend(other.map(|other| format!("{} is before its foam is sealed", other.task.key)));
+            }
+            Kind::Board => {
+                let waxed = |other: &&Planned| other.task.kind == Kind::Wax && other.start_min() < planned.end_min();
+                faults.extend(
+                    of_build().find(waxed).map(|other| format!("{} is before its board is on", other.task.key)),
+                );
+                if !of_build().any(|other| other.task.kind == Kind::Strip) {
+                    faults.push(format!("{} is never taken off", planned.task.key));
+                }
+            }
+            Kind::Strip => {
+                let of_group = schedule.planned.iter().filter(|other| other.task.group == planned.task.group);
+                let released = of_group.filter(|other| other.task.kind == Kind::Release);
+                let sooner = released.filter(|other| other.start_min() < planned.end_min());
+                faults.extend(sooner.map(|other| format!("{} is before {}", other.task.key, planned.task.key)));
+                let laid = |other: &&Planned| other.task.kind == Kind::Lay && other.end_min() > planned.start_min();
+                faults
+                    .extend(of_build().find(laid).map(|other| format!("{} is after its board is off", other.task.key)));
+            }
+            _ => {}
         }
     }
 }

@@ -9,6 +9,7 @@ use super::hours::{Clock, DAY_MIN, Date, Stretch, Weekday, Working};
 use super::schedule::{Planned, Schedule, schedule};
 use super::task::{Counted, Kind, Tasks, Why};
 use super::tasks::{Habits, tasks};
+use super::trial::Trial;
 use super::unfit::{DoesNotFit, does_not_fit};
 use super::words::Stop;
 use crate::laminate::schedule::Make;
@@ -207,6 +208,8 @@ pub struct Days {
     pub last_day: Option<u32>,
     /// Date of the last day.
     pub last_date: Option<Date>,
+    /// From a mould's last ply until it leaves its plug, in h at least.
+    pub mould_cure_h: f64,
     /// What does not fit.
     pub does_not_fit: Vec<DoesNotFit>,
     /// When to stop, in words.
@@ -231,8 +234,8 @@ pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
     let people = (habits.crew.people.value.round() as u32).clamp(1, 100);
     let all = tasks(work, beside, habits);
     let schedule = schedule(&all, &working, people);
-    let mut unfit: Vec<DoesNotFit> =
-        schedule.unfit.iter().map(|unfit| does_not_fit(&all, unfit, &working, people)).collect();
+    let mut trial = Trial::new(work, beside, habits);
+    let mut unfit: Vec<DoesNotFit> = schedule.unfit.iter().map(|unfit| does_not_fit(&all, unfit, &mut trial)).collect();
     unfit.extend(all.left_out.iter().map(|left_out| DoesNotFit {
         part: Some(left_out.part),
         make: left_out.make,
@@ -254,6 +257,7 @@ pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
         first_day: evenings.first().map(|evening| evening.day),
         last_day: evenings.last().map(|evening| evening.day),
         last_date: evenings.last().and_then(|evening| evening.date),
+        mould_cure_h: habits.mould_cure_h(),
         does_not_fit: unfit,
         stops,
         lines: lines(&all, &schedule),

@@ -24,6 +24,10 @@ stock_item! {
         away: Vec<Away>,
     }
     figures {
+        /// Sealing a plug of polystyrene foam with epoxy and glass, in hours for a square metre.
+        seal_h_m2,
+        /// Least wait from that until filler goes on it, in h.
+        seal_cure_h,
         /// Filling, fairing and sanding a plug, in hours for a square metre.
         fair_h_m2,
         /// One coat of primer or paint by one person, in m2 an hour.

@@ -14,7 +14,9 @@ use crate::laminate::stock::Stock;
 use crate::notes::Note;
 use crate::units::{kg_from_g, total};
 use crate::workshop::crew::Crew;
+use crate::workshop::days::pace::Pace;
 use crate::workshop::needs::NeedKind;
+use crate::workshop::rates::Rates;
 use crate::workshop::takes::{Also, Taken, Unmixed};
 use crate::workshop::work::{PieceWork, Place, Work};
 
@@ -44,6 +46,16 @@ pub struct MixShop<'a> {
     pub crew: &'a Crew,
     /// How mixes are sized.
     pub habits: &'a MixHabits,
+    /// How long the work takes.
+    pub pace: &'a Pace,
+}
+
+impl MixShop<'_> {
+    /// How fast things are laid, and by how many.
+    #[must_use]
+    pub fn rates(&self) -> Rates<'_> {
+        Rates { crew: self.crew, pace: self.pace }
+    }
 }
 
 /// The mixes of a job.
@@ -124,15 +136,14 @@ pub struct Refusal {
     pub why: String,
     /// What to change.
     pub remedy: String,
-    /// It is the temperature, or the share that it asks for; otherwise the stock says too little.
+    /// What to change, without lines to paste.
     #[serde(skip)]
-    pub by_temperature: bool,
+    pub in_short: String,
 }
 
 impl From<&Refused> for Refusal {
     fn from(refused: &Refused) -> Self {
-        let by_temperature = !matches!(refused, Refused::NoTable { .. } | Refused::NoHardener { .. });
-        Self { why: refused.to_string(), remedy: refused.remedy(), by_temperature }
+        Self { why: refused.to_string(), remedy: refused.remedy(), in_short: refused.in_short() }
     }
 }
 

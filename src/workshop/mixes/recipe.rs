@@ -162,6 +162,12 @@ impl Recipe {
         self.stirred == Stirred::Hardener
     }
 
+    /// It is thinned with styrene: all but epoxy.
+    #[must_use]
+    pub fn holds_styrene(&self) -> bool {
+        self.stirred != Stirred::Hardener
+    }
+
     /// The share that the plan's own sums take: the schedule's, or the likely one.
     #[must_use]
     pub fn planned_percent(&self) -> f64 {

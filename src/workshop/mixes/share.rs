@@ -4,11 +4,7 @@ use serde::Serialize;
 
 use super::recipe::{MixKind, Recipe};
 use crate::laminate::figure::Spread;
-
-/// Colder than this nothing is mixed: warm shop and resin. Published as the least that a workshop's heating must hold
-/// (approval guidance of a classification society: over 15 C, 18 to 22 C recommended); under it polyester stays undercured
-/// whatever the catalyst. Set lower, tables that go down there would be used.
-pub const COLDEST_C: f64 = 15.0;
+use crate::laminate::warnings::{COLDEST_C, HOT_REMEDY, HOTTEST_C};
 
 /// Shares are weighed out in so many steps to the percent: a finer one cannot be told apart on 200 g at 0.1 g, and a coarser
 /// one misses the useful gel time by a minute.
@@ -45,6 +41,14 @@ pub enum Refused {
         "at {temperature_c} C nothing is mixed: under {COLDEST_C} C it does not cure through, whatever the catalyst"
     )]
     TooCold {
+        /// Temperature of the shop.
+        temperature_c: f64,
+    },
+    /// The shop is too hot for what holds styrene.
+    #[error(
+        "at {temperature_c} C nothing that holds styrene is mixed: from {HOTTEST_C} C on its vapour and air can explode"
+    )]
+    TooHot {
         /// Temperature of the shop.
         temperature_c: f64,
     },
@@ -127,6 +131,7 @@ impl Refused {
     pub fn remedy(&self) -> String {
         match self {
             Self::TooCold { .. } => "warm shop, tool and resin to 18 C or more; never add catalyst instead".to_owned(),
+            Self::TooHot { .. } => HOT_REMEDY.to_owned(),
             Self::NoTable { percent: None, entry, .. } => format!(
                 "give the maker's pot life under [{entry}]; the ratio stays as it is. {PASTE}\n{}",
                 lines(entry, &[], &[None])
@@ -155,6 +160,20 @@ impl Refused {
             Self::TooQuick { .. } => "cool the shop, not under 15 C, take a slower resin, or more hands".to_owned(),
         }
     }
+
+    /// What to change, where lines to paste have been given before.
+    #[must_use]
+    pub fn in_short(&self) -> String {
+        match self {
+            Self::NoTable { entry, .. } => {
+                format!("its gel times under [{entry}]: lines to paste stand with its refused mixes")
+            }
+            Self::NoHardener { entry } => {
+                format!("its hardener and gel times under [{entry}]: lines to paste stand with its refused mixes")
+            }
+            _ => self.remedy(),
+        }
+    }
 }
 
 /// The share for a temperature.
@@ -164,11 +183,14 @@ impl Refused {
 /// quick, and an epoxy's ratio is fixed: neither is moved.
 ///
 /// # Errors
-/// [`Refused`], if it is too cold, if the table does not hold, or if the schedule's share is forbidden.
+/// [`Refused`], if it is too cold or, for what holds styrene, too hot, if the table does not hold, or if the schedule's share is forbidden.
 pub fn share_at(recipe: &Recipe, temperature_c: f64, useful_min: Spread) -> Result<Share, Refused> {
     // What is no number is not warm enough either.
     if temperature_c.is_nan() || temperature_c < COLDEST_C {
         return Err(Refused::TooCold { temperature_c });
+    }
+    if temperature_c >= HOTTEST_C && recipe.holds_styrene() {
+        return Err(Refused::TooHot { temperature_c });
     }
     if recipe.table.is_empty() {
         return Err(Refused::NoTable {
@@ -295,10 +317,11 @@ pub fn holds_c(recipe: &Recipe, share: &Share, temperature_c: f64, useful_min: S
     }
     let gel = |at_c: f64| recipe.gel_min(at_c, share.percent).map(|gel_min| gel_min.likely);
     let mut rows: Vec<f64> = recipe.table.temperatures_c().collect();
-    rows.push(COLDEST_C);
+    rows.extend([COLDEST_C, HOTTEST_C]);
     rows.sort_by(f64::total_cmp);
     let colder = rows.iter().rev().filter(|&&row| row < temperature_c && row >= COLDEST_C);
-    let warmer = rows.iter().filter(|&&row| row > temperature_c);
+    let most_c = if recipe.holds_styrene() { HOTTEST_C } else { f64::INFINITY };
+    let warmer = rows.iter().filter(|&&row| row > temperature_c && row <= most_c);
     let from = reach(temperature_c, colder, &gel, useful_min.high);
     let to = reach(temperature_c, warmer, &gel, useful_min.low);
     Some([from, to])

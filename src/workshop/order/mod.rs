@@ -28,6 +28,8 @@ use units::{SaleUnit, Unlike};
 /// When the work begins and ends, if that is known.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Dates {
+    /// The first day that the job gives, whether or not anything could be planned from it.
+    pub start: Option<NaiveDate>,
     /// The first day of work; everything is taken to be bought by then.
     pub first_day: Option<NaiveDate>,
     /// The last one.

@@ -225,7 +225,7 @@ fn what_is_on_the_shelf_is_taken_off_and_never_more_than_is_needed() {
 }
 
 fn dates(first: &str, last: &str) -> Dates {
-    Dates { first_day: entries::day(first), last_day: entries::day(last) }
+    Dates { start: entries::day(first), first_day: entries::day(first), last_day: entries::day(last) }
 }
 
 #[test]
@@ -239,6 +239,14 @@ fn what_is_past_its_date_before_the_work_ends_is_not_counted() {
     let undated = ordered(&needs, shelf);
     assert_eq!((line(&undated, "polyester").on_shelf, codes(&undated)), (8.0, vec!["shelf-date-unchecked"]));
     // Once opened it keeps six months, whatever is printed on it.
+    // A start is told and nothing could be planned from it: what is good then is counted, and nothing else.
+    let unplanned = |start| Dates { start: entries::day(start), ..Dates::default() };
+    let good = ordered_on(&needs, shelf, unplanned("2027-03-31"), &stock());
+    assert_eq!((line(&good, "polyester").on_shelf, codes(&good)), (8.0, vec!["shelf-date-unchecked"]));
+    assert!(good.notes[0].message.contains("no day could be planned"), "{:?}", good.notes);
+    let past = ordered_on(&needs, shelf, unplanned("2027-04-01"), &stock());
+    assert_eq!((line(&past, "polyester").on_shelf, codes(&past)), (0.0, vec!["shelf-expires"]));
+    assert!(past.notes[0].message.contains("the work begins on 2027-04-01"), "{:?}", past.notes);
     let opened = format!("{shelf}\nopened = '2026-08-15'\nkeeps_opened_months = 6");
     let order = ordered_on(&needs, &opened, dates("2027-01-09", "2027-02-16"), &stock());
     assert_eq!(line(&order, "polyester").on_shelf, 0.0);

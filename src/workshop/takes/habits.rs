@@ -171,6 +171,8 @@ stock_item! {
         filler_hardener_percent,
         /// Filler in one pass, in mm.
         filler_pass_mm,
+        /// Epoxy over the cloth that seals polystyrene foam, hardener included, in kg per m2.
+        seal_coat_kg_m2,
         /// What a litre of primer covers in one coat, in m2.
         primer_m2_l,
         /// What a litre of paint covers in one coat, in m2.

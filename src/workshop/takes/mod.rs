@@ -26,6 +26,7 @@ pub mod asked;
 mod bench;
 mod colour;
 mod consumables;
+mod epoxy;
 mod fixings;
 mod gaps;
 pub mod habits;
@@ -34,6 +35,7 @@ mod joints;
 mod moulds;
 mod plug;
 mod release;
+mod seal;
 mod stiffening;
 
 pub use asked::Asked;
@@ -360,6 +362,7 @@ pub fn of_mixes(taken: &mut Taken, mixes: &Mixes, habits: &Consumables, stock: &
 
 fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, habits: Habits<'_>) {
     let Habits { extras, pace, .. } = habits;
+    epoxy::notes(bench, pieces, asked);
     match pieces.first().map(|piece| piece.make) {
         Some(Make::Moulding) => {
             joints::joints(bench, pieces, asked, extras);

@@ -3,6 +3,7 @@
 use super::bench::{Bench, Owner, figure};
 use super::habits::{Extras, Plug, PlugPaint, PlugPrimer, PlugStuff};
 use super::release::{pva, wax};
+use super::seal::seal;
 use super::{Amounts, Habits, Whose};
 use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::schedule::Make;
@@ -73,6 +74,7 @@ pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, hab
     let owner = Owner { of: Whose::Plug(part), name: format!("{}, plug", first.part), count: work.count };
     let Habits { extras, pace, plug: of_job, .. } = habits;
     let mut on = OnPlug { bench, owner, habits: plug, of_job, pace, work };
+    on.seal();
     on.filler();
     on.primer();
     on.paint();
@@ -103,6 +105,15 @@ impl OnPlug<'_, '_> {
         let is_of_job = self.of_job.figures().iter().any(|named| named.field == field && named.figure == figure);
         let of = if is_of_job { "plug" } else { &self.owner.name };
         self.bench.uses(of, field, figure, &self.owner.name)
+    }
+
+    /// Styrene dissolves polystyrene foam, and the filler holds styrene, whatever is laid on the plug later.
+    fn seal(&mut self) {
+        if self.habits.made_of == Some(PlugStuff::FoamPolystyrene) {
+            let coat = self.uses("seal_coat_kg_m2", &self.habits.seal_coat_kg_m2);
+            let lines = seal(self.bench, &self.owner, self.work.skin_m2, coat, self.habits);
+            self.work.lines.extend(lines);
+        }
     }
 
     fn filler(&mut self) {
@@ -289,10 +300,14 @@ fn warn(bench: &mut Bench<'_>, mould: &[&PieceWork], plug: &Plug) {
     let has_styrene = mould.iter().any(|piece| brings_styrene(piece, bench.stock));
     let mut notes = Vec::new();
     match plug.made_of {
-        Some(PlugStuff::FoamPolystyrene) if has_styrene => notes.push(Note::warning(
+        Some(PlugStuff::FoamPolystyrene) => notes.push(Note::warning(
             "polystyrene-plug",
-            "the plug is of polystyrene foam and the mould is laid in polyester or vinyl ester: its styrene dissolves the foam, and so does polyester filler",
-            "seal the foam first with epoxy, or a skin of epoxy and glass, without a pinhole; then fill, prime and paint, and lay a test patch of the whole stack",
+            if has_styrene {
+                "the plug is of polystyrene foam and the mould is laid in polyester or vinyl ester: its styrene dissolves the foam, and so does polyester filler"
+            } else {
+                "the plug is of polystyrene foam: the styrene in polyester filler dissolves it"
+            },
+            "seal the foam first with a skin of epoxy and glass, without a pinhole, as the order and the days have it; then fill, prime and paint, and lay a test patch of the whole stack",
         )),
         Some(PlugStuff::FoamPolyurethane) => notes.push(Note::warning(
             "hot-wire",

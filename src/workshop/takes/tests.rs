@@ -63,6 +63,7 @@ fn piece(stock: &Stock, place: [usize; 3], make: Make, m2: f64, resin: &str) -> 
         trim_m2: 0.0,
         laid_across_m2: 0.0,
         edge_mm: 4000.0,
+        flanged_mm: 0.0,
         splits: Vec::new(),
         gelcoat: Some(GelcoatWork {
             name: gelcoat_name.to_owned(),
@@ -334,6 +335,58 @@ fn a_plug_takes_filler_by_its_skin_and_says_how_wide_the_range_is() {
     assert!(timber.build_notes.is_empty());
 }
 
+/// Source: own sums. 2 m2 of skin on each of two plugs: 0.2 kg/m2 of cloth, and what wets that out with 0.25 kg/m2 over it, all
+/// of it resin and hardener in the maker's ratio.
+#[test]
+fn a_plug_of_polystyrene_takes_epoxy_glass_and_a_brush_to_seal_it() {
+    let stock = Stock::starter().expect("the starter stock");
+    let mut mould = piece(&stock, [0, 0, 0], Make::Mould, 2.0, "polyester");
+    (mould.count, mould.n_hands) = (2, 2);
+    let sealed = |made_of: &str| {
+        let plug = plug_of(&format!("made_of = '{made_of}'"));
+        let taken = taken(vec![mould.clone()], &[Asked::default()], &plug, None, &stock);
+        let needs = needs(&[], &taken.takes, &[], &stock, &extras());
+        (taken, needs)
+    };
+    let (foam, needs) = sealed("foam-polystyrene");
+    near(found(&needs, NeedKind::Reinforcement, "woven 200").kg, 2.0 * 2.0 * 0.2, 1e-12);
+    let epoxy = &stock.resins["epoxy"];
+    let wet_kg_m2 = crate::laminate::ply::wet_ply(&stock.reinforcements["woven 200"], epoxy).resin_kg_m2.likely;
+    let mix_kg = 2.0 * 2.0 * (wet_kg_m2 + 0.25);
+    let per_100 = epoxy.hardener_per_100.as_ref().expect("a ratio").value;
+    near(found(&needs, NeedKind::Resin, "epoxy").kg, mix_kg * 100.0 / (100.0 + per_100), 1e-12);
+    near(found(&needs, NeedKind::Hardener, "epoxy").kg, mix_kg * per_100 / (100.0 + per_100), 1e-12);
+    // No mix of a sheet holds it, and that is said of all of it.
+    let of_seal = foam.unmixed.iter().filter(|unmixed| unmixed.material == "epoxy").map(|unmixed| unmixed.kg);
+    near(of_seal.sum(), mix_kg, 1e-12);
+    let brushes = |taken: &Taken| -> f64 {
+        let brushes = taken.takes.iter().filter(|take| take.kind == NeedKind::Brush && take.name.contains("seal"));
+        brushes.map(|take| f64::from(take.count) * take.amounts.pieces).sum()
+    };
+    near(brushes(&foam), 2.0, 1e-12);
+    let (timber, needs) = sealed("timber");
+    near(brushes(&timber), 0.0, 1e-12);
+    assert!(needs.needs.iter().all(|need| need.material != "epoxy"));
+}
+
+/// Epoxy takes no wax and no polyester over it or, uncured, under it.
+#[test]
+fn wax_flowcoat_and_putty_are_warned_of_beside_epoxy() {
+    let stock = Stock::starter().expect("the starter stock");
+    let codes = |resin: &str, finish: Finish| -> Vec<String> {
+        let inside = Inside { finish, peel_ply_m2: None };
+        let asked = [Asked { inside: Some(&inside), ..Asked::default() }];
+        let mut moulding = piece(&stock, [0, 0, 0], Make::Moulding, 2.0, resin);
+        moulding.putty_ml = vec![("fillet putty".to_owned(), 80.0)];
+        let taken = taken(vec![moulding], &asked, &plug_of(""), None, &stock);
+        taken.build_notes.into_iter().map(|(_, note)| note.code).filter(|code| code.contains("epoxy")).collect()
+    };
+    assert_eq!(codes("epoxy", Finish::WaxedResin), ["wax-in-epoxy", "putty-under-epoxy"]);
+    assert_eq!(codes("epoxy", Finish::Flowcoat), ["flowcoat-over-epoxy", "putty-under-epoxy"]);
+    assert_eq!(codes("epoxy", Finish::Bare), ["putty-under-epoxy"]);
+    assert!(codes("polyester", Finish::WaxedResin).is_empty() && codes("polyester", Finish::Flowcoat).is_empty());
+}
+
 #[test]
 fn what_may_not_touch_a_plug_is_told() {
     let stock = Stock::starter().expect("the starter stock");
@@ -347,7 +400,8 @@ fn what_may_not_touch_a_plug_is_told() {
         of_build.chain(taken.notes.into_iter().map(|note| note.code)).collect()
     };
     assert_eq!(codes("", "polyester"), ["plug-not-told", "test-patch"]);
-    assert_eq!(codes("made_of = 'foam-polystyrene'", "epoxy"), ["test-patch"]);
+    // Its filler holds styrene, whatever is laid on it.
+    assert_eq!(codes("made_of = 'foam-polystyrene'", "epoxy"), ["polystyrene-plug", "test-patch"]);
     assert_eq!(
         codes("made_of = 'foam-polyurethane'\npaint = 'one-pack'\nprimer = 'epoxy'", "polyester"),
         ["hot-wire", "one-pack-paint", "epoxy-primer", "test-patch"]
@@ -455,7 +509,8 @@ fn no_syringe_draws_both_catalyst_and_hardener() {
     let mut taken = taken(work.pieces.clone(), &[Asked::default(), Asked::default()], &plug_of(""), None, &stock);
     let crew = Crew::with(CrewEntry::default()).expect("the starter's");
     let habits = MixHabits::with(MixHabitsEntry::default()).expect("the starter's");
-    let mixes = mixes(&work, &taken, &MixShop { stock: &stock, crew: &crew, habits: &habits });
+    let pace = Pace::with(PaceEntry::default()).expect("the starter's");
+    let mixes = mixes(&work, &taken, &MixShop { stock: &stock, crew: &crew, habits: &habits, pace: &pace });
     let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");
     of_mixes(&mut taken, &mixes, &consumables, &stock);
     let needs = needs(&[], &taken.takes, &[], &stock, &extras());
@@ -673,7 +728,8 @@ proptest! {
         let warm = Stock::with(file).expect("a stock");
         let crew = Crew::with(CrewEntry::default()).expect("the starter's");
         let habits = MixHabits::with(MixHabitsEntry::default()).expect("the starter's");
-        let shop = MixShop { stock: &warm, crew: &crew, habits: &habits };
+        let pace = Pace::with(PaceEntry::default()).expect("the starter's");
+        let shop = MixShop { stock: &warm, crew: &crew, habits: &habits, pace: &pace };
         let work = Work { pieces, missing: Vec::new() };
         let mixes = mixes(&work, &taken, &shop);
         let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::figure::{count, figure};
 use super::super::procedure::{Choice, Spot, Step, choice, has_gelcoat, steps};
-use super::super::sheet::{Item, habit, listed};
+use super::super::sheet::{Item, cure_h, habit, listed};
 use super::super::starts;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::Make;
@@ -55,7 +55,7 @@ fn words(item: &Item<'_>, step: &Step<'_>) -> Option<Markup> {
         }
         Step::Stage(index) => stage(item, *index, item.build.stages.get(*index)?),
         Step::Cure => html! {
-            "Cure on the " (tool) " for " (habit("cure_h", &item.plan.practice.cure_h, 0)) " h at "
+            "Cure on the " (tool) " for " (cure_h(item.plan, item.build.make)) " h at "
             (habit("cure_least_c", &item.plan.practice.cure_least_c, 0)) " °C or warmer."
         },
         Step::Trim => html! { "Trim." },

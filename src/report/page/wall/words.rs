@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::figure::{At, count, figure, spread};
 use super::super::procedure::{Spot, Step, has_gelcoat};
-use super::super::sheet::{Item, alike, habit, listed, measured};
+use super::super::sheet::{Item, alike, cure_h, habit, listed, measured};
 use super::super::starts;
 use super::mixes::mixes;
 use crate::job::EdgeKind;
@@ -260,9 +260,12 @@ fn cut_again(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]
 fn cure(item: &Item<'_>) -> Markup {
     let practice = &item.plan.practice;
     html! {
-        b { "Cure" } " on the tool for " (habit("cure_h", &practice.cure_h, 0)) " h at "
-        (habit("cure_least_c", &practice.cure_least_c, 0)) " °C or warmer from the last ply."
-        @if item.build.make == Make::Mould { " Stiffeners go on then, before it comes off." }
+        b { "Cure" } " on the " @if item.build.make == Make::Mould { "plug" } @else { "tool" } " for "
+        (cure_h(item.plan, item.build.make)) " h at " (habit("cure_least_c", &practice.cure_least_c, 0))
+        " °C or warmer from the last ply."
+        @if item.build.make == Make::Mould {
+            " Stiffeners go on after " (habit("cure_h", &practice.cure_h, 0)) " h, before it comes off."
+        }
     }
 }
 
