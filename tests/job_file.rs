@@ -483,7 +483,7 @@ fn a_key_that_another_table_has_is_told_with_that_table() {
     };
     for (table, key, of) in [
         ("plug", "paint_coats", "[days]"),
-        ("extras", "gelcoat_coat_mm", "[days]"),
+        ("extras", "gelcoat_coat_mm", "[shop]"),
         ("days", "acetone_l_h", "[consumables]"),
         ("shop", "people", "[crew]"),
     ] {

@@ -238,3 +238,28 @@ fn the_order_at_the_terminal_names_packs_and_who_they_come_from() {
         assert!(ran.out.contains(words), "{words}: {}", ran.out);
     }
 }
+
+/// By hand: 1 kg of catalyst at 1.18 g/ml is 0.847 l, 30 kg of 1 m x 450 g/m2 are 66.666 m: shown as their list sells them.
+#[test]
+fn packs_stand_as_the_list_sells_them_beside_the_need_in_its_own_unit() {
+    let list_of = "[[supplier]]\nname = \"North\"\ncurrency = \"EUR\"\n\
+        [[supplier.pack]]\nof = \"catalyst\"\nkg = 1\nprice = 15\n\
+        [[supplier.pack]]\nof = \"mat 450\"\nkg = 30\nwidth_mm = 1000\nprice = 90\n";
+    let (bench, ran) = planned(&format!("{PANEL}{list_of}"));
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = ran.json();
+    for (name, listed, unit, each) in [("catalyst", 1.0, "kg", "l each)"), ("mat 450", 30.0, "kg", "66.666 m each)")] {
+        let pack = &line(&plan, name)["packs"][0];
+        assert_eq!((number(&pack["listed_size"]), &pack["listed_unit"]), (listed, &Value::from(unit)), "{pack}");
+        for table in ["out/order.csv", "out/request_for_quotation.csv"] {
+            let (head, rows) = rows(&bench, table);
+            let column = |names: [&str; 2]| {
+                head.iter().position(|key| names.contains(&key.as_str())).unwrap_or_else(|| panic!("{names:?} in {table}"))
+            };
+            let (of, packs) = (column(["name", "material"]), column(["packs", "packs_wanted"]));
+            let of = if table.ends_with("order.csv") { column(["name", "name"]) } else { of };
+            let row = rows.iter().find(|row| row[of] == name).unwrap_or_else(|| panic!("{name} in {table}"));
+            assert!(row[packs].contains(&format!(" x {listed} {unit} (")) && row[packs].ends_with(each), "{}", row[packs]);
+        }
+    }
+}

@@ -166,19 +166,19 @@ pub(super) fn weighed(job: &Path, shelf: &mut Shelf, as_planned: bool) -> Result
     Ok(Some(lay_over(&records, &super::input::shown(&path), &mut shelf.stock, &mut shelf.crew, !as_planned)))
 }
 
-/// The plan of one panel of a job, by the shelf given.
+/// The plan of one panel of a job, by the shelf given, without the scan of its rough plug: nothing that is laid rests on that.
 ///
 /// # Errors
 /// A fault naming the job, if the panel's mesh or its lay-up cannot be used.
 pub(super) fn planned_part(job: &Job, path: &Path, entry: &JobPart, shelf: &Shelf) -> Result<PartPlan, LoadFault> {
-    let alone = Job { parts: vec![entry.clone()], ..job.clone() };
+    let alone = Job { parts: vec![JobPart { rough: None, ..entry.clone() }], ..job.clone() };
     let mesh = meshes(&alone, path).into_iter().next().expect("a job of one part has one mesh");
-    let JobMesh { part, planes, sha256, rough, .. } = mesh.map_err(|faults| {
+    let JobMesh { part, planes, sha256, .. } = mesh.map_err(|faults| {
         let (message, remedy) =
             faults.first().map_or_else(Default::default, |(_, fault)| (fault.to_string(), fault.remedy()));
         LoadFault { file: super::input::shown(path), object: None, message, remedy }
     })?;
-    let panel = Panel { entry, part, planes, mesh_sha256: sha256, rough };
+    let panel = Panel { entry, part, planes, mesh_sha256: sha256, rough: None };
     plan_panel(panel, job, shelf, &Unwatched).map_err(|error| of_laminate(path, &error))
 }
 

@@ -219,6 +219,12 @@ pub fn reserve_of<'a>(kind: NeedKind, practice: &'a Practice, extras: &'a Extras
             "left in cup and brush; all of one maker's lot, because another lot is another shade",
         ),
         K::Flowcoat => shop("gelcoat_reserve_percent", &practice.gelcoat_reserve_percent, "left in cup and brush"),
+        K::Resin | K::Catalyst | K::Hardener if practice.laminate_reserve_percent.is_some() => Reserve {
+            figure: practice.laminate_reserve_percent.as_ref(),
+            table: "shop",
+            key: "laminate_reserve_percent",
+            why: "thrown away in cups and on tools, as it was weighed on builds",
+        },
         K::Resin | K::Adhesive => {
             shop("resin_reserve_percent", &practice.resin_reserve_percent, "left in cups, on tools and in drips")
         }

@@ -13,9 +13,6 @@ use crate::units::{g_from_kg, kg_from_g};
 use crate::workshop::takes::{Also, Mixed};
 use crate::workshop::work::{PieceWork, Place};
 
-/// Coats that gelcoat goes on in, by brush.
-pub const N_COATS: usize = 2;
-
 /// What a mix is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -145,7 +142,8 @@ pub(super) fn takes(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
 
 fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
     let Some(gelcoat) = &piece.gelcoat else { return Vec::new() };
-    let coat = |kg: f64| kg / N_COATS as f64;
+    let n_coats = gelcoat.n_coats.max(1);
+    let coat = |kg: f64| kg / f64::from(n_coats);
     let (m2_h, people) = (shop.crew.gelcoat_m2_h.value, shop.crew.people.value);
     let lays_kg_h = if gelcoat.laid_m2 > 0.0 { m2_h * people / gelcoat.laid_m2 * coat(gelcoat.alone_kg) } else { 0.0 };
     let take = |number| Take {
@@ -163,7 +161,7 @@ fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
         also: Vec::new(),
         rate: Rate::Brush { m2_h, people, m2: gelcoat.laid_m2 },
     };
-    (1..=N_COATS).map(take).collect()
+    (1..=n_coats as usize).map(take).collect()
 }
 
 fn putty(piece: &PieceWork, name: &str, ml: f64, shop: &MixShop<'_>) -> Option<Take> {
