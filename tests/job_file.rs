@@ -519,3 +519,20 @@ fn neither_the_readme_nor_a_new_job_shows_a_key_under_a_table_that_lacks_it() {
         assert!(!include_str!("../src/job/starter.rs").contains(gone), "{gone}");
     }
 }
+
+/// A time that is none is told for itself, and not as missing; a currency is a code of three capital letters.
+#[test]
+fn a_value_that_only_its_type_refuses_is_told_once() {
+    let told = |text: &str| {
+        let errors = matloft::job::read(&format!("units = \"mm\"\n{text}"), "job.toml").expect_err("a fault");
+        errors.errors.iter().map(|error| error.fault.to_string()).collect::<Vec<_>>()
+    };
+    let hours = told("[days]\nhours = [{ days = [\"mon\"], from = \"25:30\", to = \"26:30\" }]\n");
+    assert_eq!(hours.iter().filter(|fault| fault.contains("is no time of the day")).count(), 2, "{hours:?}");
+    assert!(!hours.iter().any(|fault| fault.contains("missing field")), "{hours:?}");
+    for currency in ["euros please", "eur", "EURO", "\u{20ac}"] {
+        let faults = told(&format!("[[supplier]]\nname = \"A\"\ncurrency = \"{currency}\"\n"));
+        assert!(faults.iter().any(|fault| fault.contains("ISO 4217")), "{currency}: {faults:?}");
+        assert!(!faults.iter().any(|fault| fault.contains("missing field")), "{currency}: {faults:?}");
+    }
+}

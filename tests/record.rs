@@ -353,3 +353,13 @@ fn what_cannot_be_compared_is_refused() {
         assert!(ran.code == 2 && ran.err.contains(told), "{schedules}: {}", ran.err);
     }
 }
+
+/// A minus before a figure is a figure that cannot be, not an option that is not known.
+#[test]
+fn a_span_or_load_under_nothing_is_refused_for_what_it_is() {
+    let bench = bench();
+    for option in ["--span-mm", "--load-kn-m2"] {
+        let ran = bench.run(["compare", "body.toml", "--schedules", "moulding,cored", option, "-5"]);
+        assert!(ran.code == 64 && ran.err.contains("it must be over 0"), "{option}: {}", ran.err);
+    }
+}

@@ -127,7 +127,9 @@ fn table<Row: Serialize + Default>(rows: impl Iterator<Item = Row>, out: &mut dy
     for (record, value) in written.records().zip(&values).take(if is_empty { 0 } else { usize::MAX }) {
         let record = record.map_err(io::Error::other)?;
         let cells = head.iter().zip(&record).map(|(key, cell)| match &value[key] {
-            serde_json::Value::Number(number) if number.is_f64() => number.as_f64().map_or_else(String::new, meaningful),
+            serde_json::Value::Number(number) if number.is_f64() => {
+                number.as_f64().map_or_else(String::new, meaningful)
+            }
             _ => defused(cell),
         });
         writer.write_record(cells).map_err(io::Error::other)?;
