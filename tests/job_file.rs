@@ -533,6 +533,8 @@ fn a_value_that_only_its_type_refuses_is_told_once() {
     for currency in ["euros please", "eur", "EURO", "\u{20ac}"] {
         let faults = told(&format!("[[supplier]]\nname = \"A\"\ncurrency = \"{currency}\"\n"));
         assert!(faults.iter().any(|fault| fault.contains("ISO 4217")), "{currency}: {faults:?}");
+        let of_job = told(&format!("currency = \"{currency}\"\n"));
+        assert!(of_job.iter().any(|fault| fault.contains("ISO 4217")), "{currency}: {of_job:?}");
         assert!(!faults.iter().any(|fault| fault.contains("missing field")), "{currency}: {faults:?}");
     }
 }

@@ -315,8 +315,8 @@ fn mixes_stand_on_the_wall_in_the_table_and_in_the_summary() {
     let lines = list(&plan["mixes"]["lines"]);
     assert_eq!(rows.len(), lines.len());
     for (number, line) in lines.iter().enumerate() {
-        // Both coats take the same, and the sheet says it once; what goes beyond the plies has its cards alone.
-        let shown = line["step"] != "beyond" && (line["step"] != "coat" || line["number"] == 1);
+        // Both coats take the same, and the sheet says it once.
+        let shown = line["step"] != "coat" || line["number"] == 1;
         assert_eq!(wall.contains(&format!("/mixes/lines/{number}/mixes/n_mixes")), shown, "{line}");
     }
 }
@@ -436,5 +436,67 @@ fn paste_is_told_mix_by_mix_from_the_mass_that_is_weighed_out() {
         assert!(number(&cups["n_mixes"]) > 1.0, "{line}");
         assert!((number(&also["each_g"]) - 0.1 * number(&cups["weigh_g"])).abs() < 1e-9, "{line}");
         assert!((number(&also["kg"]) - 0.1 * number(&line["alone_kg"])).abs() < 1e-12, "{line}");
+    }
+}
+
+/// Lines of a remedy that are to be pasted, with a figure in each blank.
+fn pasted(remedy: &str) -> String {
+    let at = remedy.find("\n[").expect("lines to paste");
+    assert!(remedy.contains("___"), "{remedy}");
+    let mut lines = remedy[at + 1..].replace("density_g_cm3 = ___", "density_g_cm3 = 1.3");
+    // The colder and the weaker, the longer.
+    for minutes in ["40", "32", "30", "24"] {
+        lines = lines.replacen("___", minutes, 1);
+    }
+    lines
+}
+
+/// A resin with a hardener, a vinyl ester, a gelcoat and a putty without gel times, each in the stock under its own header but
+/// for what is asked for: what the note gives to paste is read, and mixes come of it.
+#[test]
+fn what_a_refused_mix_asks_for_can_be_pasted_and_is_enough() {
+    let resin = |name: &str, more: &str| {
+        format!("[stock.resin.'{name}']\nliquid_density_g_ml = 1.1\ncured_density_g_cm3 = 1.18\n{more}\n")
+    };
+    let vinyl = resin(
+        "vinyl \"V\" 2",
+        "family = \"vinylester\"\ncatalyst_percent = { value = 1.5, low = 1, high = 2 }\ncatalyst_density_g_ml = 1.18",
+    );
+    let cases = [
+        ("epoxy", String::new(), "epoxy", ""),
+        ("vinyl \"V\" 2", vinyl, "vinyl", ""),
+        (
+            "polyester",
+            String::new(),
+            "adhesive",
+            "[[part.joint]]\nsplit = \"waist\"\nkind = \"lap\"\nadhesive = \"paste P\"\n",
+        ),
+    ];
+    for (resin, stock, about, joint) in cases {
+        let split = "[[part.split]]\nname = \"waist\"\nof = \"moulding\"\naxis = \"x\"\nat_mm = 400\n";
+        let job = format!(
+            "units = \"mm\"\n[shop]\ntemperature_c = 20\n[[part]]\nname = \"lid\"\nfile = \"panel.stl\"\nmould = false\n\
+             {split}{joint}[schedule.moulding]\nmake = \"moulding\"\nresin = '{resin}'\nlayers = [{{ material = \"mat 225\" }}]\n{stock}"
+        );
+        let refused = |plan: &Value| -> Vec<String> {
+            let notes = list(&plan["notes"]).iter().filter(|note| note["code"] == "mixes-refused");
+            notes.map(|note| note["remedy"].as_str().expect("a remedy").to_owned()).collect()
+        };
+        let flat = [
+            [[0.0, 0.0, 0.0], [1000.0, 0.0, 0.0], [1000.0, 600.0, 0.0]],
+            [[0.0, 0.0, 0.0], [1000.0, 600.0, 0.0], [0.0, 600.0, 0.0]],
+        ];
+        let told = refused(&planned(&job, &flat));
+        assert_eq!(told.len(), 1, "{about}: {told:?}");
+        let lines = pasted(&told[0]);
+        // A material that the job has under its own header takes the lines below that.
+        let (header, below) = lines.split_once('\n').expect("a header");
+        let mended = match job.split_once(&format!("{header}\n")) {
+            Some((before, after)) => format!("{before}{header}\n{below}\n{after}"),
+            None => format!("{job}{lines}\n"),
+        };
+        let plan = planned(&mended, &flat);
+        assert!(refused(&plan).is_empty(), "{about}: {:?}", refused(&plan));
+        assert!(list(&plan["mixes"]["lines"]).iter().all(|line| line["mixes"].is_object()), "{about}");
     }
 }

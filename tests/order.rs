@@ -223,7 +223,7 @@ fn a_price_list_that_cannot_be_read_is_refused_with_its_line() {
     says(&format!("{supplier}of = \"polyester\"\nprice = 5\n"), 10, &["how much", "`kg`, `litres`"]);
     says(&format!("{supplier}of = \"polyester\"\nkg = 5\nlitres = 4\n"), 10, &["more than once"]);
     says(&format!("{supplier}of = \"polyester\"\nkg = 0\n"), 12, &["0.001"]);
-    says("[[supplier]]\nname = \"A\"\n", 7, &["`currency`"]);
+    says("[[supplier]]\nname = \"A\"\n", 7, &["currency of supplier \"A\"", "`currency = \"EUR\"`"]);
     let twice = "[[supplier]]\nname = \"A\"\ncurrency = \"EUR\"\n";
     says(&format!("{twice}{twice}"), 11, &["two suppliers are called \"A\""]);
     says("[[on_shelf]]\nof = \"mat 450\"\nmetres = 5\nexpires = \"31.3.2027\"\n", 10, &["no day", "2027-03-31"]);
@@ -328,4 +328,27 @@ fn cells_have_no_more_digits_than_mean_anything() {
         }
     }
     assert!(n_rounded > 20, "{n_rounded}");
+}
+
+/// The job's currency is that of a supplier who names none; the order goes by it, and what only another's list has is told.
+#[test]
+fn the_order_goes_by_the_jobs_currency_and_says_what_is_paid_in_another() {
+    let list = |name: &str, currency: &str, of: &str, price: u32| {
+        format!(
+            "[[supplier]]\nname = \"{name}\"\n{currency}[[supplier.pack]]\nof = \"{of}\"\nkg = 5\nprice = {price}\n"
+        )
+    };
+    let lists = list("North", "currency = \"SEK\"\n", "polyester", 400)
+        + "[[supplier.pack]]\nof = \"production gelcoat\"\nkg = 5\nprice = 900\n"
+        + &list("South", "", "polyester", 40);
+    let ran = bench(&format!("currency = \"EUR\"\n{PANEL}{lists}")).run(["plan", "job.toml", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = ran.json();
+    let order = plan["order"].as_array().expect("lines");
+    let currency = |name: &str| order.iter().find(|line| line["name"] == name).expect("a line")["currency"].clone();
+    assert_eq!((currency("polyester"), currency("production gelcoat")), ("EUR".into(), "SEK".into()));
+    let notes = plan["notes"].as_array().expect("notes");
+    let mixed = notes.iter().find(|note| note["code"] == "currencies-mixed").expect("it is told");
+    let message = mixed["message"].as_str().expect("words");
+    assert!(message.contains("paid for in EUR") && message.contains("production gelcoat in SEK"), "{message}");
 }

@@ -192,3 +192,36 @@ fn bad_meshes_are_searched_for_splits_as_far_as_they_go_and_each_is_told() {
     assert_eq!(errors.len(), 2);
     assert!(errors.iter().all(|error| !error["remedy"].as_str().expect("a remedy").is_empty()));
 }
+
+#[test]
+fn a_mould_with_less_draft_than_is_wanted_is_shown_the_split_that_gives_it_and_that_it_is_for_draft() {
+    let (plan, shown) = planned(&solids::tray(300.0, 200.0, 60.0, 1.0), "draft_deg = 3\n");
+    let split = &answer(&plan, "mould")["split"];
+    assert_eq!(split["for_draft"], true, "{split}");
+    let best = &split["proposals"][0];
+    let gained = number(&best["least_draft_deg"]) - 1.0;
+    assert!(best["releases"] == true && gained >= 0.5, "{best}");
+    assert!(shown.out.contains("how a split gives more draft"), "{}", shown.out);
+    // A mould that locks is split to come off at all.
+    let (plan, _) = planned(&solids::mushroom(), "");
+    assert_eq!(answer(&plan, "mould")["split"]["for_draft"], false);
+}
+
+#[test]
+fn a_round_wall_of_few_points_is_told_with_how_far_its_draft_may_be_off_until_it_is_exported_finer() {
+    // A round lid of 100 mm, 60 high, its wall 1 degree: points at foot and rim alone.
+    let lid = |n: usize| solids::revolved(&[[0.0, 60.0], [100.0, 60.0], [101.0473, 0.0]], n);
+    let told = |n: usize| {
+        let (plan, shown) = planned(&lid(n), "");
+        let pull = pieces(&plan, "mould")[0]["pull"].clone();
+        let notes = pieces(&plan, "mould")[0]["notes"].as_array().cloned().unwrap_or_default();
+        (pull, notes.iter().any(|note| note["code"] == "draft-not-certain"), shown.out)
+    };
+    let (pull, not_certain, shown) = told(12);
+    let off_deg = number(&pull["draft_error_deg"]);
+    assert!((number(&pull["least_draft_deg"]) - 1.0).abs() <= off_deg + 0.05, "{pull}");
+    assert!(not_certain && off_deg > 0.5 && pull["finer_chord_mm"].is_number(), "{pull}");
+    assert!(shown.contains("too coarse to tell a draft of"), "{shown}");
+    let (pull, not_certain, _) = told(360);
+    assert!(number(&pull["draft_error_deg"]) < 0.5 * off_deg && !not_certain, "{pull}");
+}

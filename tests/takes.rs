@@ -42,6 +42,11 @@ fn number(value: &Value) -> f64 {
 
 /// What every line of a plan takes of each material, in kg: plies, gelcoat and putty of every piece, and takes.
 fn by_lines(plan: &Value) -> BTreeMap<(String, String), f64> {
+    let figure = |of: &str, key: &str| {
+        let same = |found: &&Value| found["of"] == of && found["figure"] == key;
+        let found = list(plan, "figures").iter().find(same).unwrap_or_else(|| panic!("no {key} of {of}"));
+        number(&found["value"])
+    };
     let mut sums = BTreeMap::new();
     let mut add = |kind: &str, material: &str, kg: f64| {
         *sums.entry((kind.to_owned(), material.to_owned())).or_insert(0.0) += kg;
@@ -57,6 +62,12 @@ fn by_lines(plan: &Value) -> BTreeMap<(String, String), f64> {
                 add("resin", resin, count * number(&ply["resin_alone_kg"]));
                 add("catalyst", "catalyst", count * number(&ply["catalyst_g"]) / 1000.0);
                 add("hardener", resin, count * number(&ply["hardener_g"]) / 1000.0);
+            }
+            for putty in list(piece, "fillers") {
+                let name = putty["name"].as_str().expect("a name");
+                let kg = count * number(&putty["ml"]) * figure(name, "density_g_cm3") / 1000.0;
+                add("filler", name, kg);
+                add("filler hardener", "filler hardener", kg * figure(name, "hardener_percent") / 100.0);
             }
             if let Some(gelcoat) = piece["gelcoat"].as_str() {
                 add("gelcoat", gelcoat, count * number(&piece["gelcoat_kg"]));
@@ -74,9 +85,7 @@ fn by_lines(plan: &Value) -> BTreeMap<(String, String), f64> {
 fn balanced(plan: &Value) {
     let lines = by_lines(plan);
     let mut n_met = 0;
-    // Fillet putty and its hardener go by corners.
-    let by_corners = ["filler", "filler hardener"];
-    for need in list(plan, "order").iter().filter(|need| !by_corners.iter().any(|kind| need["kind"] == *kind)) {
+    for need in list(plan, "order") {
         let key =
             (need["kind"].as_str().expect("a word").to_owned(), need["material"].as_str().expect("a name").to_owned());
         let (needed, sum) = (number(&need["kg"]), lines.get(&key).copied().unwrap_or(0.0));

@@ -80,7 +80,7 @@ fn compared(args: &Args, job: &Job) -> Result<Vec<Comparison>, LoadFault> {
     let mut shelf = job.shelf().map_err(|error| fault(error.to_string(), &error.remedy()))?;
     let record = weighed(&args.job, &mut shelf, args.as_planned)?;
     let shelf = shelf;
-    let prices = Prices::of(&args.price, &job.suppliers, &shelf.stock);
+    let prices = Prices::of(&args.price, &job.suppliers, &shelf.stock, job.currency.as_deref());
     let schedules = schedules(args, &shelf)?;
     let make = schedules[0].1.make;
     let entries: Vec<&JobPart> = if args.panel.is_empty() {

@@ -17,6 +17,7 @@ use crate::nearest::nearest;
 use crate::notes::{Level, Note};
 use crate::report;
 use crate::report::weighed::Told;
+use crate::workshop::record::Numbered;
 use crate::workshop::record::check::oddities;
 use crate::workshop::record::line::{Asked, VERSION, Weighed, day, is_amount};
 use crate::workshop::record::overlay::lay_over;
@@ -169,14 +170,12 @@ fn done(args: &Args, job: &Job) -> Result<Told, LoadFault> {
 
 /// A line that holds nothing but that another is struck out.
 fn strikes(args: &Args, records: &Records, number: usize) -> Result<Weighed, LoadFault> {
-    may_replace(args, records)?;
-    let struck = records.get(number).map(|line| &line.weighed);
-    let name = |of: fn(&Weighed) -> String| struck.map_or_else(String::new, of);
+    let struck = &replaceable(args, records, number)?.weighed;
     Ok(Weighed {
         matloft_weighed: VERSION,
-        panel: name(|weighed| weighed.panel.clone()),
-        make: struck.map_or(Make::Moulding, |weighed| weighed.make),
-        piece: struck.and_then(|weighed| weighed.piece.clone()),
+        panel: struck.panel.clone(),
+        make: struck.make,
+        piece: struck.piece.clone(),
         date: today(),
         replaces: Some(number),
         ..Weighed::default()
@@ -200,16 +199,21 @@ fn other_build(weighed: &Weighed, replaced: &Weighed, number: usize) -> Option<N
 
 /// A record that is not there, or is replaced already, is not replaced by what may be a slip.
 fn may_replace(args: &Args, records: &Records) -> Result<(), LoadFault> {
-    let Some(number) = args.replaces else { return Ok(()) };
-    let refuse = |message: String, remedy: &str| Err(fault(&beside(&args.job), message, remedy));
-    match records.get(number) {
-        None => refuse(format!("there is no record {number} to replace"), "`matloft weigh JOB` lists them"),
-        Some(line) => match line.replaced_by {
-            Some(by) => {
-                refuse(format!("record {number} is replaced by record {by} already"), &format!("replace record {by}"))
-            }
-            None => Ok(()),
-        },
+    args.replaces.map_or(Ok(()), |number| replaceable(args, records, number).map(|_| ()))
+}
+
+/// The record of a number, if it is there and not replaced yet.
+fn replaceable<'a>(args: &Args, records: &'a Records, number: usize) -> Result<&'a Numbered, LoadFault> {
+    let refuse = |message: String, remedy: &str| fault(&beside(&args.job), message, remedy);
+    let line = records
+        .get(number)
+        .ok_or_else(|| refuse(format!("there is no record {number} to replace"), "`matloft weigh JOB` lists them"))?;
+    match line.replaced_by {
+        Some(by) => {
+            let message = format!("record {number} is replaced by record {by} already");
+            Err(refuse(message, &format!("replace record {by}")))
+        }
+        None => Ok(line),
     }
 }
 

@@ -27,6 +27,13 @@ pub(super) fn order_faults(job: &Job) -> Vec<(String, Fault)> {
             }
             None => _ = lines.insert(&supplier.name, job.source.line(&at)),
         }
+        if supplier.currency.is_empty() {
+            check.told(
+                path.clone(),
+                &format!("nothing says the currency of supplier \"{}\"", supplier.name),
+                "add `currency = \"EUR\"` to it, or at the top of the job for all that name none",
+            );
+        }
         for (number, pack) in supplier.packs.iter().enumerate() {
             check.entry(&format!("{path}.pack[{number}]"), &pack.of, pack.told());
         }

@@ -29,6 +29,10 @@ pub fn read(text: &str, file: &str) -> Result<Job, JobErrors> {
     let mut found = take_out_faults(&mut document, &schema());
     if let Some(mut job) = typed(&mut document, text, &mut found) {
         job.source = Source::new(file, text, &document);
+        let currency = job.currency.clone().unwrap_or_default();
+        for supplier in job.suppliers.iter_mut().filter(|supplier| supplier.currency.is_empty()) {
+            supplier.currency.clone_from(&currency);
+        }
         found.extend(faults(&job, &names));
         if found.is_empty() {
             return Ok(job);

@@ -14,7 +14,7 @@ use crate::workshop::mixes::{EXPECTED_C, Mixes, Refusal, kind_word};
 use crate::workshop::needs::NeedKind;
 use crate::workshop::takes::asked::{Finish, JointKind};
 use crate::workshop::takes::{Taken, Whose};
-use crate::workshop::work::{FlatWork, Place, Work};
+use crate::workshop::work::{FlatWork, Work};
 
 /// What the days have to know beside the pieces. The pieces of `work` get the lifting and stiffening that the job asks for.
 pub(super) fn beside(
@@ -33,7 +33,7 @@ pub(super) fn beside(
             if let Some(entry) = job.parts.iter().find(|entry| entry.name == part.name) {
                 beside.extras.insert(at, extra(at, build, entry, taken, shelf));
                 lifting(work, at, build, entry.flange_mm(&shelf.stock), shelf);
-                stiffening(work, at, build, entry, shelf);
+                stiffening(work, at, build.make, entry, shelf);
             }
         }
     }
@@ -108,7 +108,7 @@ pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
     }
     let note = |(what, refusal, of): (String, Refused, Vec<String>)| {
         let message = format!("{what} cannot be mixed: {refusal}; no day is planned for {}", of.join(", "));
-        let remedy = format!("{}; or take another grade whose table of gel times holds there", refusal.remedy());
+        let remedy = format!("take another grade whose table of gel times holds there, or {}", refusal.remedy());
         Note::warning("mixes-refused", message, remedy)
     };
     refused.into_iter().map(note).collect()
@@ -192,16 +192,13 @@ fn lifting(work: &mut Work, at: (usize, usize), build: &Build, flange_mm: f64, s
 }
 
 /// Stiffeners that the job asks for stand for the flat that they cover.
-fn stiffening(work: &mut Work, at: (usize, usize), build: &Build, entry: &JobPart, shelf: &Shelf) {
-    let Some(told) = entry.stiffening.as_ref().filter(|_| build.make == Make::Mould) else { return };
+fn stiffening(work: &mut Work, at: (usize, usize), make: Make, entry: &JobPart, shelf: &Shelf) {
+    let Some(told) = entry.stiffening.as_ref().filter(|_| make == Make::Mould) else { return };
     let Some(metres) = told.metres else { return };
     let spacing_mm = told.spacing_mm.unwrap_or(shelf.extras.stiffener_spacing_mm.value);
-    for (index, _) in build.pieces.iter().enumerate() {
-        let place = Place { part: at.0, build: at.1, piece: index };
-        if let Some(piece) = work.pieces.iter_mut().find(|piece| piece.place == place) {
-            let span_mm = piece.stiffen.map_or(spacing_mm, |flat| flat.span_mm);
-            let area_m2 = metres * m_from_mm(spacing_mm);
-            piece.stiffen = (metres > 0.0).then_some(FlatWork { area_m2, span_mm });
-        }
+    for piece in work.pieces.iter_mut().filter(|piece| (piece.place.part, piece.place.build) == at) {
+        let span_mm = piece.stiffen.map_or(spacing_mm, |flat| flat.span_mm);
+        let area_m2 = metres * m_from_mm(spacing_mm);
+        piece.stiffen = (metres > 0.0).then_some(FlatWork { area_m2, span_mm });
     }
 }

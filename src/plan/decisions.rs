@@ -168,6 +168,8 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "pack-not-counted"
         | "under-minimum-order"
         | "currencies-apart"
+        | "currencies-mixed"
+        | "price-without-currency"
         | "choice-not-proven"
         | "packs-not-proven"
         | "suppliers-left-out"

@@ -15,8 +15,7 @@ use crate::workshop::mixes::recipe::MixKind;
 use crate::workshop::mixes::share::COLDEST_C;
 use crate::workshop::mixes::{EXPECTED_C, Mixes};
 use crate::workshop::needs::{NeedKind, Needs, reserve_of};
-use crate::workshop::takes::adhesive_gel_times;
-use crate::workshop::takes::{Taken, UsedHere};
+use crate::workshop::takes::{Taken, UsedHere, adhesive_gel_times};
 
 /// A figure with where it was used.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -366,18 +365,13 @@ fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
     let stock = &shelf.stock;
     for material in &mixes.materials {
         let name = &material.material;
-        if material.kind == MixKind::Adhesive {
-            for point in adhesive_gel_times(name, stock) {
-                ledger.enter(name, &point.key(), &point.min, MIXES);
-            }
-            continue;
-        }
-        let points = match material.kind {
-            MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
-            MixKind::Putty | MixKind::Adhesive => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
-            MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.as_ref()),
+        let of_stock = match material.kind {
+            MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.clone()),
+            MixKind::Putty => stock.fillers.get(name).and_then(|filler| filler.gel_min.clone()),
+            MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.clone()),
+            MixKind::Adhesive => Some(adhesive_gel_times(name, stock)),
         };
-        for point in points.into_iter().flatten() {
+        for point in of_stock.unwrap_or_default() {
             ledger.enter(name, &point.key(), &point.min, MIXES);
         }
     }

@@ -1,9 +1,10 @@
 //! The plan of each piece as the bench sees it.
 
-use super::types::{Build, PartPlan, PiecePlan};
+use super::types::{Build, MetCorner, PartPlan, PiecePlan};
+use crate::geometry::mesh::Point;
 use crate::laminate::schedule::Zone;
 use crate::laminate::stock::Stock;
-use crate::workshop::work::{FlatWork, GelcoatWork, PieceWork, Place, PlyWork, Work};
+use crate::workshop::work::{FlatWork, GelcoatWork, PieceWork, Place, PlyWork, WallWork, Work};
 
 /// What the panels of a job take at the bench. `missing` names those that could not be planned.
 #[must_use]
@@ -56,12 +57,42 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
         mass_kg: lay_up.mass_kg,
         lifted_by: release.map(|release| release.hands),
         n_wedges: release.map_or(0, |release| release.wedges_mm.len()),
+        wall: wall(piece),
         n_ports: release.map_or(0, |release| release.ports_mm.len()),
         stiffen: release
             .and_then(|release| release.flat)
             .filter(|flat| flat.stiffen)
             .map(|flat| FlatWork { area_m2: flat.area_m2, span_mm: flat.span_mm }),
     }
+}
+
+/// The corner whose closing moves a free edge farthest. Of the two sides of a corner the shallower is its wall: from each of
+/// its stations to the nearest free edge.
+fn wall(piece: &PiecePlan) -> Option<WallWork> {
+    /// More stations than this do not find a deeper wall.
+    const MOST_STATIONS: usize = 24;
+    let edges = || piece.edges.iter().flat_map(|edge| &edge.lines_mm);
+    let of_corner = |met: &MetCorner| {
+        let step = met.corner.path.len().div_ceil(MOST_STATIONS).max(1);
+        let stations = met.corner.path.iter().step_by(step);
+        let depths = stations.filter_map(|station| {
+            let to_lines = edges().map(|line| away_mm(&station.at_mm, line));
+            to_lines.filter(|mm| mm.is_finite()).min_by(f64::total_cmp)
+        });
+        Some(WallWork { depth_mm: depths.max_by(f64::total_cmp)?, turn_deg: met.corner.turn_deg })
+    };
+    piece.corners.iter().filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
+}
+
+/// From a point to a line through points, in mm.
+fn away_mm(at: &Point, line: &[Point]) -> f64 {
+    let to_segment = |pair: &[Point]| {
+        let along = pair[1] - pair[0];
+        let length_2 = along.norm_squared();
+        let part = if length_2 > 0.0 { ((at - pair[0]).dot(&along) / length_2).clamp(0.0, 1.0) } else { 0.0 };
+        (pair[0] + part * along - at).norm()
+    };
+    line.windows(2).map(to_segment).fold(f64::INFINITY, f64::min)
 }
 
 fn plies(build: &Build, piece: &PiecePlan, stock: &Stock) -> Vec<PlyWork> {

@@ -79,6 +79,8 @@ pub struct PieceWork {
     pub lifted_by: Option<Hands>,
     /// Wedge starts along its edges.
     pub n_wedges: usize,
+    /// The corner whose closing moves a free edge farthest; nothing without corners or free edges.
+    pub wall: Option<WallWork>,
     /// Air or water ports.
     pub n_ports: usize,
     /// Its largest flat, if that needs stiffeners.
@@ -168,5 +170,22 @@ impl PieceWork {
     /// The plies of a stage.
     pub fn plies_of(&self, stage: &Stage) -> impl Iterator<Item = &PlyWork> {
         self.plies.iter().filter(move |ply| (stage.from_ply..=stage.to_ply).contains(&ply.ply))
+    }
+}
+
+/// A wall past a corner, up to its free edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WallWork {
+    /// From the corner to the nearest free edge, where it is deepest, in mm.
+    pub depth_mm: f64,
+    /// How far the corner turns, in degrees.
+    pub turn_deg: f64,
+}
+
+impl WallWork {
+    /// How far its edge moves when the corner closes, up to a common factor.
+    #[must_use]
+    pub fn closes(&self) -> f64 {
+        self.depth_mm * self.turn_deg
     }
 }

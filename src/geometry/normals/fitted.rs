@@ -2,16 +2,21 @@
 //!
 //! A CAD system lays the triangles of a cone, a cylinder or a freeform wall between points on the surface, staggered from row to
 //! row, so that single facets lean by the chord height of the row over its height: a degree and more on coarse files, as much as
-//! the draft of a mould. The points themselves lie on the surface. A chord of an arc makes the same angle with the arc at both
-//! ends, so that for any two points of one smooth face that share an edge e
+//! the draft of a mould. The points themselves lie on the surface, to the rounding of the file. Most of what is drawn is of
+//! balls, cones, cylinders and rings: runs of facets whose points lie on one of them have its normals ([`patches`]).
+//!
+//! For the rest, a chord of an arc makes the same angle with the arc at both ends, so that for any two points of one smooth face
+//! that share an edge e
 //!
 //! `(n1 + n2) . e = 0`
 //!
 //! which holds to the last bit on planes, cylinders and balls, and to third order in the turn over the edge elsewhere. All edges
 //! of a part are taken together, by least squares, an edge that turns more counting less. What they leave open is closed by two
 //! weaker wishes: a wall goes straight from one row of points to the next, and bends alike on either side of an edge. Normals of
-//! flats stand fast and are what the rest hangs on; they are not touched.
+//! flats and of known surfaces stand fast and are what the rest hangs on; those of flats are not touched.
 
+mod patches;
+mod round;
 mod rows;
 mod shape;
 mod solve;
@@ -25,14 +30,19 @@ use super::open_ends::Change;
 use super::{CornerNormals, Facets, SeamCorner, smooth_fan};
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use crate::maths;
+use patches::Patch;
+use round::Round;
 use shape::{Bend, Weld};
 
 /// A facet is flat if its three normals agree with its own within this, as a cosine short of 1: single precision leaves 1e-7 rad.
 const FLAT_COSINE: f64 = 1.0 - 1e-10;
-/// Parts of more bent facets are fine enough as they are (0.05 degrees and less), and the fit takes some ten microseconds a facet.
+/// More bent facets than that are fine enough for surfaces laid through a few of them each, and what is left of them as it is; the
+/// fit takes some ten microseconds a facet.
 const MOST_BENT: usize = 60_000;
 /// Rounds of linearising, and the step in radians under which they end.
 const ROUNDS: usize = 8;
+/// Rounds before surfaces are laid through the points: enough to tell which facets bend alike.
+const ROUGH_ROUNDS: usize = 2;
 const LAST_STEP: f64 = 1e-4;
 /// A fitted normal that lies further off a facet round its point than the facets round there turn, and this more, is not believed.
 const SLACK_DEG: f64 = 3.0;
@@ -55,18 +65,33 @@ struct Net<'a> {
 pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner], smooth: f64) -> Vec<Change> {
     let bent = bent(facets, normals);
     let n_bent = bent.iter().filter(|&&bent| bent).count();
-    if n_bent == 0 || n_bent > MOST_BENT {
+    if n_bent == 0 {
         return Vec::new();
     }
-    let net = Net::of(facets, normals, bent, smooth);
-    let fitted = net.fitted(&net.welds(seams, smooth));
+    let mut net = Net::of(facets, normals, bent, smooth);
+    let of_flats = net.anchored.clone();
+    let welds = net.welds(seams, smooth);
+    let mut fitted = net.start.clone();
+    if n_bent <= MOST_BENT {
+        net.fit(&mut fitted, &welds, ROUGH_ROUNDS);
+    }
+    let bends = net.bends(&fitted);
+    let patches = net.patches(&fitted, &bends);
+    let laid = net.hold(&patches, &mut fitted);
+    let left = (0..net.bent.len()).filter(|&face| net.bent[face] && laid[face].is_none()).count();
+    if left > 0 && left <= MOST_BENT {
+        net.fit(&mut fitted, &welds, ROUNDS);
+    }
     let believed = net.believed(&fitted);
     let of_face = |face: usize| {
-        let (net, fitted, believed) = (&net, &fitted, &believed);
+        let (net, fitted, believed, laid, of_flats) = (&net, &fitted, &believed, &laid, &of_flats);
         (0..3).filter_map(move |corner| {
             let node = net.node_of[face][corner] as usize;
-            let change = Change { face: face as FaceId, corner, normal: fitted[node] };
-            (believed[node] && !net.anchored[node]).then_some(change)
+            let change = |normal: Vector| Change { face: face as FaceId, corner, normal };
+            match laid[face] {
+                Some(surface) => Some(change(surface.normal(&net.facets.mesh.corners(face as FaceId)[corner]))),
+                None => (believed[node] && !of_flats[node]).then(|| change(fitted[node])),
+            }
         })
     };
     (0..net.node_of.len()).flat_map(of_face).collect()
@@ -117,16 +142,37 @@ impl<'a> Net<'a> {
         Self { facets, node_of, points_mm, start, anchored, bent }
     }
 
+    fn bends(&self, normals: &[Vector]) -> Vec<Bend> {
+        (0..self.bent.len()).into_par_iter().map(|face| self.bend(face, normals)).collect()
+    }
+
+    /// Holds fast the nodes of runs of facets on known surfaces. For each facet its run's surface, if it is of one.
+    fn hold<'patches>(&mut self, patches: &'patches [Patch], fitted: &mut [Vector]) -> Vec<Option<&'patches Round>> {
+        let mut laid = vec![None; self.bent.len()];
+        for Patch { faces, surface } in patches {
+            for &face in faces {
+                laid[face as usize] = Some(surface);
+                for node in self.node_of[face as usize].map(|node| node as usize) {
+                    if !self.anchored[node] {
+                        self.anchored[node] = true;
+                        fitted[node] = surface.normal(&self.points_mm[node]);
+                        self.start[node] = fitted[node];
+                    }
+                }
+            }
+        }
+        laid
+    }
+
     /// The normal of every node, by least squares over all edges.
-    fn fitted(&self, welds: &[Weld]) -> Vec<Vector> {
+    fn fit(&self, normals: &mut [Vector], welds: &[Weld], rounds: usize) {
         let edges = self.edges();
         let hinges = self.hinges();
-        let mut normals = self.start.clone();
-        for _ in 0..ROUNDS {
-            let bends: Vec<Bend> = (0..self.bent.len()).into_par_iter().map(|face| self.bend(face, &normals)).collect();
+        for _ in 0..rounds {
+            let bends = self.bends(normals);
             let frames: Vec<[Vector; 2]> = normals.iter().map(shape::frame).collect();
-            let mut rows = self.rows(&edges, &hinges, &normals, &bends, &frames);
-            rows.extend(self.weld_rows(welds, &normals, &frames));
+            let mut rows = self.rows(&edges, &hinges, normals, &bends, &frames);
+            rows.extend(self.weld_rows(welds, normals, &frames));
             let drift = |node: usize, axis: usize| (normals[node] - self.start[node]).dot(&frames[node][axis]);
             let steps = solve::least_squares(&rows, normals.len(), &drift);
             let mut longest = 0.0f64;
@@ -142,7 +188,6 @@ impl<'a> Net<'a> {
                 break;
             }
         }
-        normals
     }
 
     /// Nodes whose fitted normals lie where the facets round them leave room.

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use crate::geometry::mesh::{FaceId, Mesh, Vector};
-use crate::geometry::normals::{CornerNormals, Facets, SeamCorner};
+use crate::geometry::normals::{CornerNormals, Facets, SeamCorner, borders};
 use crate::geometry::stitch::Surface;
 use crate::geometry::topology::HalfEdge;
 
@@ -78,6 +78,14 @@ impl Face<'_> {
         }
         let [a, b, c] = self.corner_normals.of_face(facet);
         (a + b + c).try_normalize(0.0).unwrap_or_else(|| self.facet_normals[facet as usize])
+    }
+
+    /// Area of the surface that a facet stands for, in mm2.
+    #[must_use]
+    pub fn surface_area_mm2(&self, facet: FaceId) -> f64 {
+        let facets = Facets { mesh: self.mesh(), topology: &self.surface.topology, normals: &self.facet_normals };
+        let over_it_mm2 = self.areas_mm2[facet as usize] * self.corner_normals.area_factor(&facets, facet);
+        over_it_mm2 + borders::beyond_chords_mm2(&facets, facet)
     }
 
     /// Whether a facet's rebuilt normals agree.
@@ -286,6 +294,16 @@ impl Facing {
         let numbers = (0..self.len()).into_par_iter().with_min_len(CHUNK);
         let kept = numbers.filter(|&number| self.normals[number].dot(direction) >= sine);
         Self::new(kept.map(|number| self.member(number)).collect())
+    }
+
+    /// These members and others.
+    #[must_use]
+    pub fn with(mut self, others: Self) -> Self {
+        self.whole_mm2 += others.whole_mm2;
+        self.normals.extend(others.normals);
+        self.weights_mm2.extend(others.weights_mm2);
+        self.faces.extend(others.faces);
+        self
     }
 
     /// Mean normal, weighed; zero if the face closes.

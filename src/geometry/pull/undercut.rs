@@ -17,7 +17,7 @@ const NO_DRAFT_DEG: f64 = 0.05;
 pub struct Undercut {
     /// Facets that face away from the pull, whole, in m2.
     pub by_facets_m2: f64,
-    /// The same on the surface that the facets stand for: each is clipped where its rebuilt normals turn away, in m2.
+    /// The same on the surface that the facets stand for: its area over each, clipped where the rebuilt normals turn away, in m2.
     pub clipped_m2: f64,
     /// What has less than the wanted draft, undercuts included, clipped likewise, in m2.
     pub under_wanted_m2: f64,
@@ -41,11 +41,18 @@ pub fn undercut(face: &Face<'_>, direction: &Vector, wanted_deg: f64) -> Undercu
             normals[0].dot(&normals[1]).min(normals[1].dot(&normals[2])).min(normals[2].dot(&normals[0])) > flat;
         if is_flat {
             let mean = sines.iter().sum::<f64>() / 3.0;
-            sums.clipped_m2 += if mean < -least { *area_mm2 } else { 0.0 };
-            sums.under_wanted_m2 += if mean < wanted { *area_mm2 } else { 0.0 };
+            if mean < wanted.max(-least) {
+                let area_mm2 = face.surface_area_mm2(number as FaceId);
+                sums.clipped_m2 += if mean < -least { area_mm2 } else { 0.0 };
+                sums.under_wanted_m2 += if mean < wanted { area_mm2 } else { 0.0 };
+            }
         } else {
-            sums.clipped_m2 += area_mm2 * share_below(sines, 0.0);
-            sums.under_wanted_m2 += area_mm2 * share_below(sines, wanted);
+            let shares = [0.0, wanted].map(|level| share_below(sines, level));
+            if shares != [0.0; 2] {
+                let area_mm2 = face.surface_area_mm2(number as FaceId);
+                sums.clipped_m2 += area_mm2 * shares[0];
+                sums.under_wanted_m2 += area_mm2 * shares[1];
+            }
         }
     }
     Undercut {

@@ -1,5 +1,6 @@
 //! Mixes: what is stirred into what at the shop's temperature, how many of which size, and the cards for the scales.
 
+use super::keys::{sentence, with_keys};
 use maud::{Markup, html};
 
 use super::cautions;
@@ -11,7 +12,7 @@ use crate::laminate::figure::Spread;
 use crate::plan::Plan;
 use crate::workshop::mixes::card::{Card, CardCell};
 use crate::workshop::mixes::lines::{HeldBy, MixLine, MixStep};
-use crate::workshop::mixes::recipe::{MixKind, Stirred};
+use crate::workshop::mixes::recipe::Stirred;
 use crate::workshop::mixes::{MixedMaterial, kind_word};
 
 /// The section.
@@ -106,7 +107,7 @@ fn material_row(material: &MixedMaterial, at: &At) -> Markup {
                 @if let Some(caution) = &material.caution { br; b { "Mind: " } (caution) "." }
             }
             @match (&material.share, &material.refused) {
-                (_, Some(refusal)) => { td colspan="6" { b { "Not mixed: " } (refusal.why) ". " span.quiet { (refusal.remedy) "." } } }
+                (_, Some(refusal)) => { td colspan="6" { b { "Not mixed: " } (with_keys(&refusal.why)) ". " span.quiet { (sentence(&refusal.remedy)) } } }
                 (Some(share), None) => {
                     @let at_share = at.key("share");
                     td { (material.stirred.map_or("", Stirred::word)) }
@@ -183,7 +184,7 @@ fn unmixed(plan: &Plan, at: &At) -> Markup {
                             tr {
                                 th scope="row" { bdi { (unmixed.material) } @if unmixed.material != unmixed.kind.word() { br; span.quiet { (unmixed.kind.word()) } } }
                                 td.number { (figure(unmixed.kg, fine(unmixed.kg, 2), &at.item(index).key("kg"))) }
-                                td { bdi { (unmixed.why) } }
+                                td { bdi { (with_keys(&unmixed.why)) } }
                             }
                         }
                     }
@@ -382,13 +383,14 @@ fn refusals(card: &Card) -> Markup {
     }
 }
 
-/// The cautions that stand under a card.
+/// The cautions that stand under a card: those of mixing, and of what is done with it.
 fn minded(material: &MixedMaterial) -> Vec<&'static str> {
-    match material.stirred {
-        Some(Stirred::Hardener) => vec!["hardener in the eye", "epoxy's ratio", "heat of the mix", "skin"],
-        _ if material.kind == MixKind::Putty => vec!["putty's hardener", "catalyst in the eye", "dust", "skin"],
-        _ => vec!["catalyst in the eye", "accelerator", "thinning catalyst", "spilt catalyst", "heat of the mix"],
-    }
+    let also: &[&str] = match material.stirred {
+        Some(Stirred::Hardener) => &["skin"],
+        Some(Stirred::Paste) => &["dust", "skin"],
+        _ => &[],
+    };
+    of_mixing(material).iter().chain(also).copied().collect()
 }
 
 /// Cautions of mixing that concern a material.

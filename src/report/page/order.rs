@@ -1,5 +1,6 @@
 //! The order: what to buy in which packs, price lists side by side.
 
+use super::keys::with_keys;
 use maud::{Markup, html};
 
 use super::figure::{At, as_written, count, figure, fine};
@@ -143,10 +144,10 @@ fn rules(line: &Line, need: Option<&Need>) -> Markup {
     }
     html! {
         @if let Some(need) = need { "Reserve: " (need.reserve_why) @if line.reserve_mark.is_none() { ". " } }
-        @if let Some(mark) = line.reserve_mark { "; " bdi { (line.reserve_source) } " (" (mark.words()) "). " }
+        @if let Some(mark) = line.reserve_mark { "; " bdi { (with_keys(&line.reserve_source)) } " (" (mark.words()) "). " }
         @for (index, (source, mark)) in of_packs.iter().enumerate() {
             @if index == 0 { "Packs: " } @else { "; " }
-            bdi { (source) } " (" (mark) ")"
+            bdi { (with_keys(source)) } " (" (mark) ")"
         }
     }
 }

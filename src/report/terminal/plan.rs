@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::table::{Column, Listing};
 use super::{draft_words, notes};
 use crate::laminate::figure::Spread;
-use crate::laminate::remedies::{Place, Remedy};
+use crate::laminate::remedies::{Place, Remedy, measured};
 use crate::laminate::schedule::Make;
 use crate::notes::Level;
 use crate::plan::release::direction_words;
@@ -155,7 +155,7 @@ fn corners(plan: &Plan) -> Listing {
                 format!("{:.0}", corner.length_mm),
                 ply.to_string(),
                 format!("{:.1}", met.needed_mm),
-                putty(met).map_or_else(|| "-".to_owned(), |filler_ml| format!("{filler_ml:.0}")),
+                putty(met).map_or_else(|| "-".to_owned(), measured),
             ]);
         }
     }

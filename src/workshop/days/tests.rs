@@ -8,7 +8,7 @@ use super::hours::Working;
 use super::outcome::{Days, days};
 use super::pace::Pace;
 use super::schedule::{Planned, Schedule, schedule};
-use super::task::{Air, Kind, Tasks};
+use super::task::{Air, Counted, Kind, Most, Tasks};
 use super::tasks::{Habits, tasks};
 use super::unfit::does_not_fit;
 use crate::laminate::figure::Spread;
@@ -139,6 +139,7 @@ fn piece(part: usize, make: Make, (index, of): (usize, usize), area_m2: f64, sta
         mass_kg: Spread::exactly(5.0 * area_m2),
         lifted_by: Some(if area_m2 > 2.0 { Hands::Two } else { Hands::One }),
         n_wedges: 0,
+        wall: None,
         n_ports: 0,
         stiffen: (mould && area_m2 > 1.0).then_some(FlatWork { area_m2: 0.5 * area_m2, span_mm: 700.0 }),
     }
@@ -445,7 +446,7 @@ fn what_is_too_long_for_every_evening_is_refused_with_what_would_make_it_fit() {
     assert_eq!(mould.about, "panel 1, plug and mould");
     assert!(mould.reason.contains("the longest stretch of hours is 4 h (Mon)"), "{}", mould.reason);
     let remedies = mould.remedies.join("; ");
-    for words in ["one longer day", "a split: 2 pieces", "[crew] people"] {
+    for words in ["one longer day", "a split: 3 pieces", "[crew] people"] {
         assert!(remedies.contains(words), "{words}: {remedies}");
     }
     assert!(moulding.needs_min.is_none());
@@ -600,6 +601,24 @@ fn fixings_are_bedded_while_the_last_ply_is_wet_and_the_inner_face_is_coated_in_
     }
     let found = faults(&tasks, &later, &working, 1);
     assert!(found.iter().any(|fault| fault.contains("no longer wet")), "{found:?}");
+    // A coat whose wait is said to be for something later is found to be late on what was really laid.
+    let (mut later, moved_min) = (schedule.clone(), 6 * 24 * 60);
+    let weigh =
+        schedule.planned.iter().find(|planned| planned.task.kind == Kind::Weigh).and_then(|planned| planned.number);
+    for link in &mut later.planned[at(Kind::Coat)].task.after {
+        link.from = weigh.expect("a trial that is weighed");
+        link.most = link.most.map(|most| Most { counted: Counted::EndToStart, ..most });
+        link.least_min = 0;
+    }
+    for span in &mut later.planned[at(Kind::Coat)].spans {
+        *span = Span { from_min: span.from_min + moved_min, to_min: span.to_min + moved_min };
+    }
+    let found = faults(&tasks, &later, &working, 1);
+    assert!(found.iter().any(|fault| fault.contains("has set, and is not abraded for")), "{found:?}");
+    // Without any window it is to be abraded for.
+    later.planned[at(Kind::Coat)].task.after.iter_mut().for_each(|link| link.most = None);
+    let found = faults(&tasks, &later, &working, 1);
+    assert!(found.iter().any(|fault| fault.ends_with("coat inner is not abraded for")), "{found:?}");
 }
 
 /// A mould that is withheld takes its mouldings with it; the other panels go on, and the headline names it.
@@ -658,4 +677,32 @@ fn days_away_that_do_nothing_are_told() {
     assert!(told(away).contains(&"away-without-start".to_owned()));
     assert!(told(&format!("start = 2027-04-03\n{away}")).contains(&"start-while-away".to_owned()));
     assert!(!told(&format!("start = 2027-04-06\n{away}")).iter().any(|code| code.contains("away")));
+}
+
+/// Source: own sums. The plug of each hand of a small panel takes 10 min of fairing, one after the other: one line. Those of
+/// another panel stand for themselves, and so do tasks between which there is a wait.
+#[test]
+fn short_tasks_of_one_kind_on_one_panel_stand_on_one_line() {
+    let mut pieces = panel(0, 0.05, 1, 1);
+    pieces.iter_mut().for_each(|piece| piece.n_hands = 2);
+    pieces.iter_mut().filter(|piece| piece.make == Make::Moulding).for_each(|piece| piece.count = 2);
+    let days = Shop::new("", "").days(&work(vec![pieces, panel(1, 0.05, 1, 1)]));
+    let fairs = |row: &&super::outcome::Row| row.tasks.iter().all(|&task| days.tasks[task].kind == Kind::Fair);
+    let rows: Vec<_> = days.evenings.iter().flat_map(|evening| &evening.rows).filter(fairs).collect();
+    let (both, n): (Vec<usize>, u32) =
+        (rows.iter().map(|row| row.tasks.len()).collect(), rows.iter().map(|row| row.minutes).sum());
+    assert_eq!((both, n), (vec![2, 1], 30), "{rows:?}");
+    assert!(rows[0].about.contains("as drawn") && rows[0].about.contains("opposite hand"), "{}", rows[0].about);
+    for (evening, row) in days.evenings.iter().flat_map(|evening| evening.rows.iter().map(move |row| (evening, row))) {
+        let minutes: u32 = row
+            .tasks
+            .iter()
+            .map(|&task| {
+                let of_evening =
+                    days.tasks[task].parts.iter().filter(|part| part.from_min / (24 * 60) + 1 == evening.day);
+                of_evening.map(|part| part.to_min - part.from_min).sum::<u32>()
+            })
+            .sum();
+        assert_eq!(row.minutes, minutes, "{row:?}");
+    }
 }

@@ -51,8 +51,10 @@ pub enum Refused {
     /// The stock has no gel times.
     #[error("there is no table of gel times")]
     NoTable {
-        /// The ratio is fixed, so that times go by temperature alone.
-        is_fixed: bool,
+        /// Its share in percent of the material, if it may be moved within a range; a fixed ratio goes by temperature alone.
+        percent: Option<Spread>,
+        /// What it is.
+        kind: MixKind,
         /// Table of the stock and name.
         entry: String,
     },
@@ -90,19 +92,55 @@ pub enum Refused {
     },
 }
 
+/// How lines to paste are used.
+const PASTE: &str =
+    "Paste these lines at the end of the job, or below that header without it if the job has it, with figures for ___:";
+
+/// Temperatures that lines to paste ask for: a cool shop and a warm one, so that all between them is held.
+const ASKED_C: [f64; 2] = [15.0, 25.0];
+
+/// Lines of a job file that give a material its gel times at some shares (no number where it is not known; nothing for a fixed
+/// ratio) and more of its keys, with ___ for each figure that is asked for.
+fn lines(entry: &str, more: &[&str], shares: &[Option<f64>]) -> String {
+    let mut lines = format!("[{entry}]\n");
+    for key in more {
+        lines.push_str(&format!("{key} = ___\n"));
+    }
+    lines.push_str("gel_min = [\n");
+    for temperature_c in ASKED_C {
+        for share in shares {
+            let share = match share {
+                None => String::new(),
+                Some(percent) if percent.is_nan() => " catalyst_percent = ___,".to_owned(),
+                Some(percent) => format!(" catalyst_percent = {percent},"),
+            };
+            lines.push_str(&format!("    {{ temperature_c = {temperature_c},{share} min = ___ }},\n"));
+        }
+    }
+    lines.push(']');
+    lines
+}
+
 impl Refused {
     /// What to change.
     #[must_use]
     pub fn remedy(&self) -> String {
         match self {
             Self::TooCold { .. } => "warm shop, tool and resin to 18 C or more; never add catalyst instead".to_owned(),
-            Self::NoTable { is_fixed: true, entry } => format!(
-                "give the maker's pot life under [{entry}]: gel_min = [{{ temperature_c = 20, min = 25 }}, ...]; the ratio stays as it is"
+            Self::NoTable { percent: None, entry, .. } => format!(
+                "give the maker's pot life under [{entry}]; the ratio stays as it is. {PASTE}\n{}",
+                lines(entry, &[], &[None])
             ),
-            Self::NoTable { entry, .. } => format!(
-                "give the maker's table under [{entry}]: gel_min = [{{ temperature_c = 20, catalyst_percent = 1.5, min = 22 }}, ...], \
-                 or time a cup of 100 g and give that"
-            ),
+            Self::NoTable { percent: Some(percent), kind, entry } => {
+                let mut shares = vec![Some(percent.low), Some(percent.high)];
+                shares.dedup();
+                // An adhesive that the job names need not be in the stock.
+                let more: &[&str] = if *kind == MixKind::Adhesive { &["density_g_cm3"] } else { &[] };
+                format!(
+                    "give the maker's table under [{entry}], or time a cup of 100 g and give that. {PASTE}\n{}",
+                    lines(entry, more, &shares)
+                )
+            }
             Self::OutsideTable { is_colder: true, .. } => {
                 "warm shop and resin until the table holds, or give more of the maker's table".to_owned()
             }
@@ -110,7 +148,10 @@ impl Refused {
                 "bring shop and share within the table, or give more of the maker's; nothing is read past it".to_owned()
             }
             Self::OutsideRange { .. } => "stay within the maker's range, and warm the shop instead".to_owned(),
-            Self::NoHardener { entry } => format!("give `hardener_percent` and `gel_min` under [{entry}]"),
+            Self::NoHardener { entry } => format!(
+                "say how much of it the maker asks for, and how long that leaves. {PASTE}\n{}",
+                lines(entry, &["hardener_percent"], &[Some(f64::NAN)])
+            ),
             Self::TooQuick { .. } => "cool the shop, not under 15 C, take a slower resin, or more hands".to_owned(),
         }
     }
@@ -130,7 +171,11 @@ pub fn share_at(recipe: &Recipe, temperature_c: f64, useful_min: Spread) -> Resu
         return Err(Refused::TooCold { temperature_c });
     }
     if recipe.table.is_empty() {
-        return Err(Refused::NoTable { is_fixed: recipe.is_fixed(), entry: entry(recipe) });
+        return Err(Refused::NoTable {
+            percent: (!recipe.is_fixed()).then_some(recipe.percent),
+            kind: recipe.kind,
+            entry: entry(recipe),
+        });
     }
     let Spread { low, high, .. } = recipe.percent;
     if let Some(percent) = recipe.told_percent.filter(|percent| !(low..=high).contains(percent)) {
@@ -162,7 +207,7 @@ pub(super) fn entry_of(kind: MixKind, material: &str) -> String {
         MixKind::Putty | MixKind::Adhesive => "filler",
         MixKind::Resin => "resin",
     };
-    format!("stock.{table}.\"{material}\"")
+    format!("stock.{table}.{}", toml::Value::from(material))
 }
 
 fn fit(recipe: &Recipe, gel_min: Spread, useful_min: Spread) -> Fit {

@@ -101,6 +101,7 @@ fn piece(gelcoat: Option<(f64, f64)>, plies: Vec<PlyWork>, told_percent: Option<
         mass_kg: Spread::exactly(7.0),
         lifted_by: None,
         n_wedges: 0,
+        wall: None,
         n_ports: 0,
         stiffen: None,
     }

@@ -160,6 +160,8 @@ pub struct Said<'a> {
     pub suppliers: &'a [SupplierEntry],
     /// What is there already.
     pub on_shelf: &'a [OnShelfEntry],
+    /// Currency that the order goes by where it can.
+    pub currency: Option<&'a str>,
     /// First and last day of the work.
     pub dates: Dates,
 }
@@ -169,6 +171,16 @@ pub struct Said<'a> {
 /// # Errors
 /// None that a test would not have found: the usual packs are part of the program.
 pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, LaminateError> {
+    order_within(needs, said, stock, Budget::default())
+}
+
+/// The same, with so much to go through.
+pub(super) fn order_within(
+    needs: &[Need],
+    said: Said<'_>,
+    stock: &Stock,
+    mut budget: Budget,
+) -> Result<Order, LaminateError> {
     let usual = UsualPacks::starter()?;
     let mut notes = Vec::new();
     let mut there = Vec::new();
@@ -181,10 +193,10 @@ pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, Lam
         demands.push(Demand { need, name: sale_name(need), sold_by, to_buy: less(with_reserve, on_shelf) });
         there.push(on_shelf);
     }
-    let mut budget = Budget::default();
     let quotes = quotes(said.suppliers, &demands, stock, &mut budget);
     let mut baskets = baskets(said.suppliers, &demands, stock, &mut budget);
     baskets.iter_mut().for_each(|basket| basket.set_beside(&quotes, &demands));
+    baskets.sort_by_key(|basket| said.currency != Some(basket.currency.as_str()));
     let chosen: Vec<Option<Chosen>> = demands
         .iter()
         .enumerate()
@@ -201,6 +213,7 @@ pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, Lam
     notes.extend(lines.iter().flat_map(|line| keeping(line, said.dates, stock)));
     notes.extend(lines.iter().zip(&at_least).filter_map(|(line, least)| Some(not_proven(line, (*least)?))));
     notes.extend(of_suppliers(&quotes, &baskets));
+    notes.extend(baskets.first().and_then(|basket| mixed(&lines, &basket.currency)));
     Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
 }
 
@@ -393,6 +406,20 @@ fn keeping(line: &Line, dates: Dates, stock: &Stock) -> Vec<Note> {
         ));
     }
     notes
+}
+
+/// That an order is paid for in several currencies, with what is not in the one that it goes by.
+fn mixed(lines: &[Line], first: &str) -> Option<Note> {
+    let others = lines.iter().filter_map(|line| Some((line.name.as_str(), line.currency.as_deref()?)));
+    let others: Vec<String> =
+        others.filter(|(_, of)| *of != first).map(|(name, of)| format!("{name} in {of}")).collect();
+    (!others.is_empty()).then(|| {
+        Note::warning(
+            "currencies-mixed",
+            format!("the order is paid for in {first}, but for {}: there is no one sum of it", others.join(", ")),
+            format!("ask a supplier that is paid in {first} for them, or give the list's prices in {first}"),
+        )
+    })
 }
 
 /// What has to be known of the suppliers' lists.

@@ -55,10 +55,7 @@ fn flowcoat(bench: &mut Bench<'_>, piece: &PieceWork, m2: f64, extras: &Extras) 
     let kg = kg_m2.map(|kg_m2| m2 * kg_m2);
     let working = Working::of("kg", "flowcoat", kg.likely, "kg").plus(m2, "m2", "").times(kg_m2.likely, "kg/m2", "");
     match piece.gelcoat.as_ref().filter(|gelcoat| gelcoat.kg > 0.0) {
-        Some(gelcoat) => {
-            more_gelcoat(bench, &owner, piece, WHY, gelcoat, &working, m2);
-            wax(bench, &owner, piece, WHY, kg.likely, extras);
-        }
+        Some(gelcoat) => more_gelcoat(bench, &owner, piece, WHY, gelcoat, &working, m2),
         None => {
             bench.take_by(&owner, WHY, NeedKind::Flowcoat, "flowcoat", Measure::Kg, working.clone());
             let all_kg = f64::from(owner.count) * kg.likely;
@@ -68,9 +65,9 @@ fn flowcoat(bench: &mut Bench<'_>, piece: &PieceWork, m2: f64, extras: &Extras) 
                 all_kg,
                 "bought as such: mix it by the sheet that comes with it",
             );
-            wax(bench, &owner, piece, WHY, kg.likely, extras);
         }
     }
+    wax(bench, &owner, piece, WHY, kg.likely, extras);
     bench.line(piece, format!("flowcoat inside piece {}", piece.piece), kg, working);
 }
 

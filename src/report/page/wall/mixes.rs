@@ -41,6 +41,34 @@ fn first(also: &[Also], at: &At) -> Markup {
     }
 }
 
+/// The mixes of what belongs to some pieces beyond their plies: joints, fixings, stiffeners, inner faces. What is stirred in
+/// beside what makes it go off is told for all of them together.
+pub fn beyond(item: &Item<'_>, pieces: &[usize]) -> Markup {
+    let at = At::root().key("mixes").key("lines");
+    let of_piece = |&piece: &usize| item.plan.mixes.of(Place { piece, ..item.place }, MixStep::Beyond);
+    let lines: Vec<_> = pieces.iter().flat_map(of_piece).collect();
+    html! {
+        @if !lines.is_empty() {
+            p.small { b { "Mixes beyond the plies: " }
+                @for (number, (index, line)) in lines.iter().enumerate() {
+                    @if number > 0 { "; " }
+                    @let at = at.item(*index);
+                    bdi { (line.what) } ", " bdi { (line.material) } ": "
+                    @match &line.mixes {
+                        Some(cups) => (words(cups, &at.key("mixes"))),
+                        None => "not mixed at this temperature",
+                    }
+                    (first(&line.also, &at.key("also")))
+                    @for (also, stirred) in line.also.iter().enumerate() {
+                        ", in all " (figure(stirred.kg, 3, &at.key("also").item(also).key("kg"))) " kg of " bdi { (stirred.material) }
+                    }
+                }
+                "."
+            }
+        }
+    }
+}
+
 fn words(cups: &Cups, at: &At) -> Markup {
     html! {
         (count(cups.n_mixes, &at.key("n_mixes"))) " of " (figure(cups.weigh_g, 0, &at.key("weigh_g"))) " g with "
