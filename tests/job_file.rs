@@ -483,7 +483,7 @@ fn a_key_that_another_table_has_is_told_with_that_table() {
     };
     for (table, key, of) in [
         ("plug", "paint_coats", "[days]"),
-        ("extras", "gelcoat_coat_mm", "[days]"),
+        ("extras", "gelcoat_coat_mm", "[shop]"),
         ("days", "acetone_l_h", "[consumables]"),
         ("shop", "people", "[crew]"),
     ] {
@@ -517,5 +517,24 @@ fn neither_the_readme_nor_a_new_job_shows_a_key_under_a_table_that_lacks_it() {
     ] {
         assert!(!readme.contains(gone), "{gone}");
         assert!(!include_str!("../src/job/starter.rs").contains(gone), "{gone}");
+    }
+}
+
+/// A time that is none is told for itself, and not as missing; a currency is a code of three capital letters.
+#[test]
+fn a_value_that_only_its_type_refuses_is_told_once() {
+    let told = |text: &str| {
+        let errors = matloft::job::read(&format!("units = \"mm\"\n{text}"), "job.toml").expect_err("a fault");
+        errors.errors.iter().map(|error| error.fault.to_string()).collect::<Vec<_>>()
+    };
+    let hours = told("[days]\nhours = [{ days = [\"mon\"], from = \"25:30\", to = \"26:30\" }]\n");
+    assert_eq!(hours.iter().filter(|fault| fault.contains("is no time of the day")).count(), 2, "{hours:?}");
+    assert!(!hours.iter().any(|fault| fault.contains("missing field")), "{hours:?}");
+    for currency in ["euros please", "eur", "EURO", "\u{20ac}"] {
+        let faults = told(&format!("[[supplier]]\nname = \"A\"\ncurrency = \"{currency}\"\n"));
+        assert!(faults.iter().any(|fault| fault.contains("ISO 4217")), "{currency}: {faults:?}");
+        let of_job = told(&format!("currency = \"{currency}\"\n"));
+        assert!(of_job.iter().any(|fault| fault.contains("ISO 4217")), "{currency}: {of_job:?}");
+        assert!(!faults.iter().any(|fault| fault.contains("missing field")), "{currency}: {faults:?}");
     }
 }

@@ -390,6 +390,53 @@ fn a_stock_that_allows_more_than_2_5_percent_of_peroxide_is_warned_of() {
     let high = "[stock.resin.polyester]\ncatalyst_percent = { value = 2.0, low = 1.0, high = 3.5 }\n";
     let plan = planned(&format!("{PLAIN}{high}{TRAY}"), &tray());
     assert!(list(&plan["notes"]).iter().any(|note| note["code"] == "peroxide-high"), "{}", plan["notes"]);
+    // Beside every mix of it as well: on the page where it is mixed, on its card, and on the wall sheet.
+    let bench = Bench::new().with("panel.stl", binary_stl(&tray())).with("job.toml", format!("{PLAIN}{high}{TRAY}"));
+    assert_eq!(bench.run(["plan", "job.toml", "--out", "out"]).code, 0);
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
+    let told = "allows up to 3.5 % of peroxide catalyst";
+    for id in ["id=\"mixes\"", "id=\"mix-card-1\"", "id=\"wall\""] {
+        let from = page.find(id).unwrap_or_else(|| panic!("no {id}"));
+        let section = &page[from..];
+        let end = if id.contains("card") { "</article>" } else { "</section>" };
+        assert!(section[..section.find(end).unwrap_or(section.len())].contains(told), "{id}");
+    }
+}
+
+/// By hand: of 0.5 mm and 0.4 to 0.6 mm a coat, production gelcoat goes on in one coat, in mixes, sheets and days alike.
+#[test]
+fn gelcoat_goes_on_in_the_same_number_of_coats_everywhere() {
+    for (film_mm, n_coats, words) in [(0.5, 1, "1</data> coat"), (0.8, 2, "2</data> coats")] {
+        let film = format!("[stock.gelcoat.\"production gelcoat\"]\nthickness_mm = {film_mm}\n");
+        let job = format!("{}{TRAY}", PLAIN.replace("[stock.gelcoat.\"production gelcoat\"]\n", &film));
+        let bench = Bench::new().with("panel.stl", binary_stl(&tray())).with("job.toml", job);
+        let ran = bench.run(["plan", "job.toml", "--json", "--out", "out"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let plan: Value =
+            serde_json::from_slice(&std::fs::read(bench.path("out/plan.json")).expect("a plan")).expect("JSON");
+        let piece = &plan["parts"][0]["builds"][0]["pieces"][0];
+        assert_eq!(piece["gelcoat_coats"], n_coats, "{film_mm} mm");
+        let coats = list(&plan["mixes"]["lines"]).iter().filter(|line| line["step"] == "coat").count();
+        let tasks = list(&plan["days"]["tasks"]).iter().filter(|task| task["kind"] == "gelcoat").count();
+        assert_eq!((coats, tasks), (n_coats, n_coats), "{film_mm} mm");
+        let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
+        assert!(page.matches(words).count() >= 2, "wall and supplier's sheet, {film_mm} mm");
+    }
+}
+
+/// Paste at 10 % of what is weighed out: so many grams to each mix, and the need of the order in all.
+#[test]
+fn paste_is_told_mix_by_mix_from_the_mass_that_is_weighed_out() {
+    let colour = "[colour]\npaste = \"RAL 5010\"\npaste_percent = 10\n[mixes]\nmost_in_cup_kg = 0.2\n";
+    let plan = planned(&format!("{PLAIN}{colour}{TRAY}"), &tray());
+    let coats: Vec<&Value> = list(&plan["mixes"]["lines"]).iter().filter(|line| line["step"] == "coat").collect();
+    assert!(!coats.is_empty());
+    for line in coats {
+        let (also, cups) = (&line["also"][0], &line["mixes"]);
+        assert!(number(&cups["n_mixes"]) > 1.0, "{line}");
+        assert!((number(&also["each_g"]) - 0.1 * number(&cups["weigh_g"])).abs() < 1e-9, "{line}");
+        assert!((number(&also["kg"]) - 0.1 * number(&line["alone_kg"])).abs() < 1e-12, "{line}");
+    }
 }
 
 /// Lines of a remedy that are to be pasted, with a figure in each blank.

@@ -41,13 +41,13 @@ pub struct Args {
     /// Dry glass laid, offcuts taken off: "mat 450"=1.82; once for each reinforcement
     #[arg(long, value_name = "MATERIAL=KG", value_parser = named_amount, requires = "panel")]
     pub glass: Vec<(String, f64)>,
-    /// Resin mixed for the plies, hardener included
+    /// Resin mixed for the plies, as sheets and cards have it: without its catalyst; an epoxy with its hardener
     #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub resin_kg: Option<f64>,
-    /// Mixed resin thrown away in cups and on tools; without it, it counts as laid
+    /// Of it thrown away in cups and on tools; without it, it counts as laid
     #[arg(long, value_name = "KG", value_parser = amount_or_none, allow_negative_numbers = true, requires = "panel")]
     pub waste_kg: Option<f64>,
-    /// Gelcoat put on
+    /// Gelcoat put on, without its catalyst; an epoxy with its hardener
     #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub gelcoat_kg: Option<f64>,
     /// The trimmed piece

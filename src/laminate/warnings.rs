@@ -35,7 +35,30 @@ pub fn schedule_notes(plan: &PliesPlan, schedule: &Schedule, stock: &Stock) -> R
             "name one with `gelcoat`, or paint the face",
         ));
     }
+    notes.extend(thin_coat_note(plan, stock));
     Ok(notes)
+}
+
+/// Gelcoat that goes on too thin stays soft, and wrinkles under the first ply.
+fn thin_coat_note(plan: &PliesPlan, stock: &Stock) -> Option<Note> {
+    let gelcoat = stock.gelcoats.get(&plan.gelcoat.as_ref()?.name)?;
+    let n_coats = gelcoat.n_coats(&stock.practice);
+    let (coat_mm, least) = (gelcoat.thickness_mm.value / f64::from(n_coats), &stock.practice.gelcoat_coat_mm);
+    (coat_mm < least.low).then(|| {
+        Note::warning(
+            "gelcoat-coat-thin",
+            format!(
+                "gelcoat \"{}\": a film of {} mm in {n_coats} {} is {coat_mm:.2} mm a coat, under {} mm ({}; {})",
+                gelcoat.name,
+                gelcoat.thickness_mm.value,
+                if n_coats == 1 { "coat" } else { "coats" },
+                least.low,
+                least.mark.words(),
+                least.source
+            ),
+            "give `thickness_mm` and `coverage_kg_m2` of a thicker film, or `gelcoat_coat_mm` under [shop] from its maker's sheet",
+        )
+    })
 }
 
 /// The reinforcements of a plan, each once, with the first ply that uses it.

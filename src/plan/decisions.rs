@@ -109,6 +109,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         "core-beside-gelcoat"
         | "heavy-first-ply"
         | "weave-beside-gelcoat"
+        | "gelcoat-coat-thin"
         | "dry-glass"
         | "bound-mat-in-epoxy"
         | "epoxy-on-gelcoat"

@@ -301,6 +301,7 @@ fn of_sheets(ledger: &mut Ledger, build: &Build, practice: &Practice) {
     ledger.enter(SHOP, "stage_most_mm", &practice.stage_most_mm, &stages);
     const SHEETS: &str = "sheets";
     if build.plies_plan.gelcoat.is_some() {
+        ledger.enter(SHOP, "gelcoat_coat_mm", &practice.gelcoat_coat_mm, "mixes, sheets and days");
         ledger.enter(SHOP, "gelcoat_tack_min", &practice.gelcoat_tack_min, SHEETS);
         ledger.enter(SHOP, "overlay_most_h", &practice.overlay_most_h, SHEETS);
     }

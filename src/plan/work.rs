@@ -48,6 +48,7 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
             kg: gelcoat.laid_kg.likely,
             alone_kg: gelcoat.alone_kg,
             dose: gelcoat.dose,
+            n_coats: gelcoat.n_coats,
         }),
         plies: plies(build, piece, stock),
         stages: build.stages.clone(),

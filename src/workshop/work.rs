@@ -111,6 +111,8 @@ pub struct GelcoatWork {
     pub alone_kg: f64,
     /// Catalyst or hardener in it.
     pub dose: Option<Dose>,
+    /// Coats that it goes on in.
+    pub n_coats: u32,
 }
 
 /// One ply on a piece.

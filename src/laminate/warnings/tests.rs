@@ -134,3 +134,17 @@ fn a_shop_colder_than_its_cure_is_reckoned_for_is_told_to_hold_it_warm() {
     // Colder than anything is mixed at, that is what is told.
     assert_eq!(at("[practice]\ntemperature_c = 14"), None);
 }
+
+/// Source: 0.4 to 0.6 mm a coat by brush in a supplier's guide, not under 0.3 in an application note.
+#[test]
+fn gelcoat_goes_on_in_the_fewest_coats_none_of_which_is_too_thick() {
+    let of = |film: &str| {
+        let stock = stock_with(&format!("[gelcoat.'production gelcoat']\nthickness_mm = {film}"));
+        let told = codes(&stock, HEAD, "{ material = 'mat 225' }");
+        (stock.gelcoats["production gelcoat"].n_coats(&stock.practice), told)
+    };
+    for (film, n_coats) in [("0.5", 1), ("0.6", 1), ("0.61", 2), ("0.8", 2), ("1.2", 2), ("1.3", 3)] {
+        assert_eq!(of(film), (n_coats, Vec::<String>::new()), "{film} mm");
+    }
+    assert_eq!(of("0.25"), (1, vec!["gelcoat-coat-thin".to_owned()]));
+}

@@ -102,7 +102,10 @@ fn materials(plan: &Plan, at: &At) -> Markup {
 fn material_row(material: &MixedMaterial, at: &At) -> Markup {
     html! {
         tr {
-            th scope="row" { (name(material, at)) br; span.quiet { (kind_word(material.kind)) } }
+            th scope="row" {
+                (name(material, at)) br; span.quiet { (kind_word(material.kind)) }
+                @if let Some(caution) = &material.caution { br; b { "Mind: " } (caution) "." }
+            }
             @match (&material.share, &material.refused) {
                 (_, Some(refusal)) => { td colspan="6" { b { "Not mixed: " } (with_keys(&refusal.why)) ". " span.quiet { (sentence(&refusal.remedy)) } } }
                 (Some(share), None) => {
@@ -205,7 +208,12 @@ fn line_row(line: &MixLine, at: &At) -> Markup {
             td {
                 bdi { (line.material) }
                 @for (index, also) in line.also.iter().enumerate() {
-                    br; span.quiet { "stir in first: " (kg(also.kg, &at.key("also").item(index).key("kg"))) " kg of " bdi { (also.material) } " in all" }
+                    @let at = at.key("also").item(index);
+                    br; span.quiet {
+                        "stir in first: "
+                        @if let Some(g) = also.each_g { b { (stir_g(g, &at.key("each_g"))) " g" } " to each mix, " }
+                        (kg(also.kg, &at.key("kg"))) " kg of " bdi { (also.material) } " in all"
+                    }
                 }
             }
             td.number { (kg(line.need_kg, &at.key("need_kg"))) }
@@ -262,6 +270,7 @@ fn card_sheet(plan: &Plan, number: usize, material: &MixedMaterial, card: &Card,
             div.wide { (card_table(card, in_ml, kind_word(material.kind), &at.key("card"))) }
             (refusals(card))
             footer.sheet-foot {
+                @if let Some(caution) = &material.caution { p.incomplete { strong { "Mind: " } (caution) "." } }
                 p { strong { (FIRST_OF_ALL) } }
                 p.small { @for about in minded(material) { (caution(about).unwrap_or_default()) " " } }
             }

@@ -198,3 +198,8 @@ pub fn print_buttons() -> Markup {
         }
     }
 }
+
+/// `2 coats`, as sheets, mixes and days have them.
+pub fn coats(n_coats: u32, at: &At) -> Markup {
+    html! { (count(n_coats, at)) @if n_coats == 1 { " coat" } @else { " coats" } }
+}

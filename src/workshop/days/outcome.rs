@@ -352,11 +352,28 @@ fn notes(work: &Work, working: &Working, unfit: &[DoesNotFit]) -> Vec<Note> {
             "write [days] start = 2027-03-01 for dates and days.ics",
         ));
     }
-    notes.extend(unfit.iter().filter(|unfit| !unfit.remedies.is_empty()).map(|unfit| {
+    let told: Vec<&DoesNotFit> = unfit.iter().filter(|unfit| !unfit.remedies.is_empty()).collect();
+    notes.extend(together(&told).into_iter().map(|(abouts, unfit)| {
         let code = if unfit.needs_min.is_some() { "does-not-fit" } else { "not-in-the-days" };
-        Note::warning(code, format!("{}: {}", unfit.about, unfit.reason), unfit.remedies.join("; or "))
+        Note::warning(code, format!("{}: {}", abouts.join("; "), unfit.reason), unfit.remedies.join("; or "))
     }));
     notes
+}
+
+/// What does not fit for one reason, with the same remedies: once, with all that it is told of.
+#[must_use]
+pub fn together<'a>(unfit: &[&'a DoesNotFit]) -> Vec<(Vec<&'a str>, &'a DoesNotFit)> {
+    let mut told: Vec<(Vec<&str>, &DoesNotFit)> = Vec::new();
+    for one in unfit {
+        let same = |other: &DoesNotFit| {
+            (&other.reason, &other.remedies, other.needs_min) == (&one.reason, &one.remedies, one.needs_min)
+        };
+        match told.iter_mut().find(|(_, other)| same(other)) {
+            Some((abouts, _)) => abouts.push(&one.about),
+            None => told.push((vec![&one.about], one)),
+        }
+    }
+    told
 }
 
 /// Days away that cannot be kept, or that are the first day.

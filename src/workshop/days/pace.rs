@@ -78,8 +78,6 @@ stock_item! {
         set_up_min,
         /// Cleaning up after it, in min.
         clean_up_min,
-        /// Thickest single coat of gelcoat, in mm; a thicker film takes several.
-        gelcoat_coat_mm,
         /// Least wait between two coats of gelcoat, in min.
         gelcoat_gel_min,
         /// Putty drawn along corners, in m an hour.
@@ -134,7 +132,7 @@ stock_item! {
 }
 
 /// Rates and sizes that something is divided by.
-const DIVISORS: [&str; 16] = [
+const DIVISORS: [&str; 15] = [
     "polish_m2_h",
     "paint_m2_h",
     "flat_m2_h",
@@ -142,7 +140,6 @@ const DIVISORS: [&str; 16] = [
     "pva_m2_h",
     "bolt_pitch_mm",
     "cut_m2_h",
-    "gelcoat_coat_mm",
     "putty_m_h",
     "ply_m2_h",
     "abrade_m2_h",

@@ -13,9 +13,6 @@ use crate::units::{g_from_kg, kg_from_g};
 use crate::workshop::takes::{Also, Mixed};
 use crate::workshop::work::{PieceWork, Place};
 
-/// Coats that gelcoat goes on in, by brush.
-pub const N_COATS: usize = 2;
-
 /// Fillets are drawn, and joints, fixings and stiffeners bedded, by one.
 const ONE: u32 = 1;
 
@@ -157,7 +154,8 @@ pub(super) fn takes(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
 
 fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
     let Some(gelcoat) = &piece.gelcoat else { return Vec::new() };
-    let coat = |kg: f64| kg / N_COATS as f64;
+    let n_coats = gelcoat.n_coats.max(1);
+    let coat = |kg: f64| kg / f64::from(n_coats);
     let person_min = person_min(gelcoat.laid_m2, "m2", shop.crew.gelcoat_m2_h.value, "m2/h");
     let hands = shop.rates().hands_at(gelcoat.laid_m2);
     let take = |number| Take {
@@ -176,7 +174,7 @@ fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
         also: Vec::new(),
         person_min: person_min.clone(),
     };
-    (1..=N_COATS).map(take).collect()
+    (1..=n_coats as usize).map(take).collect()
 }
 
 fn putty(piece: &PieceWork, name: &str, ml: f64, shop: &MixShop<'_>) -> Option<Take> {

@@ -94,6 +94,7 @@ fn piece(gelcoat: Option<(f64, f64)>, plies: Vec<PlyWork>, told_percent: Option<
             kg,
             alone_kg: kg,
             dose: None,
+            n_coats: 2,
         }),
         stages: plies.iter().map(stage).collect(),
         plies,

@@ -15,7 +15,7 @@ use super::entries::SupplierEntry;
 use super::lines::{Demand, PackLine, pack_lines};
 use super::offers::{Offer, of_supplier};
 use super::packs::{Pack, cheapest_cover};
-use super::suppliers::{QuotedLine, short};
+use super::suppliers::{Quote, QuotedLine, short};
 use crate::laminate::stock::Stock;
 use crate::units::total;
 
@@ -69,6 +69,46 @@ pub struct Basket {
     pub least: f64,
     /// Suppliers beyond those that can be tried, by name.
     pub left_out: Vec<String>,
+    /// Single suppliers who ask less because they do not have everything.
+    pub cheaper_without: Vec<Without>,
+}
+
+/// A supplier who takes the order and asks less than the choice, because something is lacking.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Without {
+    /// Its name.
+    pub supplier: String,
+    /// What it asks for all that it has, with delivery.
+    pub total: f64,
+    /// What it has no price for and the choice has.
+    pub lacks: Vec<String>,
+    /// What that costs in the choice.
+    pub lacks_price: f64,
+}
+
+impl Basket {
+    /// Looks through the quotes for single suppliers who would be cheaper without something.
+    pub(super) fn set_beside(&mut self, quotes: &[Quote], demands: &[Demand<'_>]) {
+        let of_currency = quotes.iter().filter(|quote| quote.currency == self.currency);
+        let taking = of_currency.filter(|quote| quote.goods > 0.0 && quote.short_of_minimum <= 0.0);
+        let cheaper = taking.filter(|quote| quote.total < self.total - SAME);
+        let without = |quote: &Quote| {
+            let prices = self.lines.iter().map(|line| line.as_ref().and_then(|line| line.price));
+            let lacked: Vec<(f64, &str)> = prices
+                .zip(demands)
+                .zip(&quote.lines)
+                .filter(|(_, quoted)| quoted.as_ref().is_none_or(|quoted| quoted.price.is_none()))
+                .filter_map(|((price, demand), _)| Some((price?, demand.name.as_str())))
+                .collect();
+            (!lacked.is_empty()).then(|| Without {
+                supplier: quote.supplier.clone(),
+                total: quote.total,
+                lacks: lacked.iter().map(|(_, name)| (*name).to_owned()).collect(),
+                lacks_price: total(lacked.iter().map(|(price, _)| *price)),
+            })
+        };
+        self.cheaper_without = cheaper.filter_map(without).collect();
+    }
 }
 
 /// What comes from one supplier of a basket.
@@ -423,6 +463,7 @@ impl<'a> Market<'a> {
             exact,
             least: if exact && taken { goods + delivery } else { least },
             left_out: self.left_out.clone(),
+            cheaper_without: Vec::new(),
         }
     }
 

@@ -18,6 +18,7 @@ use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
+use crate::units::listed;
 use crate::workshop::needs::Need;
 
 /// What to order.
@@ -86,6 +87,12 @@ pub struct PackLine {
     pub count: u64,
     /// What is in one, in the line's unit of sale.
     pub size: f64,
+    /// What is in one as its list says, where that counts in another unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub listed_size: Option<f64>,
+    /// That unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub listed_unit: Option<SaleUnit>,
     /// Who it comes from, of a choice of suppliers.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub supplier: Option<String>,
@@ -106,6 +113,12 @@ pub struct PackLine {
 }
 
 impl PackLine {
+    /// The size as the list has it, with its unit.
+    #[must_use]
+    pub fn listed(&self, unit: SaleUnit) -> (f64, SaleUnit) {
+        self.listed_size.zip(self.listed_unit).unwrap_or((self.size, unit))
+    }
+
     /// The size as a figure.
     #[must_use]
     pub fn figure(&self) -> Figure {
@@ -182,6 +195,7 @@ pub(super) fn order_within(
     }
     let quotes = quotes(said.suppliers, &demands, stock, &mut budget);
     let mut baskets = baskets(said.suppliers, &demands, stock, &mut budget);
+    baskets.iter_mut().for_each(|basket| basket.set_beside(&quotes, &demands));
     baskets.sort_by_key(|basket| said.currency != Some(basket.currency.as_str()));
     let chosen: Vec<Option<Chosen>> = demands
         .iter()
@@ -232,6 +246,8 @@ pub(super) fn pack_lines<'a>(taken: impl Iterator<Item = (u64, &'a Offer, Option
         .map(|(count, offer, supplier)| PackLine {
             count,
             size: offer.size,
+            listed_size: offer.listed.map(|(size, _)| size),
+            listed_unit: offer.listed.map(|(_, unit)| unit),
             supplier,
             price_each: offer.price,
             shelf_life_months: offer.shelf_life_months,
@@ -413,7 +429,7 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
         let supplier = &quote.supplier;
         let mut tell = |code: &str, what: &str, things: &[String], remedy: &str| {
             if !things.is_empty() {
-                notes.push(Note::info(code, format!("{supplier} {what}: {}", things.join(", ")), remedy));
+                notes.push(Note::info(code, format!("{supplier} {what}: {}", listed(things)), remedy));
             }
         };
         tell("not-offered", "does not offer", &quote.lacks, "ask for it, or order it elsewhere");
@@ -431,7 +447,7 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
             format!(
                 "more than {MOST_TRIED} suppliers name prices in {}: those of {} are set beside the others and not searched for the cheapest choice",
                 basket.currency,
-                basket.left_out.join(", ")
+                listed(&basket.left_out)
             ),
             "leave out suppliers that are dear or far, or name first those that matter",
         ));

@@ -80,6 +80,9 @@ fn weighed(line: &[u8]) -> Result<Weighed, Unread> {
     if let Some(version) = value["matloft_weighed"].as_u64().filter(|&version| version > u64::from(VERSION)) {
         return Err(Unread::Newer(version));
     }
+    if !value.is_object() {
+        return Err(Unread::Broken("it is no record of a build, which stands between { and }".to_owned()));
+    }
     let weighed: Weighed = serde_json::from_value(value).map_err(broken)?;
     if let Some(why) = weighed.impossible() {
         return Err(Unread::Broken(why));

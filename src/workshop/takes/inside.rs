@@ -88,7 +88,9 @@ fn wax(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str, of_kg
     let sum = Working::of("kg", WAX, kg, "kg").plus(of_kg, "kg", "").times(percent, "%", "").over(100.0, "", "");
     bench.take(owner, why, NeedKind::WaxSolution, WAX, Amounts { kg, ..Amounts::default() }, sum);
     match bench.taken.mixed.iter_mut().find(|mixed| mixed.of == piece.place && mixed.why == why) {
-        Some(mixed) => mixed.also.push(Also { kind: NeedKind::WaxSolution, material: WAX.to_owned(), kg }),
+        Some(mixed) => {
+            mixed.also.push(Also { kind: NeedKind::WaxSolution, material: WAX.to_owned(), kg, each_g: None })
+        }
         None => bench.unmixed(
             NeedKind::WaxSolution,
             WAX,

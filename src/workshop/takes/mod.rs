@@ -197,6 +197,9 @@ pub struct Also {
     pub material: String,
     /// How much of it goes into all of a line's mixes, in kg.
     pub kg: f64,
+    /// How much of it goes into each mix as that is weighed out, in g.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub each_g: Option<f64>,
 }
 
 /// A liquid of the order that no mix holds, and why.

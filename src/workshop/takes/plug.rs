@@ -78,6 +78,7 @@ pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, hab
     on.filler();
     on.primer();
     on.paint();
+    on.polish();
     on.abrasive();
     on.release(extras);
     let work = on.work;
@@ -188,6 +189,23 @@ impl OnPlug<'_, '_> {
         let theory = [&habits.paint_solids_percent, &habits.paint_film_um];
         let fields = ["paint_coats", "paint_m2_l", "paint_solids_percent", "paint_film_um"];
         self.coats("paint", NeedKind::Paint, fields, [&self.pace.paint_coats, &habits.paint_m2_l], theory);
+    }
+
+    /// Paint is flatted and polished; where there is none there is nothing to polish.
+    fn polish(&mut self) {
+        if self.pace.paint_coats.value <= 0.0 {
+            return;
+        }
+        let habits = self.habits;
+        let m2 = self.work.skin_m2;
+        let g_m2 = self.uses("polish_g_m2", &habits.polish_g_m2);
+        let kg = g_m2.map(|g_m2| m2 * kg_from_g(g_m2));
+        let what = "polishing compound";
+        let sum =
+            Working::of("kg", what, kg.likely, "kg").plus(m2, "m2", "skin").times(kg_from_g(g_m2.likely), "kg/m2", "");
+        let amounts = Amounts { kg: kg.likely, ..Amounts::default() };
+        self.bench.take(&self.owner, "polish", NeedKind::Polish, what, amounts, sum.clone());
+        self.line(what, kg, "kg", &habits.polish_g_m2.source, sum);
     }
 
     /// Litres for so many coats: by what a litre covers, or in theory by solids and film where the job gives both.

@@ -71,6 +71,7 @@ fn piece(stock: &Stock, place: [usize; 3], make: Make, m2: f64, resin: &str) -> 
             kg: gelcoat_kg,
             alone_kg: gelcoat_kg,
             dose: Some(Cure::of_gelcoat(gelcoat).expect("a cure").dose(gelcoat_kg)),
+            n_coats: 1,
         }),
         plies: vec![ply],
         stages: Vec::new(),

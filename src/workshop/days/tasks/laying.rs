@@ -153,9 +153,7 @@ impl Builder<'_> {
         also: &mut Vec<Link>,
         large: Option<usize>,
     ) -> (usize, Link) {
-        let (pace, stock) = (self.habits.pace, self.habits.stock);
-        let film_mm = stock.gelcoats.get(&gelcoat.name).map_or(0.0, |gelcoat| gelcoat.thickness_mm.value);
-        let n = (film_mm / pace.gelcoat_coat_mm.value - 1e-9).ceil().clamp(1.0, 10.0) as u32;
+        let (pace, stock, n) = (self.habits.pace, self.habits.stock, gelcoat.n_coats);
         let amount = Amount::at_rate(gelcoat.laid_m2, "m2", self.habits.crew.gelcoat_m2_h.value);
         let amount = amount.and(self.wet_min()).room_for(self.room(gelcoat.laid_m2));
         let most_min = hours(stock.practice.overlay_most_h.value);

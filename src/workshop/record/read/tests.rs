@@ -63,3 +63,14 @@ fn a_line_that_threw_away_all_it_mixed_keeps_its_other_figures() {
     assert_eq!(roof.glass_kg["mat 450"], 1.9);
     assert_eq!(records.counted().count(), 2);
 }
+
+#[test]
+fn what_is_no_record_is_told_in_the_words_of_the_shop_and_without_three_hundred_digits() {
+    let told = |line: &str| Records::read(format!("{line}\n").as_bytes(), "x").notes.remove(0).message;
+    for line in ["[1,2,3]", "17", "\"lid\""] {
+        assert!(told(line).contains("it is no record of a build") && !told(line).contains("struct"), "{}", told(line));
+    }
+    let far =
+        "{\"matloft_weighed\":1,\"panel\":\"lid\",\"make\":\"moulding\",\"date\":\"2027-03-02\",\"resin_kg\":1e308}";
+    assert!(told(far).contains("resin_kg is 1e308"), "{}", told(far));
+}
