@@ -80,7 +80,7 @@ fn the_report_names_what_failed_before_it_shows_what_was_measured() {
     let said = at("This report is incomplete. Not measured:");
     let file = at("<bdi dir=\"auto\">&lt;b&gt;gone&amp;.stl</bdi>");
     let message = at("<bdi dir=\"auto\">there is no such file</bdi>");
-    let remedy = at("<bdi dir=\"auto\">check the name; names are case-sensitive on many systems</bdi>");
+    let remedy = at("<bdi dir=\"auto\">check the name; names are case-sensitive on many systems.</bdi>");
     assert!(said < file && file < message && message < remedy && remedy < at("<article"), "at the top, in this order");
     assert!(!page.contains("<b>gone"));
     assert_eq!(bench.run(["measure", "locker lid.stl", "--report", "page.html"]).code, 0);

@@ -395,12 +395,12 @@ fn a_stock_that_allows_more_than_2_5_percent_of_peroxide_is_warned_of() {
     assert_eq!(bench.run(["plan", "job.toml", "--out", "out"]).code, 0);
     let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
     let told = "allows up to 3.5 % of peroxide catalyst";
-    for id in ["id=\"mixes\"", "id=\"mix-card-1\"", "id=\"wall\""] {
-        let from = page.find(id).unwrap_or_else(|| panic!("no {id}"));
-        let section = &page[from..];
-        let end = if id.contains("card") { "</article>" } else { "</section>" };
-        assert!(section[..section.find(end).unwrap_or(section.len())].contains(told), "{id}");
+    for id in ["id=\"mixes\"", "id=\"wall\""] {
+        let section = &page[page.find(id).unwrap_or_else(|| panic!("no {id}"))..];
+        assert!(section[..section.find("</section>").unwrap_or(section.len())].contains(told), "{id}");
     }
+    let mut cards = page.split("<article class=\"sheet mix-card\"").skip(1);
+    assert!(cards.any(|card| card[..card.find("</article>").unwrap_or(card.len())].contains(told)), "a card");
 }
 
 /// By hand: of 0.5 mm and 0.4 to 0.6 mm a coat, production gelcoat goes on in one coat, in mixes, sheets and days alike.
@@ -414,10 +414,14 @@ fn gelcoat_goes_on_in_the_same_number_of_coats_everywhere() {
         assert_eq!(ran.code, 0, "{}", ran.err);
         let plan: Value =
             serde_json::from_slice(&std::fs::read(bench.path("out/plan.json")).expect("a plan")).expect("JSON");
-        let piece = &plan["parts"][0]["builds"][0]["pieces"][0];
-        assert_eq!(piece["gelcoat_coats"], n_coats, "{film_mm} mm");
-        let coats = list(&plan["mixes"]["lines"]).iter().filter(|line| line["step"] == "coat").count();
-        let tasks = list(&plan["days"]["tasks"]).iter().filter(|task| task["kind"] == "gelcoat").count();
+        let builds = list(&plan["parts"][0]["builds"]);
+        let moulding = builds.iter().find(|build| build["make"] == "moulding").expect("a moulding");
+        assert_eq!(moulding["pieces"][0]["gelcoat_coats"], n_coats, "{film_mm} mm");
+        let of_moulding = |line: &&Value| line["make"] == "moulding" && line["step"] == "coat";
+        let coats = list(&plan["mixes"]["lines"]).iter().filter(of_moulding).count();
+        let of_task =
+            |task: &&Value| task["kind"] == "gelcoat" && task["about"].as_str().unwrap_or("").contains("moulding");
+        let tasks = list(&plan["days"]["tasks"]).iter().filter(of_task).count();
         assert_eq!((coats, tasks), (n_coats, n_coats), "{film_mm} mm");
         let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
         assert!(page.matches(words).count() >= 2, "wall and supplier's sheet, {film_mm} mm");
@@ -429,7 +433,8 @@ fn gelcoat_goes_on_in_the_same_number_of_coats_everywhere() {
 fn paste_is_told_mix_by_mix_from_the_mass_that_is_weighed_out() {
     let colour = "[colour]\npaste = \"RAL 5010\"\npaste_percent = 10\n[mixes]\nmost_in_cup_kg = 0.2\n";
     let plan = planned(&format!("{PLAIN}{colour}{TRAY}"), &tray());
-    let coats: Vec<&Value> = list(&plan["mixes"]["lines"]).iter().filter(|line| line["step"] == "coat").collect();
+    let is_coat = |line: &&Value| line["step"] == "coat" && line["make"] == "moulding";
+    let coats: Vec<&Value> = list(&plan["mixes"]["lines"]).iter().filter(is_coat).collect();
     assert!(!coats.is_empty());
     for line in coats {
         let (also, cups) = (&line["also"][0], &line["mixes"]);

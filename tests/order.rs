@@ -295,7 +295,8 @@ fn a_single_supplier_who_asks_less_because_something_is_lacking_is_told_with_wha
 /// What days and sheets tell to do is ordered too; by hand: 60 g of clay a metre of board, 20 g of compound a m2 of paint.
 #[test]
 fn clay_for_the_boards_and_compound_for_the_paint_are_ordered() {
-    let (_, ran) = planned(PANEL);
+    let tray = binary_stl(&common::solids::tray(900.0, 600.0, 150.0, 3.0));
+    let ran = Bench::new().with("panel.stl", tray).with("job.toml", PANEL).run(["plan", "job.toml", "--json"]);
     let plan = ran.json();
     let skin_m2: f64 =
         list(&plan["takes"]["plugs"]).iter().map(|plug| number(&plug["count"]) * number(&plug["skin_m2"])).sum();

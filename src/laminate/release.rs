@@ -69,7 +69,7 @@ pub struct Peel {
 /// What leans against the pull by more than this is a shelf, not a wall that leans in, and where it is deeper than so many times
 /// the laminate no bending of the wall above it is believed: the box that such a shelf closes does not open. Common practice, no source.
 const MOST_PEELED_DEG: f64 = 45.0;
-const MOST_PEELED_THICKNESSES: f64 = 10.0;
+const MOST_PEELED_THICKNESSES: f64 = 2.5;
 
 /// A wall of thickness t, clamped at the crown, bent outwards by the undercut d over its height h: strain `3 t d / (2 h^2)`
 /// and force along the edge `E t^3 d / (4 h^3)`; where the undercut runs all round also the stretch `2 d / width` of the edge.

@@ -891,8 +891,12 @@ fn short_tasks_of_one_kind_on_one_panel_stand_on_one_line() {
             .tasks
             .iter()
             .map(|&task| {
-                let of_evening =
-                    days.tasks[task].parts.iter().filter(|part| part.from_min / (24 * 60) + 1 == evening.day);
+                // A task may be left and taken up again on one day: a row is one sitting.
+                let here = |at_min: u32| at_min / (24 * 60) + 1 == evening.day && at_min % (24 * 60) >= row.from.0;
+                let of_evening = days.tasks[task]
+                    .parts
+                    .iter()
+                    .filter(|part| here(part.from_min) && part.to_min - (evening.day - 1) * 24 * 60 <= row.to.0);
                 of_evening.map(|part| part.to_min - part.from_min).sum::<u32>()
             })
             .sum();
