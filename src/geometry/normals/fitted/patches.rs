@@ -21,6 +21,8 @@ const MOST_VAIN: u8 = 3;
 /// A run that has grown by less than one facet in so many is not laid anew for more: surfaces that follow another for a while
 /// creep on by a row at a time, and each costs as much as the whole run.
 const LEAST_GROWTH: usize = 4;
+/// Points that a grown run is laid through; all are held against it. They lie on their surface but for the file's rounding.
+const LAID_THROUGH: usize = 500;
 /// So many places are always on a circle, or a line; more are not by chance.
 const PLACES_OF_A_CIRCLE: usize = 3;
 const PLACES_OF_A_LINE: usize = 2;
@@ -71,6 +73,14 @@ impl Net<'_> {
         let shared = others[(twin.side() + 1) % 3] == own[side] && others[twin.side()] == own[(side + 1) % 3];
         (shared && self.bent[twin.face() as usize]).then_some(twin.face())
     }
+}
+
+/// Points enough to lay a surface through, from all over a run.
+fn some_of(points: &[Point]) -> Vec<Point> {
+    let one_in = points.len().div_ceil(LAID_THROUGH) as u32;
+    // Strewn, as every so-manieth of a grid may lie on one row (multiplicative hashing, Knuth 1973).
+    let strewn = |number: usize| ((number as u32).wrapping_mul(2_654_435_761) >> 8) % one_in.max(1) == 0;
+    points.iter().enumerate().filter(|&(number, _)| strewn(number)).map(|(_, point)| *point).collect()
 }
 
 impl Search<'_> {
@@ -216,7 +226,7 @@ impl Search<'_> {
             }
             let points: Vec<Point> =
                 self.nodes(&patch.faces).into_iter().map(|node| self.net.points_mm[node]).collect();
-            let relaid = patch.surface.relaid(&points);
+            let relaid = patch.surface.relaid(&some_of(&points));
             if points.iter().any(|point| relaid.off_mm(point) > within_mm) {
                 patch.faces.truncate(before);
                 return patch;
