@@ -116,6 +116,20 @@ pub fn rad_from_deg(angle_deg: f64) -> f64 {
     angle_deg.to_radians()
 }
 
+/// Names in a row: between commas, or between semicolons where a name holds a comma of its own.
+#[must_use]
+pub fn listed<Name: AsRef<str>>(names: &[Name]) -> String {
+    let names: Vec<&str> = names.iter().map(AsRef::as_ref).collect();
+    names.join(if names.iter().any(|name| name.contains(',')) { "; " } else { ", " })
+}
+
+/// A number as a message has it: as it was written, and with an exponent where that would fill the line.
+#[must_use]
+pub fn shown(value: f64) -> String {
+    const LONG: f64 = 1e15;
+    if value.abs() >= LONG { format!("{value:e}") } else { value.to_string() }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

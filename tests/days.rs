@@ -181,3 +181,83 @@ fn a_cold_shop_has_no_lay_ups_in_its_days() {
     assert!(ran.out.contains("at 5 C nothing is mixed") && ran.out.contains("18 C or more"), "{}", ran.out);
     assert!(ran.out.contains(NAME), "{}", ran.out);
 }
+
+/// Gel times from 15 to 35 C for everything that a plain job mixes.
+const WIDE_TABLES: &str = r#"
+[stock.gelcoat."mould gelcoat"]
+gel_min = [{ temperature_c = 15, catalyst_percent = 1.5, min = 28 }, { temperature_c = 35, catalyst_percent = 1.5, min = 14 }]
+[stock.gelcoat."production gelcoat"]
+gel_min = [{ temperature_c = 15, catalyst_percent = 1.5, min = 28 }, { temperature_c = 35, catalyst_percent = 1.5, min = 14 }]
+[stock.filler."fillet putty"]
+gel_min = [{ temperature_c = 15, catalyst_percent = 2, min = 8 }, { temperature_c = 35, catalyst_percent = 2, min = 4 }]
+[stock.resin.polyester]
+gel_min = [{ temperature_c = 15, catalyst_percent = 1.5, min = 36 }, { temperature_c = 35, catalyst_percent = 1.5, min = 14 }]
+"#;
+
+/// So hot that styrene's vapour can explode: no mix and no day, though the tables go there.
+#[test]
+fn a_hot_shop_has_no_mixes_and_no_days() {
+    let hot = bench(&format!("[shop]\ntemperature_c = 33\n{WIDE_TABLES}"));
+    let planned = plan(&hot);
+    assert!(list(&planned["days"], "tasks").is_empty(), "{}", planned["days"]["tasks"]);
+    assert!(has_note(&planned, "hot-shop"));
+    for material in list(&planned["mixes"], "materials") {
+        assert!(text(&material["refused"], "why").contains("31 C"), "{material}");
+    }
+    let told = &list(&planned["days"], "does_not_fit")[0];
+    assert!(text(told, "reason").contains("can explode"), "{told}");
+    assert!(told["remedies"].to_string().contains("25 C or less"), "{told}");
+    let ran = hot.run(["check", "job.toml"]);
+    assert!(ran.out.contains("no day is planned for") && ran.out.contains("25 C or less"), "{}", ran.out);
+    // At 30 C all of it is planned.
+    let warm = plan(&bench(&format!("[shop]\ntemperature_c = 30\n{WIDE_TABLES}")));
+    assert!(!list(&warm["days"], "tasks").is_empty() && !has_note(&warm, "hot-shop"));
+}
+
+/// 48 h of cure are for 18 C: at 16 C the days say with every piece what the wall sheet says.
+#[test]
+fn a_cool_shop_is_told_to_hold_what_cures_at_18_c() {
+    let bench = bench(&format!("[shop]\ntemperature_c = 16\n{WIDE_TABLES}"));
+    let planned = plan(&bench);
+    let note = list(&planned, "notes").iter().find(|note| note["code"] == "cool-cure").expect("it is told");
+    assert!(text(note, "remedy").contains("18 C") && text(note, "remedy").contains("heated tent"), "{note}");
+    let lays = |task: &&Value| task["kind"] == "lay" && text(task, "words").contains("hold it at 18 C or more");
+    let held: Vec<&Value> = list(&planned["days"], "tasks").iter().filter(lays).collect();
+    // The mould, and two mouldings.
+    assert_eq!(held.len(), 3, "{held:?}");
+    let warm = plan(&bench.with("job.toml", job("[shop]\ntemperature_c = 18")));
+    assert!(!list(&warm["days"], "tasks").iter().any(|task| lays(&task)) && !has_note(&warm, "cool-cure"));
+}
+
+/// What is not mixed for want of gel times is laid on no evening.
+#[test]
+fn a_resin_without_gel_times_is_laid_on_no_evening() {
+    let schedule = "[schedule.mould]\nmake = \"mould\"\ngelcoat = \"mould gelcoat\"\nresin = \"vinyl ester\"\n\
+                    layers = [{ material = \"mat 225\" }, { material = \"mat 450\", plies = 4 }]";
+    let bench = bench(schedule);
+    let planned = plan(&bench);
+    assert!(list(&planned["days"], "tasks").is_empty(), "{}", planned["days"]["tasks"]);
+    let told = &list(&planned["days"], "does_not_fit")[0];
+    assert!(text(told, "reason").contains("resin \"vinyl ester\" cannot be mixed: there is no table"), "{told}");
+    assert!(told["remedies"].to_string().contains("its gel times under [stock.resin."), "{told}");
+    let ran = bench.run(["check", "job.toml"]);
+    assert!(ran.out.contains("no day is planned for"), "{}", ran.out);
+}
+
+/// One figure for how long a mould stays on its plug: on its wall sheet, on the supplier's, and in the days.
+#[test]
+fn a_mould_cures_as_long_on_its_wall_sheet_as_in_the_days() {
+    let bench = bench("[days]\nmould_cure_h = 200");
+    let planned = plan(&bench);
+    assert_eq!(planned["days"]["mould_cure_h"], 200.0);
+    let waits = list(&planned["days"], "tasks").iter().flat_map(|task| list(task, "waits"));
+    let waits: Vec<u64> =
+        waits.filter(|wait| wait["why"] == "mould-cure").filter_map(|w| w["least_min"].as_u64()).collect();
+    assert!(!waits.is_empty() && waits.iter().all(|&least_min| least_min == 200 * 60), "{waits:?}");
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
+    let n_told = page.matches("data-at=\"/days/mould_cure_h\"").count();
+    assert!(n_told >= 3, "wall sheet, supplier's sheet and its question: {n_told}");
+    // A mould never cures shorter than any laminate.
+    let short = plan(&bench.with("job.toml", job("[days]\nmould_cure_h = 20")));
+    assert_eq!(short["days"]["mould_cure_h"], 48.0);
+}

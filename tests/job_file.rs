@@ -471,3 +471,70 @@ fn the_schema_knows_the_pinned_keys_and_explains_every_key() {
     }
     assert!(n_keys > 60, "{n_keys}");
 }
+
+/// Keys that belong to the whole shop and are written where they were, and some that are only spelt so elsewhere.
+#[test]
+fn a_key_that_another_table_has_is_told_with_that_table() {
+    let told = |table: &str, key: &str| {
+        let text = format!("units = \"mm\"\n[{table}]\n{key} = 2\n");
+        let errors = matloft::job::read(&text, "job.toml").expect_err("an unknown key");
+        let fault = &errors.errors[0].fault;
+        (fault.to_string(), fault.remedy())
+    };
+    for (table, key, of) in [
+        ("plug", "paint_coats", "[days]"),
+        ("extras", "gelcoat_coat_mm", "[shop]"),
+        ("days", "acetone_l_h", "[consumables]"),
+        ("shop", "people", "[crew]"),
+    ] {
+        let (message, remedy) = told(table, key);
+        assert_eq!(message, format!("`{key}` is not a key of [{table}]; {of} has one"));
+        assert!(remedy.starts_with(&format!("write it under {of}")), "{remedy}");
+    }
+    for (table, key, like) in [
+        ("plug", "primer_coats", "`prime_coats` of [days]"),
+        ("plug", "wax_coats", "`wax_coats_again` of [days]"),
+        ("plug", "wax_coatsnew", "`wax_coats_new` of [days]"),
+    ] {
+        let (message, remedy) = told(table, key);
+        assert_eq!(message, format!("`{key}` is not a key of [{table}]"));
+        assert!(remedy.contains(like), "{table} {key}: {remedy}");
+    }
+}
+
+/// What stood under other tables once is nowhere shown to a beginner.
+#[test]
+fn neither_the_readme_nor_a_new_job_shows_a_key_under_a_table_that_lacks_it() {
+    let readme = include_str!("../README.md");
+    for gone in [
+        "primer_coats",
+        "wax_coats ",
+        "abrasive_sheets_per_m2",
+        "bolt_spacing_mm",
+        "mould_wax_coats",
+        "rewax_coats",
+        "wax_wait_h",
+    ] {
+        assert!(!readme.contains(gone), "{gone}");
+        assert!(!include_str!("../src/job/starter.rs").contains(gone), "{gone}");
+    }
+}
+
+/// A time that is none is told for itself, and not as missing; a currency is a code of three capital letters.
+#[test]
+fn a_value_that_only_its_type_refuses_is_told_once() {
+    let told = |text: &str| {
+        let errors = matloft::job::read(&format!("units = \"mm\"\n{text}"), "job.toml").expect_err("a fault");
+        errors.errors.iter().map(|error| error.fault.to_string()).collect::<Vec<_>>()
+    };
+    let hours = told("[days]\nhours = [{ days = [\"mon\"], from = \"25:30\", to = \"26:30\" }]\n");
+    assert_eq!(hours.iter().filter(|fault| fault.contains("is no time of the day")).count(), 2, "{hours:?}");
+    assert!(!hours.iter().any(|fault| fault.contains("missing field")), "{hours:?}");
+    for currency in ["euros please", "eur", "EURO", "\u{20ac}"] {
+        let faults = told(&format!("[[supplier]]\nname = \"A\"\ncurrency = \"{currency}\"\n"));
+        assert!(faults.iter().any(|fault| fault.contains("ISO 4217")), "{currency}: {faults:?}");
+        let of_job = told(&format!("currency = \"{currency}\"\n"));
+        assert!(of_job.iter().any(|fault| fault.contains("ISO 4217")), "{currency}: {of_job:?}");
+        assert!(!faults.iter().any(|fault| fault.contains("missing field")), "{currency}: {faults:?}");
+    }
+}

@@ -315,8 +315,8 @@ fn mixes_stand_on_the_wall_in_the_table_and_in_the_summary() {
     let lines = list(&plan["mixes"]["lines"]);
     assert_eq!(rows.len(), lines.len());
     for (number, line) in lines.iter().enumerate() {
-        // Both coats take the same, and the sheet says it once; what goes beyond the plies has its cards alone.
-        let shown = line["step"] != "beyond" && (line["step"] != "coat" || line["number"] == 1);
+        // Both coats take the same, and the sheet says it once.
+        let shown = line["step"] != "coat" || line["number"] == 1;
         assert_eq!(wall.contains(&format!("/mixes/lines/{number}/mixes/n_mixes")), shown, "{line}");
     }
 }
@@ -390,4 +390,113 @@ fn a_stock_that_allows_more_than_2_5_percent_of_peroxide_is_warned_of() {
     let high = "[stock.resin.polyester]\ncatalyst_percent = { value = 2.0, low = 1.0, high = 3.5 }\n";
     let plan = planned(&format!("{PLAIN}{high}{TRAY}"), &tray());
     assert!(list(&plan["notes"]).iter().any(|note| note["code"] == "peroxide-high"), "{}", plan["notes"]);
+    // Beside every mix of it as well: on the page where it is mixed, on its card, and on the wall sheet.
+    let bench = Bench::new().with("panel.stl", binary_stl(&tray())).with("job.toml", format!("{PLAIN}{high}{TRAY}"));
+    assert_eq!(bench.run(["plan", "job.toml", "--out", "out"]).code, 0);
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
+    let told = "allows up to 3.5 % of peroxide catalyst";
+    for id in ["id=\"mixes\"", "id=\"mix-card-1\"", "id=\"wall\""] {
+        let from = page.find(id).unwrap_or_else(|| panic!("no {id}"));
+        let section = &page[from..];
+        let end = if id.contains("card") { "</article>" } else { "</section>" };
+        assert!(section[..section.find(end).unwrap_or(section.len())].contains(told), "{id}");
+    }
+}
+
+/// By hand: of 0.5 mm and 0.4 to 0.6 mm a coat, production gelcoat goes on in one coat, in mixes, sheets and days alike.
+#[test]
+fn gelcoat_goes_on_in_the_same_number_of_coats_everywhere() {
+    for (film_mm, n_coats, words) in [(0.5, 1, "1</data> coat"), (0.8, 2, "2</data> coats")] {
+        let film = format!("[stock.gelcoat.\"production gelcoat\"]\nthickness_mm = {film_mm}\n");
+        let job = format!("{}{TRAY}", PLAIN.replace("[stock.gelcoat.\"production gelcoat\"]\n", &film));
+        let bench = Bench::new().with("panel.stl", binary_stl(&tray())).with("job.toml", job);
+        let ran = bench.run(["plan", "job.toml", "--json", "--out", "out"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let plan: Value =
+            serde_json::from_slice(&std::fs::read(bench.path("out/plan.json")).expect("a plan")).expect("JSON");
+        let piece = &plan["parts"][0]["builds"][0]["pieces"][0];
+        assert_eq!(piece["gelcoat_coats"], n_coats, "{film_mm} mm");
+        let coats = list(&plan["mixes"]["lines"]).iter().filter(|line| line["step"] == "coat").count();
+        let tasks = list(&plan["days"]["tasks"]).iter().filter(|task| task["kind"] == "gelcoat").count();
+        assert_eq!((coats, tasks), (n_coats, n_coats), "{film_mm} mm");
+        let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
+        assert!(page.matches(words).count() >= 2, "wall and supplier's sheet, {film_mm} mm");
+    }
+}
+
+/// Paste at 10 % of what is weighed out: so many grams to each mix, and the need of the order in all.
+#[test]
+fn paste_is_told_mix_by_mix_from_the_mass_that_is_weighed_out() {
+    let colour = "[colour]\npaste = \"RAL 5010\"\npaste_percent = 10\n[mixes]\nmost_in_cup_kg = 0.2\n";
+    let plan = planned(&format!("{PLAIN}{colour}{TRAY}"), &tray());
+    let coats: Vec<&Value> = list(&plan["mixes"]["lines"]).iter().filter(|line| line["step"] == "coat").collect();
+    assert!(!coats.is_empty());
+    for line in coats {
+        let (also, cups) = (&line["also"][0], &line["mixes"]);
+        assert!(number(&cups["n_mixes"]) > 1.0, "{line}");
+        assert!((number(&also["each_g"]) - 0.1 * number(&cups["weigh_g"])).abs() < 1e-9, "{line}");
+        assert!((number(&also["kg"]) - 0.1 * number(&line["alone_kg"])).abs() < 1e-12, "{line}");
+    }
+}
+
+/// Lines of a remedy that are to be pasted, with a figure in each blank.
+fn pasted(remedy: &str) -> String {
+    let at = remedy.find("\n[").expect("lines to paste");
+    assert!(remedy.contains("___"), "{remedy}");
+    let mut lines = remedy[at + 1..].replace("density_g_cm3 = ___", "density_g_cm3 = 1.3");
+    // The colder and the weaker, the longer.
+    for minutes in ["40", "32", "30", "24"] {
+        lines = lines.replacen("___", minutes, 1);
+    }
+    lines
+}
+
+/// A resin with a hardener, a vinyl ester, a gelcoat and a putty without gel times, each in the stock under its own header but
+/// for what is asked for: what the note gives to paste is read, and mixes come of it.
+#[test]
+fn what_a_refused_mix_asks_for_can_be_pasted_and_is_enough() {
+    let resin = |name: &str, more: &str| {
+        format!("[stock.resin.'{name}']\nliquid_density_g_ml = 1.1\ncured_density_g_cm3 = 1.18\n{more}\n")
+    };
+    let vinyl = resin(
+        "vinyl \"V\" 2",
+        "family = \"vinylester\"\ncatalyst_percent = { value = 1.5, low = 1, high = 2 }\ncatalyst_density_g_ml = 1.18",
+    );
+    let cases = [
+        ("epoxy", String::new(), "epoxy", ""),
+        ("vinyl \"V\" 2", vinyl, "vinyl", ""),
+        (
+            "polyester",
+            String::new(),
+            "adhesive",
+            "[[part.joint]]\nsplit = \"waist\"\nkind = \"lap\"\nadhesive = \"paste P\"\n",
+        ),
+    ];
+    for (resin, stock, about, joint) in cases {
+        let split = "[[part.split]]\nname = \"waist\"\nof = \"moulding\"\naxis = \"x\"\nat_mm = 400\n";
+        let job = format!(
+            "units = \"mm\"\n[shop]\ntemperature_c = 20\n[[part]]\nname = \"lid\"\nfile = \"panel.stl\"\nmould = false\n\
+             {split}{joint}[schedule.moulding]\nmake = \"moulding\"\nresin = '{resin}'\nlayers = [{{ material = \"mat 225\" }}]\n{stock}"
+        );
+        let refused = |plan: &Value| -> Vec<String> {
+            let notes = list(&plan["notes"]).iter().filter(|note| note["code"] == "mixes-refused");
+            notes.map(|note| note["remedy"].as_str().expect("a remedy").to_owned()).collect()
+        };
+        let flat = [
+            [[0.0, 0.0, 0.0], [1000.0, 0.0, 0.0], [1000.0, 600.0, 0.0]],
+            [[0.0, 0.0, 0.0], [1000.0, 600.0, 0.0], [0.0, 600.0, 0.0]],
+        ];
+        let told = refused(&planned(&job, &flat));
+        assert_eq!(told.len(), 1, "{about}: {told:?}");
+        let lines = pasted(&told[0]);
+        // A material that the job has under its own header takes the lines below that.
+        let (header, below) = lines.split_once('\n').expect("a header");
+        let mended = match job.split_once(&format!("{header}\n")) {
+            Some((before, after)) => format!("{before}{header}\n{below}\n{after}"),
+            None => format!("{job}{lines}\n"),
+        };
+        let plan = planned(&mended, &flat);
+        assert!(refused(&plan).is_empty(), "{about}: {:?}", refused(&plan));
+        assert!(list(&plan["mixes"]["lines"]).iter().all(|line| line["mixes"].is_object()), "{about}");
+    }
 }

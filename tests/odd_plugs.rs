@@ -48,6 +48,12 @@ fn a_plug_whose_export_lost_a_facet_is_told_with_and_without_a_base() {
     assert!(says(&notes, "facet-missing", "lost a facet") && says(&notes, "no-base", "open sheet"), "{notes:?}");
     let (odd, notes) = told(&open, &[]);
     assert!(says(&notes, "facet-missing", "lost a facet"), "{notes:?}");
+    // Two facets lost at places of their own.
+    let mut holed = solids::ball();
+    holed.swap_remove(40);
+    holed.swap_remove(3);
+    let (_, notes) = told(&holed, &[]);
+    assert!(says(&notes, "facet-missing", "lost 2 facets"), "{notes:?}");
     assert_eq!(odd["pull"]["releases"], false, "half the base is still there");
     let (_, notes) = told(&solids::tray(500.0, 300.0, 100.0, 3.0), &[]);
     assert!(!says(&notes, "facet-missing", ""), "{notes:?}");

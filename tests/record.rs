@@ -89,6 +89,47 @@ fn three_weighed_builds_move_the_plan_and_as_planned_leaves_them_out() {
     assert_eq!(plan["record"]["fits"][0]["n_builds"], 3);
 }
 
+/// The closed circle: what the plan asks for, weighed on three builds with resin and epoxy as sheets have them, moves nothing.
+#[test]
+fn builds_weighed_exactly_as_planned_move_nothing() {
+    for schedule in ["moulding", "epoxy"] {
+        let job = JOB.replace("mould = false", &format!("mould = false\nmoulding = \"{schedule}\""));
+        let bench = Bench::new().with("body.toml", job).with("lid.stl", lid());
+        let planned = || {
+            let plan = bench.run(["plan", "body.toml", "--json"]).json();
+            (plan["parts"][0]["builds"][0]["pieces"][0].clone(), plan["order"].clone(), plan["notes"].clone())
+        };
+        let (piece, order, _) = planned();
+        let plies = piece["plies"].as_array().expect("plies");
+        let mut glass: std::collections::BTreeMap<String, f64> = std::collections::BTreeMap::new();
+        for ply in plies {
+            *glass.entry(ply["material"].as_str().expect("a name").to_owned()).or_default() +=
+                ply["glass_kg"].as_f64().expect("kg");
+        }
+        let mut line: Vec<String> = ["weigh", "body.toml", "lid"].map(str::to_owned).to_vec();
+        for (name, kg) in glass {
+            line.extend(["--glass".to_owned(), format!("{name}={kg}")]);
+        }
+        line.extend(["--resin-kg".to_owned(), piece["resin_kg"].to_string()]);
+        line.extend(["--gelcoat-kg".to_owned(), piece["gelcoat_kg"].to_string()]);
+        for _ in 0..3 {
+            let ran = bench.run(&line);
+            assert_eq!(ran.code, 0, "{}", ran.err);
+        }
+        let (after, order_after, notes) = planned();
+        assert!(notes.as_array().is_some_and(|notes| notes.iter().any(|note| note["code"] == "weighed-figure")));
+        for key in ["resin_kg", "resin_alone_kg", "gelcoat_kg", "catalyst_g", "hardener_g"] {
+            let (before, now) = (piece[key].as_f64(), after[key].as_f64());
+            assert!(before.zip(now).is_none_or(|(a, b)| (a - b).abs() < 1e-9), "{schedule} {key}: {before:?} {now:?}");
+        }
+        let needs = order.as_array().expect("an order").iter().zip(order_after.as_array().expect("an order"));
+        for (before, now) in needs {
+            let (before, now) = (before["net"].as_f64().expect("kg"), now["net"].as_f64().expect("kg"));
+            assert!((before - now).abs() < 1e-9, "{before} {now}");
+        }
+    }
+}
+
 #[test]
 fn a_slip_is_mended_by_a_later_line_and_nothing_is_rewritten() {
     let bench = bench();
@@ -310,5 +351,15 @@ fn what_cannot_be_compared_is_refused() {
     ] {
         let ran = bench.run(["compare", "body.toml", "--schedules", schedules]);
         assert!(ran.code == 2 && ran.err.contains(told), "{schedules}: {}", ran.err);
+    }
+}
+
+/// A minus before a figure is a figure that cannot be, not an option that is not known.
+#[test]
+fn a_span_or_load_under_nothing_is_refused_for_what_it_is() {
+    let bench = bench();
+    for option in ["--span-mm", "--load-kn-m2"] {
+        let ran = bench.run(["compare", "body.toml", "--schedules", "moulding,cored", option, "-5"]);
+        assert!(ran.code == 64 && ran.err.contains("it must be over 0"), "{option}: {}", ran.err);
     }
 }

@@ -67,8 +67,8 @@ fn one_upright_tray_is_tight_for_mould_and_moulding_and_each_is_told_its_own_rem
 
 #[test]
 fn an_undercut_that_a_thin_moulding_peels_over_locks_a_thick_mould() {
-    // One wall of 150 mm leans in by 5 mm. Bent as a cantilever (Euler and Bernoulli): strain 1.5 t d / h^2.
-    let (mut sheet, lean) = (solids::tray(800.0, 600.0, 150.0, 3.0), 5.0);
+    // One wall of 150 mm leans in by 12 mm. Bent as a cantilever (Euler and Bernoulli): strain 1.5 t d / h^2.
+    let (mut sheet, lean) = (solids::tray(800.0, 600.0, 150.0, 3.0), 12.0);
     for point in sheet.iter_mut().flatten() {
         if point[0] > 800.0 {
             point[0] = 800.0 - lean;
@@ -191,4 +191,104 @@ fn bad_meshes_are_searched_for_splits_as_far_as_they_go_and_each_is_told() {
     let errors = told["errors"].as_array().expect("errors");
     assert_eq!(errors.len(), 2);
     assert!(errors.iter().all(|error| !error["remedy"].as_str().expect("a remedy").is_empty()));
+}
+
+#[test]
+fn a_mould_with_less_draft_than_is_wanted_is_shown_the_split_that_gives_it_and_that_it_is_for_draft() {
+    // A trough: two walls of 1 degree and a crown between them.
+    let profile = [[-101.0473, 0.0], [-100.0, 60.0], [100.0, 60.0], [101.0473, 0.0]];
+    let side = |pair: &[[f64; 2]]| {
+        let [[a, low], [b, high]] = [pair[0], pair[1]];
+        let corners = [[a, 0.0, low], [b, 0.0, high], [b, 300.0, high], [a, 300.0, low]];
+        [[corners[0], corners[1], corners[2]], [corners[0], corners[2], corners[3]]]
+    };
+    let trough: Vec<Triangle> = profile.windows(2).flat_map(side).collect();
+    let (plan, _) = planned(&trough, "outward = [0, 0, 1]\n[shop]\ndraft_deg = 3\n");
+    let split = &answer(&plan, "mould")["split"];
+    assert_eq!(split["for_draft"], true, "{split}");
+    let best = &split["proposals"][0];
+    let gained = number(&best["least_draft_deg"]) - 1.0;
+    assert!(best["releases"] == true && gained >= 0.5, "{best}");
+    // A mould that locks is split to come off at all.
+    let (plan, _) = planned(&solids::mushroom(), "");
+    assert_eq!(answer(&plan, "mould")["split"]["for_draft"], false);
+}
+
+#[test]
+fn a_round_wall_of_few_points_is_told_with_how_far_its_draft_may_be_off_until_it_is_exported_finer() {
+    // A round lid of 100 mm, 60 high, its wall 1 degree: points at foot and rim alone.
+    let lid = |n: usize| solids::revolved(&[[0.0, 60.0], [100.0, 60.0], [101.0473, 0.0]], n);
+    let told = |n: usize| {
+        let (plan, shown) = planned(&lid(n), "");
+        let pull = pieces(&plan, "mould")[0]["pull"].clone();
+        (pull, plan.to_string().contains("draft-not-certain"), shown.out)
+    };
+    let (pull, not_certain, shown) = told(12);
+    let off_deg = number(&pull["draft_error_deg"]);
+    assert!((number(&pull["least_draft_deg"]) - 1.0).abs() <= off_deg + 0.05, "{pull}");
+    assert!(not_certain && off_deg > 0.5 && pull["finer_chord_mm"].is_number(), "{pull}");
+    assert!(shown.contains("too coarse to tell a draft of"), "{shown}");
+    let (pull, not_certain, _) = told(360);
+    assert!(number(&pull["draft_error_deg"]) < 0.5 * off_deg && !not_certain, "{pull}");
+}
+
+#[test]
+fn a_moulding_comes_out_of_a_mould_that_parts_and_is_not_said_to_lock() {
+    let job_lines =
+        "\n[[part.split]]\nname = \"belt\"\nof = \"mould\"\npoint_mm = [0.0, 0.0, 0.0]\nnormal = [0.0, 0.0, 1.0]\n";
+    let (in_one, _) = planned(&solids::ball(), "");
+    assert_eq!(answer(&in_one, "moulding")["answer"], "locks");
+    let (parted, shown) = planned(&solids::ball(), job_lines);
+    let moulding = answer(&parted, "moulding");
+    let moulds: Vec<&Value> = pieces(&parted, "mould").iter().map(|piece| &piece["release"]["answer"]).collect();
+    assert_eq!(moulds.len(), 2);
+    assert!(moulds.contains(&&moulding["answer"]) && moulding["answer"] != "locks", "{moulding} {moulds:?}");
+    assert_eq!(moulding["mould_parts"], serde_json::json!(["a", "b"]));
+    assert!(shown.out.contains("its mould parts"), "{}", shown.out);
+    let codes: Vec<&Value> =
+        pieces(&parted, "moulding")[0]["notes"].as_array().into_iter().flatten().map(|note| &note["code"]).collect();
+    assert!(!codes.iter().any(|code| *code == "locks"), "{codes:?}");
+}
+
+#[test]
+fn ports_of_a_flat_of_two_facets_lie_apart_and_what_is_lifted_holds_the_stiffeners() {
+    let (plan, _) = planned(&solids::tray(2400.0, 1400.0, 60.0, 3.0), "");
+    let release = answer(&plan, "mould");
+    let ports: Vec<[f64; 3]> =
+        release["ports_mm"].as_array().expect("ports").iter().map(|at| [0, 1, 2].map(|k| number(&at[k]))).collect();
+    assert!(ports.len() >= 4, "{ports:?}");
+    for (k, one) in ports.iter().enumerate() {
+        for other in &ports[k + 1..] {
+            let off: f64 = (0..3).map(|axis| (one[axis] - other[axis]).powi(2)).sum::<f64>().sqrt();
+            assert!(off > 300.0, "{one:?} {other:?}");
+        }
+    }
+    let build = plan["parts"][0]["builds"]
+        .as_array()
+        .expect("builds")
+        .iter()
+        .find(|build| build["make"] == "mould")
+        .expect("a mould");
+    let finished = number(&build["finished"]["mass_kg"]);
+    assert!((number(&release["lifted_kg"]) - finished).abs() < 1e-9 * finished, "{release}");
+    assert!(finished > number(&pieces(&plan, "mould")[0]["mass_kg"]) + 1.0);
+}
+
+#[test]
+fn an_upright_round_wall_has_no_undercut_and_nothing_of_it_is_hidden() {
+    let tube = solids::revolved(&[[100.0, 300.0], [100.0, 0.0]], 48);
+    let bench = Bench::new().with("panel.stl", binary_stl(&tube));
+    let pull = measured(&bench, &[])["pull"].clone();
+    for key in ["undercut_m2", "undercut_clipped_m2", "shadowed_m2"] {
+        assert!(number(&pull[key]) < 1e-6, "{key}: {pull}");
+    }
+}
+
+#[test]
+fn a_shelf_far_from_the_crown_is_not_said_to_peel() {
+    // A box that lost its end, drawn off along its length: the other end stands square to the pull.
+    let (plan, _) = planned(&solids::tray(800.0, 600.0, 60.0, 3.0), "pull = [1, 0, 0]\n");
+    for make in ["mould", "moulding"] {
+        assert_eq!(answer(&plan, make)["answer"], "locks", "{make}");
+    }
 }

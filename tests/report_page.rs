@@ -444,3 +444,29 @@ fn wall_sheets_mark_and_count_wedge_starts_and_ports() {
         }
     }
 }
+
+/// What a reader sees of a page: without its script, its styles and the scene.
+fn seen(page: &str) -> String {
+    let mut seen = String::new();
+    let mut rest = page;
+    while let Some(at) = ["<script", "<style"].iter().filter_map(|tag| rest.find(tag)).min() {
+        seen.push_str(&rest[..at]);
+        let end = ["</script>", "</style>"].iter().filter_map(|tag| rest[at..].find(tag)).min().expect("it ends");
+        rest = &rest[at + end + 1..];
+    }
+    seen + rest
+}
+
+#[test]
+fn keys_that_notes_name_are_code_and_no_backtick_is_seen() {
+    let page = seen(&demo().page);
+    let at = page.find('`');
+    let around =
+        at.map(|at| page[..at].chars().rev().take(80).collect::<Vec<_>>().into_iter().rev().collect::<String>());
+    assert_eq!(around, None);
+    for section in ["id=\"days\"", "id=\"mixes\""] {
+        let from = page.find(section).expect("the section");
+        let to = page[from..].find("</section>").expect("it ends");
+        assert!(section.contains("mixes") || page[from..from + to].contains("<code>"), "{section}");
+    }
+}

@@ -33,10 +33,10 @@ pub struct Args {
     #[arg(long, value_name = "PANEL")]
     pub panel: Vec<String>,
     /// Between supports; the panel's largest flat unless told
-    #[arg(long, value_name = "MM", value_parser = weigh::amount)]
+    #[arg(long, value_name = "MM", value_parser = weigh::amount, allow_negative_numbers = true)]
     pub span_mm: Option<f64>,
     /// Spread evenly over the panel
-    #[arg(long, value_name = "KN/M2", value_parser = weigh::amount, default_value = "1")]
+    #[arg(long, value_name = "KN/M2", value_parser = weigh::amount, allow_negative_numbers = true, default_value = "1")]
     pub load_kn_m2: f64,
     /// Price of a material: "mat 450"=3.20; once for each; the job's price lists unless told
     #[arg(long, value_name = "MATERIAL=PER_KG", value_parser = weigh::named_amount)]
@@ -80,7 +80,7 @@ fn compared(args: &Args, job: &Job) -> Result<Vec<Comparison>, LoadFault> {
     let mut shelf = job.shelf().map_err(|error| fault(error.to_string(), &error.remedy()))?;
     let record = weighed(&args.job, &mut shelf, args.as_planned)?;
     let shelf = shelf;
-    let prices = Prices::of(&args.price, &job.suppliers, &shelf.stock);
+    let prices = Prices::of(&args.price, &job.suppliers, &shelf.stock, job.currency.as_deref());
     let schedules = schedules(args, &shelf)?;
     let make = schedules[0].1.make;
     let entries: Vec<&JobPart> = if args.panel.is_empty() {

@@ -16,7 +16,7 @@ use crate::job::{Job, JobErrors, JobPart, Shelf};
 use crate::laminate::error::LaminateError;
 use crate::laminate::plies::plan_plies;
 use crate::laminate::schedule::Make;
-use crate::laminate::warnings::{cold_shop_note, mould_note, schedule_notes};
+use crate::laminate::warnings::{cold_shop_note, cool_cure_note, hot_shop_note, mould_note, schedule_notes};
 use crate::notes::{Level, Note};
 use crate::plan::gather::gather;
 use crate::plan::panel::{Panel, plan_panel};
@@ -166,25 +166,27 @@ pub(super) fn weighed(job: &Path, shelf: &mut Shelf, as_planned: bool) -> Result
     Ok(Some(lay_over(&records, &super::input::shown(&path), &mut shelf.stock, &mut shelf.crew, !as_planned)))
 }
 
-/// The plan of one panel of a job, by the shelf given.
+/// The plan of one panel of a job, by the shelf given, without the scan of its rough plug: nothing that is laid rests on that.
 ///
 /// # Errors
 /// A fault naming the job, if the panel's mesh or its lay-up cannot be used.
 pub(super) fn planned_part(job: &Job, path: &Path, entry: &JobPart, shelf: &Shelf) -> Result<PartPlan, LoadFault> {
-    let alone = Job { parts: vec![entry.clone()], ..job.clone() };
+    let alone = Job { parts: vec![JobPart { rough: None, ..entry.clone() }], ..job.clone() };
     let mesh = meshes(&alone, path).into_iter().next().expect("a job of one part has one mesh");
-    let JobMesh { part, planes, sha256, rough, .. } = mesh.map_err(|faults| {
+    let JobMesh { part, planes, sha256, .. } = mesh.map_err(|faults| {
         let (message, remedy) =
             faults.first().map_or_else(Default::default, |(_, fault)| (fault.to_string(), fault.remedy()));
         LoadFault { file: super::input::shown(path), object: None, message, remedy }
     })?;
-    let panel = Panel { entry, part, planes, mesh_sha256: sha256, rough };
+    let panel = Panel { entry, part, planes, mesh_sha256: sha256, rough: None };
     plan_panel(panel, job, shelf, &Unwatched).map_err(|error| of_laminate(path, &error))
 }
 
 /// Notes on the schedules that the job uses, each once.
 fn lay_up_notes(job: &Job, shelf: &Shelf) -> Result<Vec<Note>, LaminateError> {
-    let mut notes: Vec<Note> = cold_shop_note(&shelf.stock.practice).into_iter().collect();
+    let practice = &shelf.stock.practice;
+    let of_shop = [cold_shop_note(practice), cool_cure_note(practice), hot_shop_note(practice)];
+    let mut notes: Vec<Note> = of_shop.into_iter().flatten().collect();
     for entry in &job.parts {
         let mut plans = Vec::new();
         for make in [Make::Mould, Make::Moulding] {
@@ -205,4 +207,33 @@ fn lay_up_notes(job: &Job, shelf: &Shelf) -> Result<Vec<Note>, LaminateError> {
         }
     }
     Ok(each_once)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The scan is a file that cannot be read: whoever reads it has a note of that.
+    #[test]
+    fn one_panel_is_planned_without_the_scan_of_its_rough_plug() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let facet = |corners: [&str; 3]| {
+            let vertices: String = corners.iter().map(|at| format!("vertex {at}\n")).collect();
+            format!("facet normal 0 0 1\nouter loop\n{vertices}endloop\nendfacet\n")
+        };
+        let flat = facet(["0 0 0", "500 0 0", "500 300 0"]) + &facet(["0 0 0", "500 300 0", "0 300 0"]);
+        let job = "units = \"mm\"\n[[part]]\nname = \"lid\"\nfile = \"lid.stl\"\nrough = \"scan.stl\"\n";
+        let path = folder.path().join("job.toml");
+        let files = [("lid.stl", format!("solid lid\n{flat}endsolid lid\n")), ("job.toml", job.to_owned())];
+        for (name, text) in files.into_iter().chain([("scan.stl", "no scan".to_owned())]) {
+            std::fs::write(folder.path().join(name), text).expect("a file");
+        }
+        let job = open(&path).expect("a job");
+        let shelf = job.shelf().expect("a shelf");
+        let has_note = |part: &PartPlan| part.notes.iter().any(|note| note.code == "rough-not-read");
+        let alone = planned_part(&job, &path, &job.parts[0], &shelf).expect("a plan");
+        assert!(alone.rough.is_none() && !has_note(&alone));
+        let (whole, _) = planned(&job, &path, true).expect("a plan");
+        assert!(has_note(&whole.parts[0]), "{:?}", whole.parts[0].notes);
+    }
 }

@@ -17,6 +17,7 @@ use crate::nearest::nearest;
 use crate::notes::{Level, Note};
 use crate::report;
 use crate::report::weighed::Told;
+use crate::workshop::record::Numbered;
 use crate::workshop::record::check::oddities;
 use crate::workshop::record::line::{Asked, VERSION, Weighed, day, is_amount};
 use crate::workshop::record::overlay::lay_over;
@@ -40,13 +41,13 @@ pub struct Args {
     /// Dry glass laid, offcuts taken off: "mat 450"=1.82; once for each reinforcement
     #[arg(long, value_name = "MATERIAL=KG", value_parser = named_amount, requires = "panel")]
     pub glass: Vec<(String, f64)>,
-    /// Resin mixed for the plies, hardener included
+    /// Resin mixed for the plies, as sheets and cards have it: without its catalyst; an epoxy with its hardener
     #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub resin_kg: Option<f64>,
-    /// Mixed resin thrown away in cups and on tools; without it, it counts as laid
+    /// Of it thrown away in cups and on tools; without it, it counts as laid
     #[arg(long, value_name = "KG", value_parser = amount_or_none, allow_negative_numbers = true, requires = "panel")]
     pub waste_kg: Option<f64>,
-    /// Gelcoat put on
+    /// Gelcoat put on, without its catalyst; an epoxy with its hardener
     #[arg(long, value_name = "KG", value_parser = amount, allow_negative_numbers = true, requires = "panel")]
     pub gelcoat_kg: Option<f64>,
     /// The trimmed piece
@@ -169,14 +170,12 @@ fn done(args: &Args, job: &Job) -> Result<Told, LoadFault> {
 
 /// A line that holds nothing but that another is struck out.
 fn strikes(args: &Args, records: &Records, number: usize) -> Result<Weighed, LoadFault> {
-    may_replace(args, records)?;
-    let struck = records.get(number).map(|line| &line.weighed);
-    let name = |of: fn(&Weighed) -> String| struck.map_or_else(String::new, of);
+    let struck = &replaceable(args, records, number)?.weighed;
     Ok(Weighed {
         matloft_weighed: VERSION,
-        panel: name(|weighed| weighed.panel.clone()),
-        make: struck.map_or(Make::Moulding, |weighed| weighed.make),
-        piece: struck.and_then(|weighed| weighed.piece.clone()),
+        panel: struck.panel.clone(),
+        make: struck.make,
+        piece: struck.piece.clone(),
         date: today(),
         replaces: Some(number),
         ..Weighed::default()
@@ -200,16 +199,21 @@ fn other_build(weighed: &Weighed, replaced: &Weighed, number: usize) -> Option<N
 
 /// A record that is not there, or is replaced already, is not replaced by what may be a slip.
 fn may_replace(args: &Args, records: &Records) -> Result<(), LoadFault> {
-    let Some(number) = args.replaces else { return Ok(()) };
-    let refuse = |message: String, remedy: &str| Err(fault(&beside(&args.job), message, remedy));
-    match records.get(number) {
-        None => refuse(format!("there is no record {number} to replace"), "`matloft weigh JOB` lists them"),
-        Some(line) => match line.replaced_by {
-            Some(by) => {
-                refuse(format!("record {number} is replaced by record {by} already"), &format!("replace record {by}"))
-            }
-            None => Ok(()),
-        },
+    args.replaces.map_or(Ok(()), |number| replaceable(args, records, number).map(|_| ()))
+}
+
+/// The record of a number, if it is there and not replaced yet.
+fn replaceable<'a>(args: &Args, records: &'a Records, number: usize) -> Result<&'a Numbered, LoadFault> {
+    let refuse = |message: String, remedy: &str| fault(&beside(&args.job), message, remedy);
+    let line = records
+        .get(number)
+        .ok_or_else(|| refuse(format!("there is no record {number} to replace"), "`matloft weigh JOB` lists them"))?;
+    match line.replaced_by {
+        Some(by) => {
+            let message = format!("record {number} is replaced by record {by} already");
+            Err(refuse(message, &format!("replace record {by}")))
+        }
+        None => Ok(line),
     }
 }
 
@@ -246,7 +250,7 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
         }
         return Ok(weighed);
     }
-    if let Some(why) = weighed.impossible() {
+    if let Some(why) = weighed.impossible().or_else(|| weighed.all_wasted()) {
         return Err(fault(
             &args.job,
             format!("this cannot be: {why}"),

@@ -20,6 +20,9 @@ const FLAT_DEG: f64 = 0.05;
 // fillet beside them (1.8 degrees on a coarse oval tray); at 1/1.3 strips of unlike width stop averaging (0.9 degrees).
 const COUNTING_WIDTH: f64 = 0.5;
 
+// Normals that differ by less than single precision tells, 1e-8, are one, as a squared distance: no angle has to be asked for.
+const ONE_NORMAL: f64 = 1e-16;
+
 // A facet's surface is at most so much larger or smaller than it: strips of 30 degrees turn have 1.2 %, balls of them 6 %. Normals
 // that are further off their facet than this cosine are not of a surface over it.
 const MOST_AREA_CHANGE: f64 = 0.1;
@@ -65,9 +68,11 @@ impl CornerNormals {
     /// Rebuilds the normals. Time grows with the number of facets only.
     #[must_use]
     pub fn of(facets: &Facets) -> Self {
-        let flats = flats(facets);
-        let widths = flat_widths(facets, &flats);
-        let chord_heights_mm = chord_heights_mm(facets, &flats);
+        Self::of_flats(facets, &flats(facets))
+    }
+
+    fn of_flats(facets: &Facets, flats: &[u32]) -> Self {
+        let (widths, chord_heights_mm) = rayon::join(|| flat_widths(facets, flats), || chord_heights_mm(facets, flats));
         let smooth = maths::cos(SMOOTH_DEG.to_radians());
         let mut normals: Vec<[[f32; 3]; 3]> = facets.normals.iter().map(|normal| [single(normal); 3]).collect();
         let mut done = vec![[false; 3]; normals.len()];
@@ -96,9 +101,10 @@ impl CornerNormals {
     /// lies beside what across cracks, if anything does.
     #[must_use]
     pub fn with_open_ends(facets: &Facets, seams: &[SeamCorner]) -> Self {
-        let mut normals = Self::of(facets);
+        let flats = flats(facets);
+        let mut normals = Self::of_flats(facets, &flats);
         let smooth = maths::cos(SMOOTH_DEG.to_radians());
-        for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats(facets), smooth) {
+        for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats, smooth) {
             normals.normals[face as usize][corner] = single(&normal);
         }
         for open_ends::Change { face, corner, normal } in fitted::changes(facets, &normals, seams, smooth) {
@@ -230,6 +236,12 @@ fn smooth_fan(facets: &Facets, face: FaceId, corner: usize, smooth: f64, fan: &m
 
 /// Mean normal of the facets in the fan that belong to wide flats, each counted by its angle at the corner.
 fn mean_of_wide_flats(facets: &Facets, fan: &[(FaceId, usize)], widths: &[f32]) -> Option<Vector> {
+    let own = facets.normals[fan[0].0 as usize];
+    if own.norm_squared() > 0.0
+        && fan.iter().all(|&(face, _)| (facets.normals[face as usize] - own).norm_squared() < ONE_NORMAL)
+    {
+        return Some(own);
+    }
     let widest = fan.iter().map(|&(face, _)| widths[face as usize]).fold(0.0, f32::max);
     let mut sum = Vector::zeros();
     for &(face, corner) in fan {

@@ -163,17 +163,24 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     }
 }
 
-/// A surface whose only edge has three sides is a closed body that an export lost a facet of. Of more holes than one the longest
-/// is an edge, and the others are told where edges are settled.
+/// A surface whose every edge has three sides is a closed body that an export lost facets of.
 fn lost_facet(part: &Part) -> Option<Note> {
     /// The least closed body but one: a wedge of two triangles has an edge of three sides too.
     const LEAST_FACETS: usize = 5;
     let health = &part.health;
-    let is_lost = health.boundary_loops == 1 && health.open_edges == 3 && health.triangles >= LEAST_FACETS;
+    let is_lost =
+        health.boundary_loops > 0 && health.open_edges == 3 * health.boundary_loops && health.triangles >= LEAST_FACETS;
     is_lost.then(|| {
         Note::warning(
             "facet-missing",
-            "its only edge has three sides: it looks like a closed body of which the export lost a facet, and is read as an open sheet",
+            format!(
+                "{}, and is read as an open sheet",
+                if health.boundary_loops == 1 {
+                    "its only edge has three sides: it looks like a closed body of which the export lost a facet".to_owned()
+                } else {
+                    format!("its {0} edges have three sides each: it looks like a closed body of which the export lost {0} facets", health.boundary_loops)
+                }
+            ),
             "export the panel again, or close the hole in the CAD",
         )
     })

@@ -3,6 +3,15 @@
 use std::fmt;
 use std::ops::Range;
 
+/// Where a key stands that is not known where it was written.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Elsewhere {
+    /// Tables that have a key of this very name.
+    pub same: Vec<String>,
+    /// A key like it and its table, where neither its own table nor another has the key itself.
+    pub like: Option<(String, String)>,
+}
+
 /// One kind of fault, with what the reader wrote.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum Fault {
@@ -15,7 +24,7 @@ pub enum Fault {
         remedy: String,
     },
     /// A key that is not known here.
-    #[error("`{key}` is not a key of {table}")]
+    #[error("`{key}` is not a key of {table}{}", has_one(&elsewhere.same))]
     UnknownKey {
         /// The key as written.
         key: String,
@@ -23,6 +32,8 @@ pub enum Fault {
         table: String,
         /// The known key that was probably meant.
         nearest: Option<String>,
+        /// Where else such a key stands.
+        elsewhere: Box<Elsewhere>,
         /// Every key known here.
         known: Vec<String>,
     },
@@ -231,10 +242,25 @@ impl Fault {
             | Self::Laminate { remedy, .. }
             | Self::NoMark { remedy, .. }
             | Self::Mesh { remedy, .. } => remedy.clone(),
-            Self::UnknownKey { nearest, known, .. } => match nearest {
-                Some(nearest) => format!("did you mean `{nearest}`? {}", listed("It takes", known)),
-                None => format!("take it out; {}", listed("the keys here are", known)),
-            },
+            Self::UnknownKey { nearest, elsewhere, known, .. } => {
+                match (elsewhere.same.as_slice(), nearest, &elsewhere.like) {
+                    ([_, ..], None, _) => {
+                        format!("write it under {}; {}", tables(&elsewhere.same), listed("the keys here are", known))
+                    }
+                    ([_, ..], Some(nearest), _) => {
+                        format!(
+                            "write it under {}, or `{nearest}` here; {}",
+                            tables(&elsewhere.same),
+                            listed("the keys here are", known)
+                        )
+                    }
+                    ([], Some(nearest), _) => format!("did you mean `{nearest}`? {}", listed("It takes", known)),
+                    ([], None, Some((key, table))) => {
+                        format!("did you mean `{key}` of {table}? {}", listed("The keys here are", known))
+                    }
+                    ([], None, None) => format!("take it out; {}", listed("the keys here are", known)),
+                }
+            }
             Self::MissingKey { key, wanted, .. } => format!("add `{key} = ...` with {wanted}"),
             Self::UnknownWord { nearest: Some(nearest), wanted, .. } => {
                 format!("did you mean \"{nearest}\"? It takes {wanted}")
@@ -273,6 +299,19 @@ impl Fault {
             Self::NoObject { known, .. } => quoted("it holds", known),
         }
     }
+}
+
+/// Tables that have a key, as the end of a sentence.
+fn has_one(tables_with: &[String]) -> String {
+    match tables_with {
+        [] => String::new(),
+        [only] => format!("; {only} has one"),
+        _ => format!("; {} have one", tables(tables_with)),
+    }
+}
+
+fn tables(names: &[String]) -> String {
+    names.join(" and ")
 }
 
 /// More names than this are cut short: the line is read, not searched.

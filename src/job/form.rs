@@ -11,10 +11,11 @@ use toml::Spanned;
 use toml::de::{DeArray, DeTable, DeValue};
 
 use super::fault::Fault;
+use super::places::elsewhere;
 use super::words::{Path, found_words, number_remedy, wanted_words};
 use crate::nearest::{nearest, unit_meant};
 
-type Object = Map<String, Value>;
+pub(super) type Object = Map<String, Value>;
 
 /// Checks a document against a schema, takes out what is at fault and returns the faults.
 pub(super) fn take_out_faults(document: &mut DeTable<'_>, schema: &Value) -> Vec<(Range<usize>, Fault)> {
@@ -25,15 +26,15 @@ pub(super) fn take_out_faults(document: &mut DeTable<'_>, schema: &Value) -> Vec
     walk.faults
 }
 
-struct Walk<'s> {
-    root: &'s Value,
+pub(super) struct Walk<'s> {
+    pub(super) root: &'s Value,
     faults: Vec<(Range<usize>, Fault)>,
 }
 
 impl<'s> Walk<'s> {
     /// The alternatives of a schema, references followed. (A schema that refers to itself through nothing but
     /// alternatives would have no end; serde cannot read such a type either.)
-    fn leaves(&self, schema: &'s Value) -> Vec<&'s Object> {
+    pub(super) fn leaves(&self, schema: &'s Value) -> Vec<&'s Object> {
         let Some(rules) = schema.as_object() else { return Vec::new() };
         if let Some(target) = rules.get("$ref").and_then(Value::as_str) {
             let target = target.strip_prefix('#').and_then(|pointer| self.root.pointer(pointer));
@@ -195,7 +196,8 @@ impl<'s> Walk<'s> {
                     let nearest = nearest(name, known.iter().map(String::as_str)).map(str::to_owned);
                     misspelt.extend(nearest.clone());
                     let (key_name, table, known) = (name.to_owned(), path.table(), known.clone());
-                    self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, known })
+                    let elsewhere = Box::new(elsewhere(self, name, nearest.is_some()));
+                    self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, elsewhere, known })
                 }
                 None | Some(Value::Bool(true)) => true,
                 Some(schema) => {
@@ -263,7 +265,8 @@ impl<'s> Walk<'s> {
             let name = key.get_ref().as_ref();
             let nearest = nearest(name, tags.iter().map(String::as_str)).map(str::to_owned);
             let (key_name, known) = (name.to_owned(), tags.to_vec());
-            self.note(&key.span(), Fault::UnknownKey { key: key_name, table: path.table(), nearest, known });
+            let (table, elsewhere) = (path.table(), Box::default());
+            self.note(&key.span(), Fault::UnknownKey { key: key_name, table, nearest, elsewhere, known });
         }
         if table.is_empty() {
             let wanted = format!("one of the keys {}", tags.join(", "));

@@ -13,6 +13,7 @@ pub mod marks;
 mod meaning;
 mod ordering;
 pub mod panels;
+mod places;
 pub mod read;
 pub mod resolve;
 pub mod schema;

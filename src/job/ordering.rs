@@ -27,6 +27,13 @@ pub(super) fn order_faults(job: &Job) -> Vec<(String, Fault)> {
             }
             None => _ = lines.insert(&supplier.name, job.source.line(&at)),
         }
+        if supplier.currency.is_empty() {
+            check.told(
+                path.clone(),
+                &format!("nothing says the currency of supplier \"{}\"", supplier.name),
+                "add `currency = \"EUR\"` to it, or at the top of the job for all that name none",
+            );
+        }
         for (number, pack) in supplier.packs.iter().enumerate() {
             check.entry(&format!("{path}.pack[{number}]"), &pack.of, pack.told());
         }
@@ -59,6 +66,7 @@ fn names(job: &Job) -> BTreeSet<String> {
     names.extend(own.reinforcement.keys().chain(own.core.keys()).chain(own.filler.keys()).cloned());
     cured.extend(own.resin.keys().chain(own.gelcoat.keys()).cloned());
     names.extend(cured.iter().map(|name| hardener_name(name)));
+    names.extend(cured.iter().map(|name| format!("syringe for {}", hardener_name(name))));
     names.extend(cured);
     if let Ok(usual) = UsualPacks::starter() {
         names.extend(usual.names().map(str::to_owned));

@@ -29,6 +29,10 @@ pub fn read(text: &str, file: &str) -> Result<Job, JobErrors> {
     let mut found = take_out_faults(&mut document, &schema());
     if let Some(mut job) = typed(&mut document, text, &mut found) {
         job.source = Source::new(file, text, &document);
+        let currency = job.currency.clone().unwrap_or_default();
+        for supplier in job.suppliers.iter_mut().filter(|supplier| supplier.currency.is_empty()) {
+            supplier.currency.clone_from(&currency);
+        }
         found.extend(faults(&job, &names));
         if found.is_empty() {
             return Ok(job);
@@ -42,6 +46,7 @@ const MOST_REFUSALS: usize = 100;
 
 /// The document as a job. What a type refuses beyond the schema (a spread that falls, say) is noted and taken out.
 fn typed(document: &mut DeTable<'_>, text: &str, found: &mut Vec<(Range<usize>, Fault)>) -> Option<Job> {
+    let mut taken: Vec<String> = Vec::new();
     for _ in 0..MOST_REFUSALS {
         let error = match Job::deserialize(Deserializer::from(Spanned::new(0..text.len(), document.clone()))) {
             Ok(job) => return Some(job),
@@ -49,37 +54,38 @@ fn typed(document: &mut DeTable<'_>, text: &str, found: &mut Vec<(Range<usize>, 
         };
         let span = error.span().unwrap_or(0..0);
         let message = error.message().trim().replace('\n', ", ");
-        let remedy = "mend this value; `matloft schema` says what it takes".to_owned();
-        found.push((span.clone(), Fault::Laminate { message, remedy }));
-        if !take_out(document, &span) {
-            return None;
+        // What was taken out for what it says is missing only because of that.
+        if !taken.iter().any(|key| message.starts_with(&format!("missing field `{key}`"))) {
+            let remedy = "mend this value; `matloft schema` says what it takes".to_owned();
+            found.push((span.clone(), Fault::Laminate { message, remedy }));
         }
+        taken.push(take_out(document, &span)?);
     }
     None
 }
 
-/// Takes out the innermost entry whose value holds these bytes. (A table under a header spans the header alone, so what
+/// Takes out the innermost entry whose value holds these bytes, and gives its key. (A table under a header spans the header alone, so what
 /// stands below it is searched in any case.)
-fn take_out(table: &mut DeTable<'_>, span: &Range<usize>) -> bool {
+fn take_out(table: &mut DeTable<'_>, span: &Range<usize>) -> Option<String> {
     let holds = |value: &Spanned<DeValue<'_>>| value.span().start <= span.start && span.end <= value.span().end;
     let mut hit = None;
     for (key, value) in table.iter_mut() {
         let inside = match value.get_mut() {
             DeValue::Table(table) => take_out(table, span),
-            DeValue::Array(items) => items.iter_mut().any(|item| match item.get_mut() {
+            DeValue::Array(items) => items.iter_mut().find_map(|item| match item.get_mut() {
                 DeValue::Table(table) => take_out(table, span),
-                _ => false,
+                _ => None,
             }),
-            _ => false,
+            _ => None,
         };
-        if inside {
-            return true;
+        if inside.is_some() {
+            return inside;
         }
         if holds(value) {
             hit = Some(key.get_ref().to_string());
         }
     }
-    hit.is_some_and(|key| table.remove(key.as_str()).is_some())
+    hit.filter(|key| table.remove(key.as_str()).is_some())
 }
 
 fn syntax_fault(text: &str, error: &toml::de::Error) -> (Range<usize>, Fault) {

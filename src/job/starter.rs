@@ -90,6 +90,7 @@ fn head(text: &mut String, start: &Start<'_>) {
          growth = true               # measure each ply where it lies; false: every ply as large as the moulded face\n\
          # mould = \"mould\"           # schedule of every mould; false: no moulds are built\n\
          # moulding = \"moulding\"     # schedule of every moulding; false: no mouldings are built\n\
+         # currency = \"EUR\"         # of prices that name none; each supplier may have its own\n\
          # limits_of = \"uk\"          # whose limits of exposure are shown: uk, us-osha, us-niosh, us-acgih, eu-industry; all without it\n",
         quoted(start.title),
         start.unit.symbol()

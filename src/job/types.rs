@@ -14,7 +14,7 @@ use crate::units::LengthUnit;
 use crate::workshop::crew::CrewEntry;
 use crate::workshop::days::pace::PaceEntry;
 use crate::workshop::mixes::habits::MixHabitsEntry;
-use crate::workshop::order::entries::{OnShelfEntry, SupplierEntry};
+use crate::workshop::order::entries::{OnShelfEntry, SupplierEntry, currency_if_told};
 use crate::workshop::takes::asked::{Fixing, Inside, Joint, Stiffening};
 use crate::workshop::takes::habits::{Colour, ConsumablesEntry, ExtrasEntry, PlugEntry};
 
@@ -50,6 +50,10 @@ pub struct Job {
     /// Whose limits of exposure at work are shown: of the United Kingdom, of the United States by law or by advice, or European industry's own aim. Without this key all of them are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub limits_of: Option<LimitsOf>,
+    /// Currency of prices that name none, by the three capital letters of ISO 4217: those typed with `--price`, and of suppliers without a currency of their own. The order goes by it where it can.
+    #[serde(default, deserialize_with = "currency_if_told", skip_serializing_if = "Option::is_none")]
+    #[schemars(regex(pattern = "^[A-Z]{3}$"))]
+    pub currency: Option<String>,
     /// Suppliers' price lists, set side by side. Without any, the order stands in the usual packs, without prices.
     #[serde(default, rename = "supplier", skip_serializing_if = "Vec::is_empty")]
     pub suppliers: Vec<SupplierEntry>,
@@ -98,6 +102,7 @@ impl Default for Job {
             crew: CrewEntry::default(),
             mixes: MixHabitsEntry::default(),
             limits_of: None,
+            currency: None,
             suppliers: Vec::new(),
             on_shelf: Vec::new(),
             extras: ExtrasEntry::default(),

@@ -14,7 +14,7 @@ pub enum LaminateError {
         field: &'static str,
     },
     /// A value that cannot be.
-    #[error("{}: `{field}` is {value}, it must be {wanted}", entry_words(.kind, .name))]
+    #[error("{}: `{field}` is {}, it must be {wanted}", entry_words(.kind, .name), crate::units::shown(*.value))]
     OutOfRange {
         /// Table of the stock, or `schedule`.
         kind: &'static str,

@@ -122,6 +122,8 @@ pub struct LaidGelcoat {
     pub alone_kg: f64,
     /// Catalyst or hardener in it.
     pub dose: Option<Dose>,
+    /// Coats that it goes on in.
+    pub n_coats: u32,
 }
 
 /// One resin on one piece.
@@ -263,6 +265,7 @@ fn lay_gelcoat(plan: &PliesPlan, areas: &PlyAreas, stock: &Stock) -> Result<Opti
         colour: planned.colour.clone(),
         alone_kg: cure.map_or(laid_kg.likely, |cure| cure.resin_kg(laid_kg.likely)),
         dose: cure.map(|cure| cure.dose(laid_kg.likely)),
+        n_coats: gelcoat.n_coats(&stock.practice),
     }))
 }
 

@@ -356,6 +356,8 @@ stock_item! {
         stage_most_g_m2,
         /// Thickness that is laid in one go, in mm at most.
         stage_most_mm,
+        /// Film of one coat of gelcoat, in mm; `high` is the thickest, and a thicker film takes several coats; under `low` it may not cure through.
+        gelcoat_coat_mm,
         /// When gelcoat is usually ready for the tack test, in minutes after the last coat; the finger decides.
         gelcoat_tack_min,
         /// Latest time for the first ply over gelcoat before it has to be abraded, in hours.
@@ -394,6 +396,8 @@ stock_item! {
     figure_options {
         /// Temperature of the shop while it is laid up, in deg C. It is not assumed: where it is not told, sheets leave room for it.
         temperature_c,
+        /// Resin of plies and its catalyst that is kept in reserve, in percent of what is laid, where that is known to be more than `resin_reserve_percent`: weighed builds give it.
+        laminate_reserve_percent,
     }
 }
 
@@ -479,11 +483,26 @@ impl Resin {
 }
 
 impl Gelcoat {
+    /// Coats that it goes on in: the fewest none of which is thicker than one may be. With few of them each stays thick enough
+    /// to cure through.
+    #[must_use]
+    pub fn n_coats(&self, practice: &Practice) -> u32 {
+        const FUZZ: f64 = 1e-9;
+        const MOST: f64 = 20.0;
+        (self.thickness_mm.value / practice.gelcoat_coat_mm.high - FUZZ).ceil().clamp(1.0, MOST) as u32
+    }
+
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
         must_divide("gelcoat", &self.name, "density_g_cm3", &self.density_g_cm3)?;
         let hardener = [&self.hardener_per_100, &self.hardener_density_g_ml];
         gel::check("gelcoat", &self.name, self.family, self.gel_min.as_ref())?;
         check_cure("gelcoat", &self.name, self.family, hardener, [&self.catalyst_percent, &self.catalyst_density_g_ml])
+    }
+}
+
+impl Practice {
+    pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
+        must_divide("practice", &self.name, "gelcoat_coat_mm", &self.gelcoat_coat_mm)
     }
 }
 

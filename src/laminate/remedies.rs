@@ -10,7 +10,7 @@ use super::plies::{PlannedPly, PliesPlan, Stuff};
 use super::schedule::{CornerChoice, Zone};
 use super::stock::{Binder, Family, Filler, Kind, Reinforcement, Stock};
 use crate::maths::tan;
-use crate::units::{kg_from_g, m2_from_mm2, ml_from_mm3, rad_from_deg};
+use crate::units::{g_from_kg, kg_from_g, m2_from_mm2, ml_from_mm3, rad_from_deg};
 
 /// How the laminator meets a corner.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -433,12 +433,15 @@ impl Remedy {
                 };
                 format!(
                     "{place} from {from_radius_mm:.1} to {to_radius_mm:.1} mm radius, {leg_mm:.0} mm up each face: \
-                     {filler_ml:.0} ml or {filler_kg:.2} kg of {filler}."
+                     {} ml or {} of {filler}.",
+                    measured(*filler_ml),
+                    mass(*filler_kg)
                 )
             }
             Self::Round { from_radius_mm, to_radius_mm, removed_ml } => format!(
                 "On the plug (this changes the shape), round from {from_radius_mm:.1} to {to_radius_mm:.1} mm radius; \
-                 {removed_ml:.0} ml come off."
+                 {} ml come off.",
+                measured(*removed_ml)
             ),
             Self::ButtUnderTape { from_ply, width_mm, length_mm, material, tape_m2, n_tapes } => format!(
                 "Lay what follows over the corner, butt from ply {from_ply} on either face and cover each butt with a tape \
@@ -463,6 +466,22 @@ impl Remedy {
             }
         }
     }
+}
+
+/// Whole from ten on, below that to a tenth, and what is still less to a hundredth: no corner takes 0 ml.
+#[must_use]
+pub fn measured(value: f64) -> String {
+    match value {
+        9.95.. => format!("{value:.0}"),
+        0.095.. => format!("{value:.1}"),
+        0.005.. => format!("{value:.2}"),
+        _ => "under 0.01".to_owned(),
+    }
+}
+
+/// A mass in kg, or in grams where two decimals of a kg would show little of it.
+fn mass(kg: f64) -> String {
+    if kg >= 0.05 { format!("{kg:.2} kg") } else { format!("{} g", measured(g_from_kg(kg))) }
 }
 
 #[cfg(test)]

@@ -142,6 +142,7 @@ impl Stock {
         }
         self.resins.values().try_for_each(Resin::check_figures)?;
         self.gelcoats.values().try_for_each(Gelcoat::check_figures)?;
+        self.practice.check_figures()?;
         self.fillers.values().try_for_each(Filler::check_figures)
     }
 

@@ -8,6 +8,15 @@ use super::schedule::{Schedule, Zone};
 use super::stock::{Binder, Family, Kind, Practice, Reinforcement, Stock};
 use crate::notes::Note;
 
+/// Colder than this nothing is mixed: warm shop and resin. Published as the least that a workshop's heating must hold
+/// (approval guidance of a classification society: over 15 C, 18 to 22 C recommended); under it polyester stays undercured
+/// whatever the catalyst. Set lower, tables that go down there would be used.
+pub const COLDEST_C: f64 = 15.0;
+
+/// From here on nothing that holds styrene is mixed or laid: its flash point, over which its vapour and air can explode
+/// (International Chemical Safety Card 0073). Set higher, an evening would be planned in which a spark is enough.
+pub const HOTTEST_C: f64 = 31.0;
+
 /// Every warning about one schedule, in the order of its layers.
 ///
 /// # Errors
@@ -26,7 +35,30 @@ pub fn schedule_notes(plan: &PliesPlan, schedule: &Schedule, stock: &Stock) -> R
             "name one with `gelcoat`, or paint the face",
         ));
     }
+    notes.extend(thin_coat_note(plan, stock));
     Ok(notes)
+}
+
+/// Gelcoat that goes on too thin stays soft, and wrinkles under the first ply.
+fn thin_coat_note(plan: &PliesPlan, stock: &Stock) -> Option<Note> {
+    let gelcoat = stock.gelcoats.get(&plan.gelcoat.as_ref()?.name)?;
+    let n_coats = gelcoat.n_coats(&stock.practice);
+    let (coat_mm, least) = (gelcoat.thickness_mm.value / f64::from(n_coats), &stock.practice.gelcoat_coat_mm);
+    (coat_mm < least.low).then(|| {
+        Note::warning(
+            "gelcoat-coat-thin",
+            format!(
+                "gelcoat \"{}\": a film of {} mm in {n_coats} {} is {coat_mm:.2} mm a coat, under {} mm ({}; {})",
+                gelcoat.name,
+                gelcoat.thickness_mm.value,
+                if n_coats == 1 { "coat" } else { "coats" },
+                least.low,
+                least.mark.words(),
+                least.source
+            ),
+            "give `thickness_mm` and `coverage_kg_m2` of a thicker film, or `gelcoat_coat_mm` under [shop] from its maker's sheet",
+        )
+    })
 }
 
 /// The reinforcements of a plan, each once, with the first ply that uses it.
@@ -131,7 +163,7 @@ fn epoxy_notes(user: &str, plan: &PliesPlan, stock: &Stock) -> Vec<Note> {
         (Some(Family::Polyester | Family::Vinylester), Some(Family::Epoxy)) => notes.push(Note::warning(
             "epoxy-on-gelcoat",
             format!("{user} lays epoxy on a polyester gelcoat, to which it bonds badly"),
-            "abrade the cured gelcoat or lay a tie coat first; try the whole stack on a test patch",
+            "let the gelcoat cure and abrade it first, as the days have it, or lay a tie coat; try the whole stack on a test patch",
         )),
         (Some(Family::Epoxy), Some(Family::Polyester | Family::Vinylester)) => notes.push(Note::warning(
             "polyester-over-epoxy",
@@ -160,14 +192,52 @@ fn polyester_over_epoxy(user: &str, plan: &PliesPlan, stock: &Stock) -> Option<N
 /// A warning if the shop is told to be too cold for polyester and vinyl ester to cure.
 #[must_use]
 pub fn cold_shop_note(practice: &Practice) -> Option<Note> {
-    // Makers' sheets and workmanship rules start at 15 to 18 C; below, cure stops short however much catalyst goes in.
-    const LEAST_C: f64 = 15.0;
     let temperature_c = practice.temperature_c.as_ref()?.value;
-    (temperature_c < LEAST_C).then(|| {
+    (temperature_c < COLDEST_C).then(|| {
         Note::warning(
             "cold-shop",
-            format!("the shop is at {temperature_c} C while it is laid up; under {LEAST_C} C resin cures badly or not at all"),
+            format!("the shop is at {temperature_c} C while it is laid up; under {COLDEST_C} C resin cures badly or not at all"),
             "warm shop, tool and resin to 18 C or more; more catalyst does not make up for it",
+        )
+    })
+}
+
+/// A warning if the shop is told to be so hot that styrene's vapour can explode.
+#[must_use]
+pub fn hot_shop_note(practice: &Practice) -> Option<Note> {
+    let temperature_c = practice.temperature_c.as_ref()?.value;
+    (temperature_c >= HOTTEST_C).then(|| {
+        Note::warning(
+            "hot-shop",
+            format!(
+                "the shop is at {temperature_c} C while it is laid up; from {HOTTEST_C} C on styrene's vapour and air can \
+                 explode (International Chemical Safety Card 0073)"
+            ),
+            HOT_REMEDY,
+        )
+    })
+}
+
+/// What to do about a shop that is too hot.
+pub const HOT_REMEDY: &str =
+    "bring shop, tool and resin down to 25 C or less: begin early in the morning, in the shade, or on another day";
+
+/// A warning if the shop is told to be colder than what the time of cure is for.
+#[must_use]
+pub fn cool_cure_note(practice: &Practice) -> Option<Note> {
+    let (temperature_c, cure_c) = (practice.temperature_c.as_ref()?.value, practice.cure_least_c.value);
+    let h = practice.cure_h.value;
+    (COLDEST_C..cure_c).contains(&temperature_c).then(|| {
+        Note::warning(
+            "cool-cure",
+            format!(
+                "the shop is at {temperature_c} C, and {h} h of cure are for {cure_c} C or more: colder, what comes off the tool \
+                 then is soft, moves and prints through"
+            ),
+            format!(
+                "hold the shop at {cure_c} C while it cures, or put a heated tent over tool and laminate; the days are planned \
+                 for that"
+            ),
         )
     })
 }

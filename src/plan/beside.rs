@@ -5,16 +5,17 @@ use crate::job::{Job, JobPart, Shelf};
 use crate::laminate::plies::plan_plies;
 use crate::laminate::release::{Answer, hands};
 use crate::laminate::schedule::Make;
+use crate::laminate::warnings::{HOT_REMEDY, HOTTEST_C};
 use crate::notes::Note;
-use crate::units::{m_from_mm, m2_from_mm2};
+use crate::units::m_from_mm;
 use crate::workshop::days::beside::{Beside, Extra, JointWork, Withheld};
 use crate::workshop::mixes::recipe::Recipe;
 use crate::workshop::mixes::share::{Refused, share_at};
-use crate::workshop::mixes::{EXPECTED_C, Mixes, Refusal, kind_word};
+use crate::workshop::mixes::{EXPECTED_C, Mixes, kind_word};
 use crate::workshop::needs::NeedKind;
 use crate::workshop::takes::asked::{Finish, JointKind};
 use crate::workshop::takes::{Taken, Whose};
-use crate::workshop::work::{FlatWork, Place, Work};
+use crate::workshop::work::{FlatWork, Work};
 
 /// What the days have to know beside the pieces. The pieces of `work` get the lifting and stiffening that the job asks for.
 pub(super) fn beside(
@@ -25,7 +26,8 @@ pub(super) fn beside(
     mixes: &Mixes,
     shelf: &Shelf,
 ) -> Beside {
-    let mut beside = Beside::default();
+    let plugs = taken.plugs.iter().filter_map(|plug| Some((plug.part, plug.made_of?)));
+    let mut beside = Beside { plugs: plugs.collect(), ..Beside::default() };
     for (part_index, part) in parts.iter().enumerate() {
         for (build_index, build) in part.builds.iter().enumerate() {
             let at = (part_index, build_index);
@@ -33,11 +35,13 @@ pub(super) fn beside(
             if let Some(entry) = job.parts.iter().find(|entry| entry.name == part.name) {
                 beside.extras.insert(at, extra(at, build, entry, taken, shelf));
                 lifting(work, at, build, entry.flange_mm(&shelf.stock), shelf);
-                stiffening(work, at, build, entry, shelf);
+                stiffening(work, at, build.make, entry, shelf);
             }
         }
     }
     beside.withheld.extend(unmixed(mixes));
+    let too_hot = too_hot(parts, mixes.temperature_c, &beside);
+    beside.withheld.extend(too_hot);
     beside
 }
 
@@ -68,7 +72,7 @@ fn unmixed(mixes: &Mixes) -> Vec<Withheld> {
     let mut withheld: Vec<Withheld> = Vec::new();
     for line in &mixes.lines {
         let Some(material) = mixes.materials.get(line.recipe) else { continue };
-        let Some(refusal) = material.refused.as_ref().filter(|refusal| refusal.by_temperature) else { continue };
+        let Some(refusal) = &material.refused else { continue };
         if withheld.iter().any(|known| (known.part, known.make) == (line.place.part, line.make)) {
             continue;
         }
@@ -76,10 +80,28 @@ fn unmixed(mixes: &Mixes) -> Vec<Withheld> {
             part: line.place.part,
             make: line.make,
             reason: format!("{} \"{}\" cannot be mixed: {}", kind_word(material.kind), material.material, refusal.why),
-            remedies: vec![refusal.remedy.clone(), "another grade, if its table of gel times holds there".to_owned()],
+            remedies: vec![refusal.in_short.clone(), "another grade, if its table of gel times holds there".to_owned()],
         });
     }
     withheld
+}
+
+/// A plug is filled with polyester, whatever is laid on it: in a shop that is too hot for styrene no plug is begun.
+fn too_hot(parts: &[PartPlan], temperature_c: f64, known: &Beside) -> Vec<Withheld> {
+    let moulds = parts.iter().enumerate().filter(|(part, plan)| {
+        let has_mould = plan.builds.iter().any(|build| build.make == Make::Mould);
+        has_mould && temperature_c >= HOTTEST_C && known.withheld(*part, Make::Mould).is_none()
+    });
+    let withheld = |(part, _)| Withheld {
+        part,
+        make: Make::Mould,
+        reason: format!(
+            "its plug's filler holds styrene, and at {temperature_c} C that is not used: from {HOTTEST_C} C on its vapour and \
+             air can explode"
+        ),
+        remedies: vec![HOT_REMEDY.to_owned()],
+    };
+    moulds.map(withheld).collect()
 }
 
 /// What `check` says of a job before any panel is planned: gelcoats and resins that cannot be mixed as warm as the shop is
@@ -94,9 +116,6 @@ pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
         for make in [Make::Mould, Make::Moulding] {
             for (what, recipe) in recipes(job, part, make, shelf) {
                 let Err(refusal) = share_at(&recipe, temperature_c, useful_min) else { continue };
-                if !Refusal::from(&refusal).by_temperature {
-                    continue;
-                }
                 let of = format!("{} ({})", part.name, make.word());
                 match refused.iter_mut().find(|(known, ..)| *known == what) {
                     Some((.., all)) if all.contains(&of) => {}
@@ -108,7 +127,7 @@ pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
     }
     let note = |(what, refusal, of): (String, Refused, Vec<String>)| {
         let message = format!("{what} cannot be mixed: {refusal}; no day is planned for {}", of.join(", "));
-        let remedy = format!("{}; or take another grade whose table of gel times holds there", refusal.remedy());
+        let remedy = format!("take another grade whose table of gel times holds there, or {}", refusal.remedy());
         Note::warning("mixes-refused", message, remedy)
     };
     refused.into_iter().map(note).collect()
@@ -139,14 +158,10 @@ fn extra(at: (usize, usize), build: &Build, entry: &JobPart, taken: &Taken, shel
         extra.cradle_m = cradle.map_or(0.0, |take| take.amounts.m);
         return extra;
     }
-    for fixing in &entry.fixings {
-        let n_plies = fixing.doublers.map_or(shelf.extras.doublers.value, f64::from);
-        extra.n_fixings = extra.n_fixings.saturating_add(fixing.how_many);
-        let [length_mm, width_mm] = fixing.size_mm;
-        extra.doublers_m2 += f64::from(fixing.how_many) * n_plies * m2_from_mm2(length_mm * width_mm);
-    }
+    let wet_on = taken.wet_on.get(&at).copied().unwrap_or_default();
+    (extra.n_fixings, extra.fixings_m2) = (wet_on.n_fixings, wet_on.fixings_m2);
+    extra.peel_ply_m2 = wet_on.peel_ply_m2;
     if let Some(inside) = &entry.inside {
-        extra.peel_ply_m2 = inside.peel_ply_m2.unwrap_or(0.0);
         extra.coat = match inside.finish {
             Finish::Bare => None,
             Finish::Flowcoat => Some("flowcoat"),
@@ -196,16 +211,13 @@ fn lifting(work: &mut Work, at: (usize, usize), build: &Build, flange_mm: f64, s
 }
 
 /// Stiffeners that the job asks for stand for the flat that they cover.
-fn stiffening(work: &mut Work, at: (usize, usize), build: &Build, entry: &JobPart, shelf: &Shelf) {
-    let Some(told) = entry.stiffening.as_ref().filter(|_| build.make == Make::Mould) else { return };
+fn stiffening(work: &mut Work, at: (usize, usize), make: Make, entry: &JobPart, shelf: &Shelf) {
+    let Some(told) = entry.stiffening.as_ref().filter(|_| make == Make::Mould) else { return };
     let Some(metres) = told.metres else { return };
     let spacing_mm = told.spacing_mm.unwrap_or(shelf.extras.stiffener_spacing_mm.value);
-    for (index, _) in build.pieces.iter().enumerate() {
-        let place = Place { part: at.0, build: at.1, piece: index };
-        if let Some(piece) = work.pieces.iter_mut().find(|piece| piece.place == place) {
-            let span_mm = piece.stiffen.map_or(spacing_mm, |flat| flat.span_mm);
-            let area_m2 = metres * m_from_mm(spacing_mm);
-            piece.stiffen = (metres > 0.0).then_some(FlatWork { area_m2, span_mm });
-        }
+    for piece in work.pieces.iter_mut().filter(|piece| (piece.place.part, piece.place.build) == at) {
+        let span_mm = piece.stiffen.map_or(spacing_mm, |flat| flat.span_mm);
+        let area_m2 = metres * m_from_mm(spacing_mm);
+        piece.stiffen = (metres > 0.0).then_some(FlatWork { area_m2, span_mm });
     }
 }

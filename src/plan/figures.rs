@@ -11,12 +11,11 @@ use crate::laminate::plies::PlannedPly;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::{Make, Zone};
 use crate::laminate::stock::{NamedFigure, Practice, Stock};
+use crate::laminate::warnings::{COLDEST_C, HOTTEST_C};
 use crate::workshop::mixes::recipe::MixKind;
-use crate::workshop::mixes::share::COLDEST_C;
 use crate::workshop::mixes::{EXPECTED_C, Mixes};
 use crate::workshop::needs::{NeedKind, Needs, reserve_of};
-use crate::workshop::takes::adhesive_gel_times;
-use crate::workshop::takes::{Taken, UsedHere};
+use crate::workshop::takes::{Taken, UsedHere, adhesive_gel_times};
 
 /// A figure with where it was used.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -302,6 +301,7 @@ fn of_sheets(ledger: &mut Ledger, build: &Build, practice: &Practice) {
     ledger.enter(SHOP, "stage_most_mm", &practice.stage_most_mm, &stages);
     const SHEETS: &str = "sheets";
     if build.plies_plan.gelcoat.is_some() {
+        ledger.enter(SHOP, "gelcoat_coat_mm", &practice.gelcoat_coat_mm, "mixes, sheets and days");
         ledger.enter(SHOP, "gelcoat_tack_min", &practice.gelcoat_tack_min, SHEETS);
         ledger.enter(SHOP, "overlay_most_h", &practice.overlay_most_h, SHEETS);
     }
@@ -365,18 +365,13 @@ fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
     let stock = &shelf.stock;
     for material in &mixes.materials {
         let name = &material.material;
-        if material.kind == MixKind::Adhesive {
-            for point in adhesive_gel_times(name, stock) {
-                ledger.enter(name, &point.key(), &point.min, MIXES);
-            }
-            continue;
-        }
-        let points = match material.kind {
-            MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.as_ref()),
-            MixKind::Putty | MixKind::Adhesive => stock.fillers.get(name).and_then(|filler| filler.gel_min.as_ref()),
-            MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.as_ref()),
+        let of_stock = match material.kind {
+            MixKind::Gelcoat => stock.gelcoats.get(name).and_then(|gelcoat| gelcoat.gel_min.clone()),
+            MixKind::Putty => stock.fillers.get(name).and_then(|filler| filler.gel_min.clone()),
+            MixKind::Resin => stock.resins.get(name).and_then(|resin| resin.gel_min.clone()),
+            MixKind::Adhesive => Some(adhesive_gel_times(name, stock)),
         };
-        for point in points.into_iter().flatten() {
+        for point in of_stock.unwrap_or_default() {
             ledger.enter(name, &point.key(), &point.min, MIXES);
         }
     }
@@ -388,6 +383,9 @@ fn of_mixes(ledger: &mut Ledger, mixes: &Mixes, shelf: &Shelf) {
         "heating that holds over 15 C, in a classification society's approval guidance for workshops",
     );
     ledger.enter("program", "coldest_c", &coldest, MIXES);
+    let hottest =
+        Figure::new(HOTTEST_C, Mark::Published, "flash point of styrene, International Chemical Safety Card 0073");
+    ledger.enter("program", "hottest_c", &hottest, MIXES);
     if mixes.is_assumed {
         let expected = Figure::new(EXPECTED_C, Mark::CommonPractice, "the job does not tell its shop's temperature");
         ledger.enter("program", "expected_c", &expected, MIXES);

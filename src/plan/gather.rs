@@ -39,7 +39,8 @@ pub fn gather(
     let mut work = work(&parts, &missing, stock);
     let mut takes = beside_lay_ups(job, &mut parts, &work, shelf);
     notes.extend(takes.notes.clone());
-    let mut mixes = mixes(&work, &takes, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes });
+    let mut mixes =
+        mixes(&work, &takes, &MixShop { stock, crew: &shelf.crew, habits: &shelf.mixes, pace: &shelf.pace });
     of_mixes(&mut takes, &mixes, &shelf.consumables, stock);
     let builds: Vec<NeededBuild<'_>> = built_pieces(&parts)
         .map(|Built { name, count, piece, .. }| NeededBuild {
@@ -58,6 +59,7 @@ pub fn gather(
     notes.extend(days.notes.iter().cloned());
     notes.append(&mut mixes.notes);
     let dates = Dates {
+        start: days.working.start.map(|date| date.0),
         first_day: days.evenings.iter().find_map(|evening| evening.date).map(|date| date.0),
         last_day: days.last_date.map(|date| date.0),
     };

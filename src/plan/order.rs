@@ -8,7 +8,8 @@ use crate::workshop::order::{Dates, Order, Said, order};
 /// What to order. The sums of each line join those of its need, and the packs that are taken join the figures.
 #[must_use]
 pub fn ordered(job: &Job, needs: &mut Needs, figures: &mut Vec<UsedFigure>, dates: Dates, shelf: &Shelf) -> Order {
-    let said = Said { suppliers: &job.suppliers, on_shelf: &job.on_shelf, dates };
+    let currency = job.currency.as_deref();
+    let said = Said { suppliers: &job.suppliers, on_shelf: &job.on_shelf, currency, dates };
     let mut order =
         order(&needs.needs, said, &shelf.stock).expect("the usual packs are part of the program and were tested");
     for (need, line) in needs.needs.iter_mut().zip(&mut order.lines) {

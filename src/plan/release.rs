@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::blocking::contradiction;
-use super::types::{EdgeLine, PiecePlan, SplitLine};
+use super::types::{Build, EdgeLine, PiecePlan, SplitLine};
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
 use crate::geometry::normals::CornerNormals;
@@ -19,12 +19,15 @@ use crate::laminate::schedule::Make;
 use crate::laminate::stock::Practice;
 use crate::maths::cos;
 use crate::notes::Note;
-use crate::units::{m2_from_mm2, rad_from_deg};
+use crate::units::{m2_from_mm2, mm2_from_m2, rad_from_deg};
 
 /// Walls that are told one by one.
 const MOST_WALLS: usize = 8;
 /// What faces the pull within this is level: suction holds it.
 const LEVEL_DEG: f64 = 30.0;
+/// Places looked at on the level area of one port, and at most so many along a side of a facet.
+const PORT_PLACES: f64 = 16.0;
+const MOST_PLACES: f64 = 64.0;
 /// A flat spans facets whose normals differ by less than this.
 const FLAT_DEG: f64 = 6.0;
 /// An undercut that reaches this share of the piece's extent both ways across the pull runs all round.
@@ -39,6 +42,8 @@ pub struct Release {
     pub answer: Answer,
     /// What peeling asks of it, where something holds.
     pub peel: Option<Peel>,
+    /// Pieces that its mould parts into, where only that lets a moulding out; then the answer is that of these pieces.
+    pub mould_parts: Vec<String>,
     /// Draft under which a wall stands along the pull, in degrees.
     pub near_zero_draft_deg: f64,
     /// Area that stands along the pull, in m2.
@@ -51,6 +56,8 @@ pub struct Release {
     pub ports_mm: Vec<Point>,
     /// Who lifts it.
     pub hands: Hands,
+    /// What they lift, with what stays on it beside its plies, in kg.
+    pub lifted_kg: f64,
     /// Its largest flat.
     pub flat: Option<Flat>,
     /// Where a mould that locks, or has less draft than is wanted, could be split.
@@ -68,7 +75,9 @@ pub struct Flat {
     pub area_m2: f64,
     /// The lesser of its extents.
     pub span_mm: f64,
-    /// How far a square plate of that span sags under its own mass.
+    /// The greater of them.
+    pub long_mm: f64,
+    /// How far a plate of these extents, held at its edges, sags under its own mass.
     pub own_sag_mm: f64,
     /// It needs stiffeners.
     pub stiffen: bool,
@@ -153,7 +162,8 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
         && match answer {
             Answer::Locks => true,
             Answer::Peels => false,
-            Answer::Comes | Answer::Tight => pull.releases && split.is_for(pull),
+            // A piece of a split mould is not split again for a gentler draft.
+            Answer::Comes | Answer::Tight => pull.releases && splits.is_empty() && split.is_for(pull),
         };
     Some(Release {
         split: by_split.then(|| split.advice(face, pull)),
@@ -161,12 +171,14 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
         undercut_lines_mm: outlines(mesh, &pull.undercuts),
         answer,
         peel,
+        mould_parts: Vec::new(),
         near_zero_draft_deg: asked.practice.near_zero_draft_deg.value,
         near_zero_m2,
         tight_walls,
         wedges_mm: wedges(splits, edges, asked.practice.wedge_spacing_mm.value),
         ports_mm: ports(face, &pull.direction, asked.practice.port_area_m2.value),
         hands: hands(asked.mass_kg, size.max(), asked.practice),
+        lifted_kg: asked.mass_kg,
         flat: flat(face, asked),
         pull: pull.clone(),
     })
@@ -177,6 +189,11 @@ fn facts(mesh: &Mesh, pull: &Pull, near_zero_m2: f64) -> ShapeFacts {
     let along = |point: &Point| point.coords.dot(&direction);
     let crown = mesh.points_mm.iter().map(along).fold(f64::NEG_INFINITY, f64::max);
     let worst = pull.undercuts.iter().filter(|patch| !patch.noise).max_by(|a, b| a.depth_mm.total_cmp(&b.depth_mm));
+    // What reaches under itself by its whole depth does so at its far end.
+    let lowest = |patch: &Patch| {
+        let corners = patch.faces.iter().flat_map(|&facet| mesh.corners(facet));
+        corners.map(|corner| along(&corner)).fold(along(&patch.at_mm), f64::min)
+    };
     let size = mesh.bounds().map_or_else(Vector::zeros, |bounds| bounds.size_mm());
     // Extents across the pull, by the axes that are not the pull's own.
     let own = direction.abs().imax();
@@ -189,10 +206,41 @@ fn facts(mesh: &Mesh, pull: &Pull, near_zero_m2: f64) -> ShapeFacts {
         under_wanted_m2: pull.undercut.under_wanted_m2,
         near_zero_m2,
         depth_mm: worst.map_or(0.0, |patch| patch.depth_mm),
-        bends_over_mm: worst.map_or(0.0, |patch| (crown - along(&patch.at_mm)).max(0.0)),
+        leans_deg: worst.map_or(0.0, |patch| -patch.mean_draft_deg),
+        bends_over_mm: worst.map_or(0.0, |patch| (crown - lowest(patch)).max(0.0)),
         across_mm: across(extent).into_iter().fold(0.0, f64::max),
         all_round: across(extent).iter().zip(across(size)).all(|(own, whole)| *own >= ALL_ROUND * whole)
             && worst.is_some(),
+    }
+}
+
+/// Lets mouldings out of moulds that part: what holds along any one direction leaves the mould piece by piece, as well as the
+/// pieces of the mould leave the plug.
+pub fn let_out_by_parts(builds: &mut [Build]) {
+    let mould = builds.iter().find(|build| build.make == Make::Mould && build.pieces.len() > 1);
+    let Some(pieces) = mould.map(|mould| mould.pieces.iter().map(|piece| (&piece.name, piece.release.as_ref()))) else {
+        return;
+    };
+    let answers: Option<Vec<(String, Answer)>> =
+        pieces.map(|(name, release)| release.map(|release| (name.clone(), release.answer))).collect();
+    let Some(answers) = answers else { return };
+    let worst = answers.iter().map(|(_, answer)| *answer).max().unwrap_or(Answer::Locks);
+    if worst == Answer::Locks {
+        return;
+    }
+    let names: Vec<String> = answers.into_iter().map(|(name, _)| name).collect();
+    for piece in builds.iter_mut().filter(|build| build.make == Make::Moulding).flat_map(|build| &mut build.pieces) {
+        let Some(release) = piece.release.as_mut().filter(|release| release.answer > worst) else { continue };
+        (release.answer, release.peel, release.mould_parts) = (worst, None, names.clone());
+        piece.notes.retain(|note| !matches!(note.code.as_str(), "locks" | "peels" | "walls-contradict"));
+        piece.notes.push(Note::info(
+            "mould-parts",
+            format!(
+                "drawn off in one the moulding would be held; it comes out as its mould parts into {}",
+                names.join(", ")
+            ),
+            "take the mould off it piece by piece",
+        ));
     }
 }
 
@@ -225,11 +273,12 @@ fn at_length(line: &[Point], mut left_mm: f64) -> Option<Point> {
 /// for so much level area.
 fn ports(face: &Face<'_>, direction: &Vector, area_m2: f64) -> Vec<Point> {
     let level = cos(rad_from_deg(LEVEL_DEG));
+    let step_mm = mm2_from_m2(area_m2 / PORT_PLACES).sqrt();
     let faces: Vec<(Point, f64)> = face
         .mesh()
         .face_ids()
         .filter(|&facet| face.facet_normals[facet as usize].dot(direction) >= level)
-        .map(|facet| (face.mesh().middle(facet), face.areas_mm2[facet as usize]))
+        .flat_map(|facet| places(face.mesh().corners(facet), face.areas_mm2[facet as usize], step_mm))
         .collect();
     let level_mm2: f64 = faces.iter().map(|(_, area)| area).sum();
     let n = (m2_from_mm2(level_mm2) / area_m2).ceil().clamp(1.0, 12.0) as usize;
@@ -253,6 +302,26 @@ fn ports(face: &Face<'_>, direction: &Vector, area_m2: f64) -> Vec<Point> {
     ports
 }
 
+/// The middles of the parts of a facet no longer than a step, with their areas: a flat of two facets has room for many ports.
+fn places(corners: [Point; 3], area_mm2: f64, step_mm: f64) -> Vec<(Point, f64)> {
+    let [a, b, c] = corners;
+    let longest_mm = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+    let n = (longest_mm / step_mm).ceil().clamp(1.0, MOST_PLACES);
+    let at = |i: f64, j: f64| a + (b - a) * (i / n) + (c - a) * (j / n);
+    let mut found = Vec::new();
+    let steps = n as usize;
+    for i in 0..steps {
+        for j in 0..steps - i {
+            let (i, j) = (i as f64, j as f64);
+            found.push((at(i + 1.0 / 3.0, j + 1.0 / 3.0), area_mm2 / (n * n)));
+            if i + j + 2.0 <= n {
+                found.push((at(i + 2.0 / 3.0, j + 2.0 / 3.0), area_mm2 / (n * n)));
+            }
+        }
+    }
+    found
+}
+
 /// The largest flat, and whether it sags under its own mass.
 fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
     let gathered = face.facing_of_facets().gathered(64);
@@ -267,12 +336,14 @@ fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
         let (low, high) = corners.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
         (high - low).max(0.0)
     };
-    let span_mm = extent(&one).min(extent(&other));
+    let extents_mm = [extent(&one), extent(&other)];
+    let span_mm = extents_mm[0].min(extents_mm[1]);
     let practice = asked.practice;
-    let own_sag_mm = own_sag_mm(span_mm, asked.thickness_mm, asked.mass_kg_m2, practice.laminate_modulus_mpa.value);
+    let own_sag_mm = own_sag_mm(extents_mm, asked.thickness_mm, asked.mass_kg_m2, practice.laminate_modulus_mpa.value);
     Some(Flat {
         area_m2: m2_from_mm2(flat.iter().map(|&facet| face.areas_mm2[facet as usize]).sum()),
         span_mm,
+        long_mm: extents_mm[0].max(extents_mm[1]),
         own_sag_mm,
         stiffen: own_sag_mm > practice.sag_over_span.value * span_mm,
     })
@@ -331,6 +402,9 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         )),
         _ => {}
     }
+    if pull.given && release.split.as_ref().is_some_and(|split| !split.proposals.is_empty()) {
+        notes.push(pull_of_job());
+    }
     notes.extend(too_coarse(pull, release.near_zero_draft_deg));
     if worst.is_none() && pull.releases && pull.least_draft_deg < -NO_DRAFT_DEG {
         let where_to = pull.undercuts.first().map_or_else(String::new, |noise| format!(", most near {}", place(noise)));
@@ -347,13 +421,23 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         notes.push(Note::info(
             "stiffen-flat",
             format!(
-                "a flat of {:.2} m2 spans {:.0} mm and sags about {:.1} mm under its own mass",
-                flat.area_m2, flat.span_mm, flat.own_sag_mm
+                "a flat of {:.2} m2 spans {:.0} by {:.0} mm and sags about {:.1} mm under its own mass",
+                flat.area_m2, flat.span_mm, flat.long_mm, flat.own_sag_mm
             ),
             "bond stiffeners over it once it has cured, before it comes off",
         ));
     }
     notes
+}
+
+/// Said where a split is proposed of a panel whose pull the job gives.
+#[must_use]
+pub fn pull_of_job() -> Note {
+    Note::info(
+        "pull-of-job",
+        "the job gives the panel a `pull`, which would hold for every piece; the pieces of a proposed split are drawn each its own way",
+        "take `pull` out of its [[part]] when you paste a split",
+    )
 }
 
 /// To a tenth, without a minus before 0.

@@ -42,6 +42,7 @@ pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, she
             let notes = taken.build_notes.iter().filter(|(of, _)| *of == at);
             build.notes.extend(notes.map(|(_, note)| note.clone()));
             build.notes.extend(heavier_note(build, &shelf.stock.practice));
+            lifted(build, &shelf.stock.practice);
         }
     }
     taken
@@ -59,6 +60,18 @@ fn scanned(plug: Plug, part: &PartPlan) -> Plug {
     let source = "volume between the scan of the rough plug and the skin, over the skin; the high value for what is sanded off again, common practice without a source";
     let figure = Figure { high: SANDED_OFF * depth_mm, ..Figure::new(depth_mm, Mark::Derived, source) };
     Plug { filler_mm: Some(figure), ..plug }
+}
+
+/// Who lifts each piece with its share of what stays on the build beside its plies.
+fn lifted(build: &mut Build, practice: &Practice) {
+    let grown = build.finished.mass_kg.likely / build.mass_kg().likely.max(f64::MIN_POSITIVE);
+    for piece in &mut build.pieces {
+        let longest_mm = piece.size_mm.into_iter().fold(0.0, f64::max);
+        if let Some(release) = &mut piece.release {
+            release.lifted_kg = piece.lay_up.mass_kg.likely * grown;
+            release.hands = hands(release.lifted_kg, longest_mm, practice);
+        }
+    }
 }
 
 /// A warning if what stays on a build in one piece makes it heavier than those can lift who lift its plies alone.

@@ -1,9 +1,10 @@
 //! The plan of each piece as the bench sees it.
 
-use super::types::{Build, PartPlan, PiecePlan};
+use super::types::{Build, MetCorner, PartPlan, PiecePlan};
+use crate::geometry::mesh::Point;
 use crate::laminate::schedule::Zone;
 use crate::laminate::stock::Stock;
-use crate::workshop::work::{FlatWork, GelcoatWork, PieceWork, Place, PlyWork, Work};
+use crate::workshop::work::{FlatWork, GelcoatWork, PieceWork, Place, PlyWork, WallWork, Work};
 
 /// What the panels of a job take at the bench. `missing` names those that could not be planned.
 #[must_use]
@@ -38,6 +39,7 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
         trim_m2: of_edges(|edge| edge.trim_m2),
         laid_across_m2: of_edges(|edge| edge.laid_across_m2),
         edge_mm: of_edges(|edge| edge.length_mm),
+        flanged_mm: piece.edges.iter().filter(|edge| edge.flange_m2 > 0.0).map(|edge| edge.length_mm).sum(),
         splits: piece.splits.iter().map(|split| (split.name.clone(), split.length_mm)).collect(),
         catalyst_percent: build.plies_plan.catalyst_percent,
         gelcoat: lay_up.gelcoat.as_ref().map(|gelcoat| GelcoatWork {
@@ -46,6 +48,7 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
             kg: gelcoat.laid_kg.likely,
             alone_kg: gelcoat.alone_kg,
             dose: gelcoat.dose,
+            n_coats: gelcoat.n_coats,
         }),
         plies: plies(build, piece, stock),
         stages: build.stages.clone(),
@@ -55,12 +58,47 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
         mass_kg: lay_up.mass_kg,
         lifted_by: release.map(|release| release.hands),
         n_wedges: release.map_or(0, |release| release.wedges_mm.len()),
+        wall: wall(piece),
         n_ports: release.map_or(0, |release| release.ports_mm.len()),
         stiffen: release
             .and_then(|release| release.flat)
             .filter(|flat| flat.stiffen)
             .map(|flat| FlatWork { area_m2: flat.area_m2, span_mm: flat.span_mm }),
     }
+}
+
+/// The corner whose closing moves what lies past it farthest. Of the two sides of a corner the shallower is its wall: from each
+/// of its stations to the nearest free edge, or to another corner, as of a step in the middle of a floor.
+fn wall(piece: &PiecePlan) -> Option<WallWork> {
+    /// More stations than this do not find a deeper wall.
+    const MOST_STATIONS: usize = 24;
+    let paths: Vec<Vec<Point>> =
+        piece.corners.iter().map(|met| met.corner.path.iter().map(|station| station.at_mm).collect()).collect();
+    let edges = || piece.edges.iter().flat_map(|edge| &edge.lines_mm);
+    let has_edges = edges().next().is_some();
+    let of_corner = |(number, met): (usize, &MetCorner)| {
+        let step = met.corner.path.len().div_ceil(MOST_STATIONS).max(1);
+        let stations = met.corner.path.iter().step_by(step);
+        let depths = stations.filter_map(|station| {
+            let others = paths.iter().enumerate().filter(|(other, _)| *other != number).map(|(_, path)| path);
+            let to_lines = edges().chain(others).map(|line| away_mm(&station.at_mm, line));
+            to_lines.filter(|mm| mm.is_finite()).min_by(f64::total_cmp)
+        });
+        Some(WallWork { depth_mm: depths.max_by(f64::total_cmp)?, turn_deg: met.corner.turn_deg })
+    };
+    let corners = piece.corners.iter().enumerate().filter(|_| has_edges);
+    corners.filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
+}
+
+/// From a point to a line through points, in mm.
+fn away_mm(at: &Point, line: &[Point]) -> f64 {
+    let to_segment = |pair: &[Point]| {
+        let along = pair[1] - pair[0];
+        let length_2 = along.norm_squared();
+        let part = if length_2 > 0.0 { ((at - pair[0]).dot(&along) / length_2).clamp(0.0, 1.0) } else { 0.0 };
+        (pair[0] + part * along - at).norm()
+    };
+    line.windows(2).map(to_segment).fold(f64::INFINITY, f64::min)
 }
 
 fn plies(build: &Build, piece: &PiecePlan, stock: &Stock) -> Vec<PlyWork> {

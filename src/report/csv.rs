@@ -113,18 +113,36 @@ fn table<Row: Serialize + Default>(rows: impl Iterator<Item = Row>, out: &mut dy
     let mut rows = rows.peekable();
     let is_empty = rows.peek().is_none();
     let mut writer = Writer::from_writer(Vec::new());
+    let mut values = Vec::new();
     // The writer knows the head only from a row.
     for row in rows.chain(is_empty.then(Row::default)) {
+        values.push(serde_json::to_value(&row).map_err(io::Error::other)?);
         writer.serialize(row).map_err(io::Error::other)?;
     }
     let text = writer.into_inner().map_err(|error| io::Error::other(error.to_string()))?;
-    let mut written = ReaderBuilder::new().has_headers(false).from_reader(text.as_slice());
+    let mut written = ReaderBuilder::new().from_reader(text.as_slice());
+    let head = written.headers().map_err(io::Error::other)?.clone();
     let mut writer = Writer::from_writer(out);
-    for record in written.records().take(if is_empty { 1 } else { usize::MAX }) {
+    writer.write_record(&head).map_err(io::Error::other)?;
+    for (record, value) in written.records().zip(&values).take(if is_empty { 0 } else { usize::MAX }) {
         let record = record.map_err(io::Error::other)?;
-        writer.write_record(record.iter().map(defused)).map_err(io::Error::other)?;
+        let cells = head.iter().zip(&record).map(|(key, cell)| match &value[key] {
+            serde_json::Value::Number(number) if number.is_f64() => {
+                number.as_f64().map_or_else(String::new, meaningful)
+            }
+            _ => defused(cell),
+        });
+        writer.write_record(cells).map_err(io::Error::other)?;
     }
     writer.flush()
+}
+
+/// Six digits, whole numbers whole: more than any scale or tape of a shop reads. plan.json has them all.
+fn meaningful(value: f64) -> String {
+    const DIGITS: usize = 6;
+    let short: f64 = format!("{value:.*e}", DIGITS - 1).parse().unwrap_or(value);
+    let shown = if short.abs() >= 1e6 { value.round() } else { short };
+    format!("{shown:?}")
 }
 
 /// Text that a spreadsheet would take for a formula gets an apostrophe before it, which makes it text there: a name may

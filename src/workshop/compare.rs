@@ -16,7 +16,7 @@ use crate::laminate::plies::PliesPlan;
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::Stage;
 use crate::laminate::stock::Stock;
-use crate::laminate::theory::strip_sag;
+use crate::laminate::theory::{StripSag, strip_sag};
 use crate::notes::Note;
 use crate::units::{kg_from_g, total};
 use crate::workshop::crew::Crew;
@@ -172,10 +172,8 @@ pub fn candidate(
     };
     let own = sag(kg_m2 * GRAVITY_M_S2 * 1e-6);
     let loaded = sag(asked.load_kn_m2 * MPA_PER_KN_M2);
-    let sags = || [own, loaded].into_iter().flatten();
-    let held_mm = sags().map(|sag| sag.clamped_mm).fold(0.0, f64::max);
-    let free_mm = sags().map(|sag| sag.supported_mm).fold(0.0, f64::max);
-    notes.extend(large_sag(&plies.schedule, held_mm, free_mm, thickness_mm.likely, asked.span_mm));
+    let sags: Vec<StripSag> = [own, loaded].into_iter().flatten().collect();
+    notes.extend(large_sag(&plies.schedule, &sags, thickness_mm.likely, asked.span_mm));
     let (cost, unpriced) = cost(lay_ups, &asked.prices.by_name);
     let (glass_kg, resin_kg) = (sum(&|lay_up| lay_up.glass_kg), sum(&|lay_up| lay_up.resin_kg.likely));
     let n_stages = stages.len();
@@ -211,11 +209,12 @@ pub fn candidate(
     }
 }
 
-/// That the theory is left: wholly, or for held edges only.
-fn large_sag(schedule: &str, held_mm: f64, free_mm: f64, thickness_mm: f64, span_mm: f64) -> Option<Note> {
+/// That the theory is left: wholly by figures that are not told, and by those of held edges that are.
+fn large_sag(schedule: &str, sags: &[StripSag], thickness_mm: f64, span_mm: f64) -> Vec<Note> {
     let most_mm = MOST_SAG_OF_SPAN * span_mm;
-    if free_mm.max(held_mm) > most_mm {
-        return Some(Note::warning(
+    let mut notes = Vec::new();
+    if sags.iter().any(|sag| sag.supported_mm.max(sag.clamped_mm) > most_mm) {
+        notes.push(Note::warning(
             "large-sag",
             format!(
                 "schedule \"{schedule}\": over {span_mm:.0} mm it would sag more than a tenth of the span, {most_mm:.0} mm, where the theory says \
@@ -224,16 +223,18 @@ fn large_sag(schedule: &str, held_mm: f64, free_mm: f64, thickness_mm: f64, span
             "it is too floppy for that span and load: a core, more plies, a stiffener or a shorter --span-mm",
         ));
     }
-    (held_mm > MEMBRANE_FROM * thickness_mm).then(|| {
-        Note::info(
+    let is_membrane = |sag: &StripSag| sag.clamped_mm > MEMBRANE_FROM * thickness_mm && sag.clamped_mm <= most_mm;
+    if sags.iter().any(is_membrane) {
+        notes.push(Note::info(
             "large-sag",
             format!(
                 "schedule \"{schedule}\": over {span_mm:.0} mm it sags more than half its thickness; held edges make it stiffer than shown, free \
                  ones do not"
             ),
             "compare the figures with one another rather than taking them for the sag, or give a shorter --span-mm",
-        )
-    })
+        ));
+    }
+    notes
 }
 
 /// What a square metre weighs where only the plies lie that lie everywhere.
@@ -272,4 +273,25 @@ fn laid_kg(lay_ups: &[&LayUp]) -> BTreeMap<String, f64> {
     }
     laid_kg.retain(|_, kg| *kg > 0.0);
     laid_kg
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Span 1000 mm, 4 mm thick: a tenth of the span is 100 mm, half the thickness 2 mm.
+    #[test]
+    fn a_panel_that_sags_past_the_theory_under_load_and_past_its_thickness_by_itself_is_told_both() {
+        let sag = |clamped_mm| StripSag { supported_mm: 5.0 * clamped_mm, clamped_mm };
+        let severities = |sags: &[StripSag]| -> Vec<bool> {
+            large_sag("thin", sags, 4.0, 1000.0)
+                .iter()
+                .map(|note| note.message.contains("half its thickness"))
+                .collect()
+        };
+        assert_eq!(severities(&[sag(3.0), sag(150.0)]), [false, true]);
+        assert_eq!(severities(&[sag(1.0), sag(150.0)]), [false]);
+        assert_eq!(severities(&[sag(3.0), sag(4.0)]), [true]);
+        assert!(severities(&[sag(1.0), sag(1.5)]).is_empty());
+    }
 }

@@ -20,6 +20,8 @@ stock_item! {
         people,
         /// Glass and resin that one person lays and rolls out in an hour, in kg.
         laminate_kg_h,
+        /// Area that one person brushes with one coat of gelcoat in an hour, in m2: mixes are sized by it and the days reckoned.
+        gelcoat_m2_h,
     }
     figure_options {}
 }
@@ -33,9 +35,11 @@ impl Crew {
         let starter: CrewEntry =
             toml::from_str(STARTER_TEXT).map_err(|error| LaminateError::Text { message: error.to_string() })?;
         let crew = job.over(starter).check("crew")?;
-        for (field, figure, least, wanted) in
-            [("people", &crew.people, 1.0, "1 or more"), ("laminate_kg_h", &crew.laminate_kg_h, 0.1, "0.1 or more")]
-        {
+        for (field, figure, least, wanted) in [
+            ("people", &crew.people, 1.0, "1 or more"),
+            ("laminate_kg_h", &crew.laminate_kg_h, 0.1, "0.1 or more"),
+            ("gelcoat_m2_h", &crew.gelcoat_m2_h, 0.1, "0.1 or more"),
+        ] {
             if figure.low < least {
                 let name = crew.name.clone();
                 return Err(LaminateError::OutOfRange { kind: "crew", name, field, value: figure.low, wanted });

@@ -7,6 +7,7 @@ pub mod drops;
 pub mod mixes;
 pub mod needs;
 pub mod order;
+pub mod rates;
 pub mod record;
 pub mod takes;
 pub mod work;

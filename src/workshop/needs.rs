@@ -85,6 +85,8 @@ need_kinds! {
     CradleTimber = "cradle timber",
     /// Board that flanges are laid against.
     FlangeSheet = "flange sheet",
+    /// Clay that boards are sealed with.
+    Clay = "modelling clay",
     /// Bolts of split flanges.
     FlangeBolt = "flange bolt",
     /// Formers of locating dimples.
@@ -101,6 +103,8 @@ need_kinds! {
     Primer = "primer",
     /// Paint on plugs.
     Paint = "paint",
+    /// Compound that paint is polished with.
+    Polish = "polishing compound",
     /// Sheets of abrasive.
     Abrasive = "abrasive",
     /// Release wax.
@@ -161,6 +165,8 @@ impl NeedKind {
             | Self::WaxSolution
             | Self::PlugFiller
             | Self::FillerHardener
+            | Self::Clay
+            | Self::Polish
             | Self::ReleaseWax => Measure::Kg,
             Self::Primer | Self::Paint | Self::Pva | Self::Acetone => Measure::Litres,
             Self::FixingPlate
@@ -219,13 +225,19 @@ pub fn reserve_of<'a>(kind: NeedKind, practice: &'a Practice, extras: &'a Extras
             "left in cup and brush; all of one maker's lot, because another lot is another shade",
         ),
         K::Flowcoat => shop("gelcoat_reserve_percent", &practice.gelcoat_reserve_percent, "left in cup and brush"),
+        K::Resin | K::Catalyst | K::Hardener if practice.laminate_reserve_percent.is_some() => Reserve {
+            figure: practice.laminate_reserve_percent.as_ref(),
+            table: "shop",
+            key: "laminate_reserve_percent",
+            why: "thrown away in cups and on tools, as it was weighed on builds",
+        },
         K::Resin | K::Adhesive => {
             shop("resin_reserve_percent", &practice.resin_reserve_percent, "left in cups, on tools and in drips")
         }
         K::Catalyst | K::Hardener | K::Filler | K::WaxSolution => {
             shop("resin_reserve_percent", &practice.resin_reserve_percent, "lost with what it is stirred into")
         }
-        K::PlugFiller | K::FillerHardener | K::Primer | K::Paint | K::Abrasive => extra(
+        K::PlugFiller | K::FillerHardener | K::Primer | K::Paint | K::Polish | K::Abrasive => extra(
             "finish_reserve_percent",
             &extras.finish_reserve_percent,
             "left in tin, gun and tray; a rough plug may take several times the likely amount of filler: buy more as it shows",
@@ -233,7 +245,7 @@ pub fn reserve_of<'a>(kind: NeedKind, practice: &'a Practice, extras: &'a Extras
         K::ReleaseWax | K::Pva => {
             extra("release_reserve_percent", &extras.release_reserve_percent, "left in cloth, sponge and tin")
         }
-        K::FlangeBolt | K::Dimple | K::WedgeStart | K::Port => {
+        K::Clay | K::FlangeBolt | K::Dimple | K::WedgeStart | K::Port => {
             extra("hardware_reserve_percent", &extras.hardware_reserve_percent, "dropped, lost or stripped")
         }
         K::Acetone

@@ -57,6 +57,8 @@ pub struct PieceWork {
     pub laid_across_m2: f64,
     /// Length of free edges.
     pub edge_mm: f64,
+    /// Length of free edges that have a flange.
+    pub flanged_mm: f64,
     /// Splits that part it: name and length. A split is listed by both pieces that it parts.
     pub splits: Vec<(String, f64)>,
     /// Share of catalyst that its schedule asks for, in percent.
@@ -79,6 +81,8 @@ pub struct PieceWork {
     pub lifted_by: Option<Hands>,
     /// Wedge starts along its edges.
     pub n_wedges: usize,
+    /// The corner whose closing moves a free edge farthest; nothing without corners or free edges.
+    pub wall: Option<WallWork>,
     /// Air or water ports.
     pub n_ports: usize,
     /// Its largest flat, if that needs stiffeners.
@@ -107,6 +111,8 @@ pub struct GelcoatWork {
     pub alone_kg: f64,
     /// Catalyst or hardener in it.
     pub dose: Option<Dose>,
+    /// Coats that it goes on in.
+    pub n_coats: u32,
 }
 
 /// One ply on a piece.
@@ -140,6 +146,14 @@ pub struct PlyWork {
     pub roll_m: f64,
 }
 
+impl PlyWork {
+    /// Glass, core and resin laid, in kg.
+    #[must_use]
+    pub fn laid_kg(&self) -> f64 {
+        self.glass_kg + self.core_kg + self.resin_kg
+    }
+}
+
 impl PieceWork {
     /// The piece as lists name it: panel, make and, where there are several, the piece.
     #[must_use]
@@ -166,5 +180,22 @@ impl PieceWork {
     /// The plies of a stage.
     pub fn plies_of(&self, stage: &Stage) -> impl Iterator<Item = &PlyWork> {
         self.plies.iter().filter(move |ply| (stage.from_ply..=stage.to_ply).contains(&ply.ply))
+    }
+}
+
+/// A wall past a corner, up to its free edge or another corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WallWork {
+    /// From the corner to the nearest free edge or other corner, where it is deepest, in mm.
+    pub depth_mm: f64,
+    /// How far the corner turns, in degrees.
+    pub turn_deg: f64,
+}
+
+impl WallWork {
+    /// How far its edge moves when the corner closes, up to a common factor.
+    #[must_use]
+    pub fn closes(&self) -> f64 {
+        self.depth_mm * self.turn_deg
     }
 }

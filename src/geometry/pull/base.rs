@@ -24,6 +24,8 @@ const LEFT_OUT: f64 = 2e-3;
 /// Of what locks whatever it stands on, no more than this share leans against being drawn straight off its base: a recess is a few
 /// hundredths, and of a ball with a flat spot it is a half.
 const MOST_LEANING: f64 = 0.15;
+/// Drafts that differ by less are alike: which base is meant is then told by its size.
+const SAME_DRAFT_DEG: f64 = 0.25;
 /// A base that is asked for faces the direction within this.
 const TOWARDS_DEG: f64 = 20.0;
 /// Cells a side of the octahedron in which flats are looked for: half a degree each.
@@ -55,16 +57,23 @@ pub struct Base {
 }
 
 /// The bases that a body seems to stand on: flat, all of the body behind them, edged by creases, and without them the rest
-/// comes off. The largest first; of equal ones the lowest.
+/// comes off. Those that leave it most draft first, for walls are drawn with draft and a tall plug has walls larger than its
+/// foot; of these the largest, of equal ones the lowest.
 #[must_use]
 pub fn seeming_bases(face: &Face<'_>) -> Vec<Base> {
     let mut bases = flats_to_stand_on(face);
     bases.retain(|base| is_edged(face, base));
-    if !bases.is_empty() {
-        let facing = face.facing();
-        bases.retain(|base| rest_releases(&facing, base));
+    if bases.is_empty() {
+        return bases;
     }
-    bases
+    let facing = face.facing();
+    let none = -sin(rad_from_deg(NO_DRAFT_DEG));
+    let drafts = bases.into_iter().filter_map(|base| Some((least_sine_of_rest(&facing, &base)?, base)));
+    let released: Vec<(f64, Base)> = drafts.filter(|(sine, _)| *sine >= none).collect();
+    let most =
+        released.iter().map(|(sine, _)| *sine).fold(f64::NEG_INFINITY, f64::max) - sin(rad_from_deg(SAME_DRAFT_DEG));
+    let (first, last): (Vec<_>, Vec<_>) = released.into_iter().partition(|(sine, _)| *sine >= most);
+    first.into_iter().chain(last).map(|(_, base)| base).collect()
 }
 
 /// The base that was asked for, if the body has one.
@@ -163,10 +172,11 @@ fn is_edged(face: &Face<'_>, base: &Base) -> bool {
     border_mm > 0.0 && crease_mm >= LEAST_CREASE * border_mm
 }
 
-fn rest_releases(facing: &Facing, base: &Base) -> bool {
+/// Sine of the least draft that is left without a base.
+fn least_sine_of_rest(facing: &Facing, base: &Base) -> Option<f64> {
     let rest = (0..facing.len()).filter(|&number| base.faces.binary_search(&facing.faces[number]).is_err());
     let rest = Facing::new(rest.map(|number| facing.member(number)).collect());
-    best_leaving_out(&rest, LEFT_OUT).is_some_and(|best| best.least_sine >= -sin(rad_from_deg(NO_DRAFT_DEG)))
+    best_leaving_out(&rest, LEFT_OUT).map(|best| best.least_sine)
 }
 
 #[cfg(test)]
@@ -193,6 +203,21 @@ mod tests {
         let top = base_of(&face, &BaseChoice::Towards(-found[0].unit_normal)).expect("the top");
         assert!(top.area_m2 < found[0].area_m2 && top.unit_normal.dot(&found[0].unit_normal) < -0.999);
         assert_eq!(base_of(&face, &BaseChoice::None), None);
+    }
+
+    #[test]
+    fn a_tall_plug_with_draft_stands_on_its_foot_and_not_on_its_larger_wall() {
+        let tan = 0.034_920_769_491_747_7;
+        let block = |at: Point| {
+            let shrunk = 1.0 - 2.0 * tan * at.z / 200.0;
+            Point::new((at.x - 150.0) * shrunk, (at.y - 100.0) * shrunk, at.z)
+        };
+        let mut mesh = solids::block(300.0, 200.0, 300.0);
+        mesh.points_mm = mesh.points_mm.into_iter().map(block).collect();
+        let surface = Surface::stitched(&mesh);
+        let found = seeming_bases(&Face::of(&surface));
+        assert!((found[0].unit_normal + Vector::z()).norm() < 1e-9, "{:?}", found[0]);
+        assert!((found[0].area_m2 - 0.06).abs() < 1e-9 && found.iter().any(|base| base.area_m2 > 0.07));
     }
 
     #[test]

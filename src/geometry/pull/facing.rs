@@ -296,6 +296,16 @@ impl Facing {
         Self::new(kept.map(|number| self.member(number)).collect())
     }
 
+    /// These members and others.
+    #[must_use]
+    pub fn with(mut self, others: Self) -> Self {
+        self.whole_mm2 += others.whole_mm2;
+        self.normals.extend(others.normals);
+        self.weights_mm2.extend(others.weights_mm2);
+        self.faces.extend(others.faces);
+        self
+    }
+
     /// Mean normal, weighed; zero if the face closes.
     #[must_use]
     pub fn mean_normal(&self) -> Vector {

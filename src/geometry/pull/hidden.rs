@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::facing::Face;
+use super::undercut::UPRIGHT_SINE;
 use crate::geometry::mesh::{FaceId, Point, Vector};
 use crate::geometry::rays::{ENDLESS_MM, Rays};
 use crate::geometry::skin::place_on_facet;
@@ -29,7 +30,7 @@ pub fn hidden_m2(face: &Face<'_>, rays: &Rays<'_>, direction: &Vector) -> f64 {
         if n == 0 {
             return 0.0;
         }
-        let behind = face.facet_normals[number].dot(direction) < 0.0;
+        let behind = face.facet_normals[number].dot(direction) < -UPRIGHT_SINE;
         let blocked = |k: usize| is_blocked(face, rays, number as FaceId, k, direction);
         let n_hidden = if behind { n } else { (0..n).filter(|&k| blocked(k)).count() };
         // On a big face a facet without a ray of its own is stood for by those that have one.

@@ -69,7 +69,7 @@ impl Missed {
         let (least, most) = distances().fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), distance| {
             (least.min(distance), most.max(distance))
         });
-        (least >= 0.0 || most <= 0.0).then(|| Self {
+        (least.is_finite() && (least >= 0.0 || most <= 0.0)).then(|| Self {
             split: split.to_owned(),
             nearest_mm: least.max(-most).max(0.0),
             between: false,

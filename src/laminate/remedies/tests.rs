@@ -245,3 +245,26 @@ fn no_plies_and_faces_folded_flat_do_no_harm() {
     assert!(!advice.remedies.iter().any(|remedy| matches!(remedy, Remedy::Fill { .. })));
     assert_eq!(advice.first_failing_ply, Some(1));
 }
+
+/// Stubs of corners a few millimetres long stand in a mesh of a kernel: they take drops, and not nothing.
+#[test]
+fn a_corner_a_few_millimetres_long_does_not_take_0_ml() {
+    let fill = |filler_ml: f64| {
+        let remedy = Remedy::Fill {
+            place: Place::BehindGelcoat,
+            from_radius_mm: 0.0,
+            to_radius_mm: 14.1,
+            leg_mm: 7.0,
+            filler_ml,
+            filler_kg: filler_ml * 1.8 / 1000.0,
+            filler: "fillet putty".to_owned(),
+            section_mm2: 1.0,
+        };
+        let sentence = remedy.sentence();
+        sentence.split_once("face: ").expect("an amount").1.to_owned()
+    };
+    assert_eq!(fill(0.04), "0.04 ml or 0.07 g of fillet putty.");
+    assert_eq!(fill(1.26), "1.3 ml or 2.3 g of fillet putty.");
+    assert_eq!(fill(0.0004), "under 0.01 ml or under 0.01 g of fillet putty.");
+    assert_eq!(fill(44.0), "44 ml or 0.08 kg of fillet putty.");
+}

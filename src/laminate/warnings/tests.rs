@@ -119,4 +119,32 @@ fn a_shop_that_is_told_to_be_cold_is_warned_of_and_one_that_is_not_told_is_not()
     assert_eq!(at("[practice]\ntemperature_c = 15"), None);
     let note = at("[practice]\ntemperature_c = 14.5").expect("a cold shop");
     assert!(note.message.contains("14.5 C") && note.remedy.contains("18 C"), "{note:?}");
+    let hot = |text: &str| hot_shop_note(&stock_with(text).practice);
+    assert_eq!((hot(""), hot("[practice]\ntemperature_c = 30.9")), (None, None));
+    assert!(hot("[practice]\ntemperature_c = 31").is_some_and(|note| note.message.contains("explode")));
+}
+
+#[test]
+fn a_shop_colder_than_its_cure_is_reckoned_for_is_told_to_hold_it_warm() {
+    let at = |text: &str| cool_cure_note(&stock_with(text).practice);
+    assert_eq!((at(""), at("[practice]\ntemperature_c = 18")), (None, None));
+    let note = at("[practice]\ntemperature_c = 16").expect("a cool shop");
+    assert!(note.message.contains("48 h of cure are for 18 C"), "{note:?}");
+    assert!(note.remedy.contains("heated tent"), "{note:?}");
+    // Colder than anything is mixed at, that is what is told.
+    assert_eq!(at("[practice]\ntemperature_c = 14"), None);
+}
+
+/// Source: 0.4 to 0.6 mm a coat by brush in a supplier's guide, not under 0.3 in an application note.
+#[test]
+fn gelcoat_goes_on_in_the_fewest_coats_none_of_which_is_too_thick() {
+    let of = |film: &str| {
+        let stock = stock_with(&format!("[gelcoat.'production gelcoat']\nthickness_mm = {film}"));
+        let told = codes(&stock, HEAD, "{ material = 'mat 225' }");
+        (stock.gelcoats["production gelcoat"].n_coats(&stock.practice), told)
+    };
+    for (film, n_coats) in [("0.5", 1), ("0.6", 1), ("0.61", 2), ("0.8", 2), ("1.2", 2), ("1.3", 3)] {
+        assert_eq!(of(film), (n_coats, Vec::<String>::new()), "{film} mm");
+    }
+    assert_eq!(of("0.25"), (1, vec!["gelcoat-coat-thin".to_owned()]));
 }

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::table;
 use crate::plan::Plan;
+use crate::units::h_from_min;
 use crate::workshop::days::hours::{Clock, DAY_MIN};
 
 #[derive(Default, Serialize)]
@@ -52,7 +53,7 @@ pub(super) fn days(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
                     start: Clock(from_min).to_string(),
                     end: Clock(from_min + minutes).to_string(),
                     minutes,
-                    hours: f64::from(minutes) / 60.0,
+                    hours: h_from_min(f64::from(minutes)),
                     sitting: index + 1,
                     sittings: task.parts.len(),
                     task_minutes: task.minutes,

@@ -59,7 +59,10 @@ pub(super) fn mixes(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
             also: line
                 .also
                 .iter()
-                .map(|also| format!("{} {:.4} kg", also.material, also.kg))
+                .map(|also| match also.each_g {
+                    Some(g) => format!("{} {g:.1} g in each, {:.4} kg in all", also.material, also.kg),
+                    None => format!("{} {:.4} kg in all", also.material, also.kg),
+                })
                 .collect::<Vec<_>>()
                 .join("; "),
             laid_kg: line.need_kg,

@@ -96,13 +96,23 @@ pub(super) fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     table(rows, out)
 }
 
-/// `2 x 5 kg, 4 x 1 kg`; of pieces `2 x 50`, and single ones without a size.
+/// `2 x 5 kg, 4 x 1 kg`; of pieces `2 x 50`, and single ones without a size. As the list has them, with what each is in the
+/// unit of the need where that is another: `2 x 1 kg (0.847 l each)`.
 #[must_use]
 pub fn packs_words(line: &Line) -> String {
-    let words = |pack: &PackLine| match line.unit_of_sale {
-        SaleUnit::Pieces if pack.size == 1.0 => pack.count.to_string(),
-        SaleUnit::Pieces => format!("{} x {}", pack.count, pack.size),
-        unit => format!("{} x {} {}", pack.count, pack.size, unit.symbol()),
+    let words = |pack: &PackLine| {
+        let size = |size: f64, unit: SaleUnit| match unit {
+            SaleUnit::Pieces => size.to_string(),
+            unit => format!("{size} {}", unit.symbol()),
+        };
+        let count = pack.count;
+        match pack.listed(line.unit_of_sale) {
+            (listed, unit) if unit != line.unit_of_sale => {
+                format!("{count} x {listed} {} ({} each)", unit.symbol(), size(pack.size, line.unit_of_sale))
+            }
+            (1.0, SaleUnit::Pieces) => count.to_string(),
+            (listed, unit) => format!("{count} x {}", size(listed, unit)),
+        }
     };
     line.packs.iter().map(words).collect::<Vec<_>>().join(", ")
 }

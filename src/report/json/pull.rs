@@ -54,6 +54,8 @@ pub struct ReleaseEntry {
     answer: Answer,
     #[serde(skip_serializing_if = "Option::is_none")]
     peel: Option<Peel>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    mould_parts: Vec<String>,
     near_zero_draft_deg: f64,
     near_zero_m2: f64,
     tight_walls: Vec<PatchEntry>,
@@ -62,6 +64,7 @@ pub struct ReleaseEntry {
     n_ports: usize,
     ports_mm: Vec<[f64; 3]>,
     lifted_by: Hands,
+    lifted_kg: f64,
     flat: Option<Flat>,
     #[serde(skip_serializing_if = "Option::is_none")]
     split: Option<AdviceEntry>,
@@ -88,6 +91,7 @@ impl From<&Release> for ReleaseEntry {
         Self {
             answer: release.answer,
             peel: release.peel,
+            mould_parts: release.mould_parts.clone(),
             near_zero_draft_deg: release.near_zero_draft_deg,
             near_zero_m2: release.near_zero_m2,
             tight_walls: release.tight_walls.iter().map(Into::into).collect(),
@@ -96,6 +100,7 @@ impl From<&Release> for ReleaseEntry {
             n_ports: release.ports_mm.len(),
             ports_mm: release.ports_mm.iter().map(triple).collect(),
             lifted_by: release.hands,
+            lifted_kg: release.lifted_kg,
             flat: release.flat,
             split: release.split.as_ref().map(Into::into),
         }

@@ -1,5 +1,6 @@
 //! Assumptions: every figure that entered, the sums behind the quantities, and what to mind.
 
+use super::keys::with_keys;
 use maud::{Markup, html};
 
 use super::cautions;
@@ -68,7 +69,7 @@ fn row(used: &UsedFigure, at: &At) -> Markup {
             td.number { (as_written(used.high, &at.key("high"))) }
             td { (used.unit) }
             td { (used.mark.words()) }
-            td.source { bdi { (used.source) } }
+            td.source { bdi { (with_keys(&used.source)) } }
             td.places { (places(&used.used_in)) }
         }
     }

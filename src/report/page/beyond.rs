@@ -24,8 +24,8 @@ pub fn section(plan: &Plan) -> Markup {
             @if !plan.takes.gaps.is_empty() {
                 h3 { "Gaps between panels that must meet" }
                 p { "A moulding comes out shorter than its mould, and its corners close. Leave so much at each edge that meets "
-                    "another panel, or trim to fit; measure the first moulding before the second mould is made. The least extent is "
-                    "taken for a wall whose corner closes: over a gentle curve it is less." }
+                    "another panel, or trim to fit; measure the first moulding before the second mould is made. The wall is the "
+                    "one past the corner that closes farthest, from that corner to its free edge or to another corner." }
                 (gaps(&plan.takes.gaps, &takes.key("gaps")))
             }
             @if !plan.takes.takes.is_empty() {

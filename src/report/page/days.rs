@@ -1,5 +1,6 @@
 //! The days: what fits and what does not, a timeline, when to stop, and what is done evening by evening.
 
+use super::keys::with_keys;
 use maud::{Markup, html};
 
 use super::figure::{At, count, figure};
@@ -77,10 +78,10 @@ fn unfit(unfit: &[DoesNotFit]) -> Markup {
             p { "In no evening below. The rest is planned without it." }
             @for one in unfit {
                 div class={ "note" @if !one.remedies.is_empty() { " warning" } } {
-                    span.about { bdi { (one.about) } } ": " (one.reason) "."
+                    span.about { bdi { (one.about) } } ": " (with_keys(&one.reason)) "."
                     @if !one.remedies.is_empty() {
                         span.remedy { "What would change that, each by itself:" }
-                        ul { @for remedy in &one.remedies { li { (remedy) } } }
+                        ul { @for remedy in &one.remedies { li { (with_keys(remedy)) } } }
                     }
                 }
             }

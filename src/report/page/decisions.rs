@@ -1,5 +1,6 @@
 //! What needs a decision from the builder, in the order in which it has to be settled.
 
+use super::keys::{sentence, with_keys};
 use maud::{Markup, html};
 
 use crate::notes::Level;
@@ -87,8 +88,8 @@ fn entry(told: &Told<'_>) -> Markup {
                     @else { bdi { (about) } }
                 }
             }
-            ": " bdi { (told.first.message) } "."
-            @if !told.first.remedy.is_empty() { span.remedy { bdi { (told.first.remedy) } "." } }
+            ": " bdi { (with_keys(&told.first.message)) } "."
+            @if !told.first.remedy.is_empty() { span.remedy { bdi { (sentence(&told.first.remedy)) } } }
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Panel by panel, for panels that were only measured: sizes, sides, corners, the state of the mesh.
 
+use super::keys::{sentence, with_keys};
 use maud::{Markup, html};
 
 use super::figure::{At, count, figure};
@@ -38,8 +39,8 @@ fn missing(faults: &[LoadFault]) -> Markup {
                     li data-level="Error" {
                         strong { bdi dir="auto" { (fault.file) } }
                         @if let Some(object) = &fault.object { ", object " bdi dir="auto" { (object) } }
-                        ": " bdi dir="auto" { (fault.message) }
-                        @if !fault.remedy.is_empty() { ". " span.remedy { "To mend it: " bdi dir="auto" { (fault.remedy) } "." } }
+                        ": " bdi dir="auto" { (with_keys(&fault.message)) }
+                        @if !fault.remedy.is_empty() { ". " span.remedy { "To mend it: " bdi dir="auto" { (sentence(&fault.remedy)) } } }
                     }
                 }
             }

@@ -1,5 +1,6 @@
 //! Mixes: what is stirred into what at the shop's temperature, how many of which size, and the cards for the scales.
 
+use super::keys::{sentence, with_keys};
 use maud::{Markup, html};
 
 use super::cautions;
@@ -11,7 +12,7 @@ use crate::laminate::figure::Spread;
 use crate::plan::Plan;
 use crate::workshop::mixes::card::{Card, CardCell};
 use crate::workshop::mixes::lines::{HeldBy, MixLine, MixStep};
-use crate::workshop::mixes::recipe::{MixKind, Stirred};
+use crate::workshop::mixes::recipe::Stirred;
 use crate::workshop::mixes::{MixedMaterial, kind_word};
 
 /// The section.
@@ -101,9 +102,12 @@ fn materials(plan: &Plan, at: &At) -> Markup {
 fn material_row(material: &MixedMaterial, at: &At) -> Markup {
     html! {
         tr {
-            th scope="row" { (name(material, at)) br; span.quiet { (kind_word(material.kind)) } }
+            th scope="row" {
+                (name(material, at)) br; span.quiet { (kind_word(material.kind)) }
+                @if let Some(caution) = &material.caution { br; b { "Mind: " } (caution) "." }
+            }
             @match (&material.share, &material.refused) {
-                (_, Some(refusal)) => { td colspan="6" { b { "Not mixed: " } (refusal.why) ". " span.quiet { (refusal.remedy) "." } } }
+                (_, Some(refusal)) => { td colspan="6" { b { "Not mixed: " } (with_keys(&refusal.why)) ". " span.quiet { (sentence(&refusal.remedy)) } } }
                 (Some(share), None) => {
                     @let at_share = at.key("share");
                     td { (material.stirred.map_or("", Stirred::word)) }
@@ -180,7 +184,7 @@ fn unmixed(plan: &Plan, at: &At) -> Markup {
                             tr {
                                 th scope="row" { bdi { (unmixed.material) } @if unmixed.material != unmixed.kind.word() { br; span.quiet { (unmixed.kind.word()) } } }
                                 td.number { (figure(unmixed.kg, fine(unmixed.kg, 2), &at.item(index).key("kg"))) }
-                                td { bdi { (unmixed.why) } }
+                                td { bdi { (with_keys(&unmixed.why)) } }
                             }
                         }
                     }
@@ -204,7 +208,12 @@ fn line_row(line: &MixLine, at: &At) -> Markup {
             td {
                 bdi { (line.material) }
                 @for (index, also) in line.also.iter().enumerate() {
-                    br; span.quiet { "stir in first: " (kg(also.kg, &at.key("also").item(index).key("kg"))) " kg of " bdi { (also.material) } " in all" }
+                    @let at = at.key("also").item(index);
+                    br; span.quiet {
+                        "stir in first: "
+                        @if let Some(g) = also.each_g { b { (stir_g(g, &at.key("each_g"))) " g" } " to each mix, " }
+                        (kg(also.kg, &at.key("kg"))) " kg of " bdi { (also.material) } " in all"
+                    }
                 }
             }
             td.number { (kg(line.need_kg, &at.key("need_kg"))) }
@@ -261,6 +270,7 @@ fn card_sheet(plan: &Plan, number: usize, material: &MixedMaterial, card: &Card,
             div.wide { (card_table(card, in_ml, kind_word(material.kind), &at.key("card"))) }
             (refusals(card))
             footer.sheet-foot {
+                @if let Some(caution) = &material.caution { p.incomplete { strong { "Mind: " } (caution) "." } }
                 p { strong { (FIRST_OF_ALL) } }
                 p.small { @for about in minded(material) { (caution(about).unwrap_or_default()) " " } }
             }
@@ -368,18 +378,19 @@ fn refusals(card: &Card) -> Markup {
         p.small {
             "Blank: not to be mixed, since it would gel before it is laid"
             @for why in &told { "; " (why) }
-            ". Colder than " (rounded(crate::workshop::mixes::share::COLDEST_C, 0)) " °C: warm shop and resin."
+            ". Colder than " (rounded(crate::laminate::warnings::COLDEST_C, 0)) " °C: warm shop and resin."
         }
     }
 }
 
-/// The cautions that stand under a card.
+/// The cautions that stand under a card: those of mixing, and of what is done with it.
 fn minded(material: &MixedMaterial) -> Vec<&'static str> {
-    match material.stirred {
-        Some(Stirred::Hardener) => vec!["hardener in the eye", "epoxy's ratio", "heat of the mix", "skin"],
-        _ if material.kind == MixKind::Putty => vec!["putty's hardener", "catalyst in the eye", "dust", "skin"],
-        _ => vec!["catalyst in the eye", "accelerator", "thinning catalyst", "spilt catalyst", "heat of the mix"],
-    }
+    let also: &[&str] = match material.stirred {
+        Some(Stirred::Hardener) => &["skin"],
+        Some(Stirred::Paste) => &["dust", "skin"],
+        _ => &[],
+    };
+    of_mixing(material).iter().chain(also).copied().collect()
 }
 
 /// Cautions of mixing that concern a material.

@@ -18,6 +18,7 @@ mod decisions;
 pub mod figure;
 mod frame;
 mod glance;
+mod keys;
 mod lay_up;
 mod measured;
 mod mixes;

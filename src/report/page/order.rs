@@ -1,10 +1,12 @@
 //! The order: what to buy in which packs, price lists side by side.
 
+use super::keys::with_keys;
 use maud::{Markup, html};
 
 use super::figure::{At, as_written, count, figure, fine};
 use super::glance::unless_complete;
 use crate::plan::Plan;
+use crate::units::listed;
 use crate::workshop::needs::Need;
 use crate::workshop::order::lines::PackLine;
 use crate::workshop::order::units::SaleUnit;
@@ -119,7 +121,11 @@ pub(super) fn listed_packs(packs: &[PackLine], unit: SaleUnit, at: &At) -> Marku
             @if index > 0 { ", " }
             span.kept {
                 (count(pack.count, &at.key("count")))
-                @if unit != SaleUnit::Pieces { " × " (as_written(pack.size, &at.key("size"))) " " (unit.symbol()) }
+                @if let Some((listed, by)) = pack.listed_size.zip(pack.listed_unit) {
+                    " × " (as_written(listed, &at.key("listed_size"))) " " (by.symbol())
+                    span.quiet { " (" (as_written(pack.size, &at.key("size"))) " " (unit.symbol()) " each)" }
+                }
+                @else if unit != SaleUnit::Pieces { " × " (as_written(pack.size, &at.key("size"))) " " (unit.symbol()) }
                 @else if pack.size != 1.0 { " × " (as_written(pack.size, &at.key("size"))) }
                 @if let Some(supplier) = pack.supplier.as_ref().filter(|_| several) { " (" bdi { (supplier) } ")" }
             }
@@ -138,10 +144,10 @@ fn rules(line: &Line, need: Option<&Need>) -> Markup {
     }
     html! {
         @if let Some(need) = need { "Reserve: " (need.reserve_why) @if line.reserve_mark.is_none() { ". " } }
-        @if let Some(mark) = line.reserve_mark { "; " bdi { (line.reserve_source) } " (" (mark.words()) "). " }
+        @if let Some(mark) = line.reserve_mark { "; " bdi { (with_keys(&line.reserve_source)) } " (" (mark.words()) "). " }
         @for (index, (source, mark)) in of_packs.iter().enumerate() {
             @if index == 0 { "Packs: " } @else { "; " }
-            bdi { (source) } " (" (mark) ")"
+            bdi { (with_keys(source)) } " (" (mark) ")"
         }
     }
 }
@@ -232,6 +238,11 @@ fn one_basket(basket: &Basket, at: &At) -> Markup {
             }
             "."
             @if !basket.exact { " There are more choices than are gone through; none can cost less than " (figure(basket.least, 2, &at.key("least"))) "." }
+            @for (index, other) in basket.cheaper_without.iter().enumerate() {
+                @let at = at.key("cheaper_without").item(index);
+                " " bdi { (other.supplier) } " alone asks " (figure(other.total, 2, &at.key("total"))) " " bdi { (basket.currency) } ", without "
+                bdi { (listed(&other.lacks)) } ", which is " (figure(other.lacks_price, 2, &at.key("lacks_price"))) " of the choice."
+            }
             @if !basket.complete { " Not in it: " @for (index, name) in basket.lacks.iter().enumerate() { @if index > 0 { ", " } bdi { (name) } } "." }
         }
     }

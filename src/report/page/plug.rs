@@ -1,5 +1,6 @@
 //! The plug: what it takes, as ranges with what they rest on.
 
+use super::keys::with_keys;
 use maud::{Markup, html};
 
 use super::cautions;
@@ -53,7 +54,7 @@ fn of_plug(plug: &PlugWork, at: &At) -> Markup {
                                 (spread(of_line.amount, decimals(of_line.amount.likely, of_line.unit), &at, "amount"))
                                 @if !of_line.unit.is_empty() { " " (of_line.unit) }
                             }
-                            td.source { bdi { (of_line.rests_on) } }
+                            td.source { bdi { (with_keys(&of_line.rests_on)) } }
                             td { (line(&of_line.working, &at.key("working"))) }
                         }
                     }

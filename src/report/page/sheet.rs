@@ -126,6 +126,14 @@ pub fn habit(key: &str, of: &Figure, decimals: usize) -> Markup {
     }
 }
 
+/// How long a build stays on its tool: a mould on its plug longer than a moulding in its mould, which is `cure_h`.
+pub fn cure_h(plan: &Plan, make: Make) -> Markup {
+    match make {
+        Make::Mould => figure(plan.days.mould_cure_h, 0, &At::root().key("days").key("mould_cure_h")),
+        Make::Moulding => habit("cure_h", &plan.practice.cure_h, 0),
+    }
+}
+
 /// Temperature of the shop, or room for it.
 pub fn shop_temperature(plan: &Plan) -> Markup {
     let at = At::root().key("practice").key("temperature_c").key("value");
@@ -189,4 +197,9 @@ pub fn print_buttons() -> Markup {
             button type="button" data-print="all" hidden { "Print everything" }
         }
     }
+}
+
+/// `2 coats`, as sheets, mixes and days have them.
+pub fn coats(n_coats: u32, at: &At) -> Markup {
+    html! { (count(n_coats, at)) @if n_coats == 1 { " coat" } @else { " coats" } }
 }

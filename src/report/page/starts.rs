@@ -76,14 +76,8 @@ pub fn locked(item: &Item<'_>, pieces: &[usize]) -> Markup {
 pub fn release(item: &Item<'_>) -> Option<Markup> {
     let pieces: Vec<usize> = (0..item.build.pieces.len()).collect();
     let all = releases(item, &pieces);
-    let rank = |answer: Answer| match answer {
-        Answer::Comes => 0,
-        Answer::Tight => 1,
-        Answer::Peels => 2,
-        Answer::Locks => 3,
-    };
     // The first of the worst.
-    let worst = all.iter().rev().max_by_key(|(_, release, _)| rank(release.answer));
+    let worst = all.iter().rev().max_by_key(|(_, release, _)| release.answer);
     worst.map(|(name, release, at)| {
         html! {
             (letter(item, name)) (release.answer.words()) ", least draft "

@@ -10,6 +10,8 @@ use crate::laminate::cautions::FIRST_OF_ALL;
 use crate::laminate::remedies::MetAs;
 use crate::plan::Plan;
 use crate::report::drawing::{self, Sheet};
+use crate::workshop::mixes::lines::MixStep;
+use crate::workshop::work::Place;
 
 mod mixes;
 mod rows;
@@ -40,7 +42,9 @@ pub fn sheets(plan: &Plan) -> Markup {
 /// The pieces of a build that share a sheet: all of them, or each by itself where they would not fit.
 fn by_sheet(item: &Item<'_>) -> Vec<Vec<usize>> {
     let pieces: Vec<usize> = (0..item.build.pieces.len()).collect();
-    let n_lines: usize = steps(item.build, &pieces).iter().map(|step| rows::n_lines(step, pieces.len())).sum();
+    let n_steps: usize = steps(item.build, &pieces).iter().map(|step| rows::n_lines(step, pieces.len())).sum();
+    let beyond = |&piece: &usize| item.plan.mixes.of(Place { piece, ..item.place }, MixStep::Beyond).count();
+    let n_lines = n_steps + pieces.iter().map(beyond).sum::<usize>();
     if pieces.len() > 1 && n_lines > MOST_LINES {
         return pieces.into_iter().map(|piece| vec![piece]).collect();
     }
@@ -66,6 +70,7 @@ fn sheet(item: &Item<'_>, pieces: &[usize]) -> Markup {
                 @if !decisions.is_empty() { (to_decide(item, &decisions)) }
             }
             (rows::table(item, pieces))
+            (mixes::beyond(item, pieces))
             (foot(item))
         }
     }

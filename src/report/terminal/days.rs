@@ -3,6 +3,8 @@
 use std::io::{self, Write};
 
 use crate::plan::Plan;
+use crate::workshop::days::outcome::together;
+use crate::workshop::days::unfit::DoesNotFit;
 
 /// How many evenings, until when, and what does not fit.
 pub(super) fn days(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
@@ -32,7 +34,11 @@ pub(super) fn days(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
 fn not_fitting(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     let unfit = &plan.days.does_not_fit;
     if !unfit.is_empty() {
-        let names: Vec<String> = unfit.iter().map(|unfit| format!("{} ({})", unfit.about, unfit.reason)).collect();
+        let unfit: Vec<&DoesNotFit> = unfit.iter().collect();
+        let names: Vec<String> = together(&unfit)
+            .into_iter()
+            .map(|(abouts, unfit)| format!("{} ({})", abouts.join("; "), unfit.reason))
+            .collect();
         writeln!(out, "In no evening: {}", names.join("; "))?;
     }
     Ok(())

@@ -34,16 +34,40 @@ pub fn measure(surveys: &[Survey], options: &SurveyOptions, out: &mut dyn Write)
                 options.listing.tighter_than_mm, options.listing.least_turn_deg
             )?;
             write!(out, "{corners}")?;
+            more(survey.listed.corners.len(), "corners", out)?;
         }
         if !points.is_empty() {
             writeln!(out, "\n{name}: points where it bends both ways")?;
             write!(out, "{points}")?;
+            more(survey.listed.points.len(), "points", out)?;
         }
     }
     if surveys.iter().any(|survey| survey.notes().next().is_some()) {
         writeln!(out)?;
     }
     surveys.iter().try_for_each(|survey| notes(&survey.part.name, survey.notes(), out))
+}
+
+/// Lines of one list on a terminal: past this nobody reads, and a rough scan has ten thousands.
+const MOST_LISTED: usize = 200;
+
+/// Corners named beside one point.
+const MOST_BESIDE: usize = 6;
+
+/// What a list leaves out.
+fn more(n: usize, what: &str, out: &mut dyn Write) -> io::Result<()> {
+    match n.saturating_sub(MOST_LISTED) {
+        0 => Ok(()),
+        left_out => writeln!(out, "... and {left_out} {what} more; all {n} stand in the JSON (--json)"),
+    }
+}
+
+fn some_corners(names: &[String]) -> String {
+    let first = names[..names.len().min(MOST_BESIDE)].join(" ");
+    match names.len().saturating_sub(MOST_BESIDE) {
+        0 => first,
+        left_out => format!("{first} and {left_out} more"),
+    }
 }
 
 fn panels(surveys: &[Survey]) -> Listing {
@@ -138,7 +162,7 @@ fn corners(survey: &Survey) -> Listing {
         Column::Figures("length mm"),
         Column::Words("middle at x y z mm"),
     ]);
-    for corner in &survey.listed.corners {
+    for corner in survey.listed.corners.iter().take(MOST_LISTED) {
         let bends = match corner.bends {
             Bends::Outward => "outward",
             Bends::Inward => "inward",
@@ -164,13 +188,37 @@ fn points(survey: &Survey) -> Listing {
         Column::Words("corners"),
         Column::Words("at x y z mm"),
     ]);
-    for point in &survey.listed.points {
+    for point in survey.listed.points.iter().take(MOST_LISTED) {
         let kind = match point.kind {
             PointKind::Apex => "tip",
             PointKind::Ball => "ball",
             PointKind::Meeting => "corners meet",
         };
-        listing.row([kind.to_owned(), format!("{:.2}", point.radius_mm), point.corners.join(" "), place(&point.at_mm)]);
+        listing.row([
+            kind.to_owned(),
+            format!("{:.2}", point.radius_mm),
+            some_corners(&point.corners),
+            place(&point.at_mm),
+        ]);
     }
     listing
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_list_is_cut_and_says_how_many_more_there_are() {
+        let told = |n| {
+            let mut out = Vec::new();
+            more(n, "corners", &mut out).expect("it is written");
+            String::from_utf8(out).expect("text")
+        };
+        assert_eq!(told(200), "");
+        assert_eq!(told(18_700), "... and 18500 corners more; all 18700 stand in the JSON (--json)\n");
+        let names: Vec<String> = (1..=8).map(|n| format!("c{n}")).collect();
+        assert_eq!(some_corners(&names), "c1 c2 c3 c4 c5 c6 and 2 more");
+        assert_eq!(some_corners(&names[..2]), "c1 c2");
+    }
 }

@@ -55,7 +55,12 @@ pub fn notes<'a>(about: &str, notes: impl IntoIterator<Item = &'a Note>, out: &m
 
 fn message(out: &mut dyn Write, word: &str, text: &str, remedy: &str) -> io::Result<()> {
     writeln!(out, "{word}: {text}")?;
-    if remedy.is_empty() { Ok(()) } else { writeln!(out, "{:width$}-> {remedy}", "", width = word.len() + 2) }
+    let mut lines = remedy.lines();
+    if let Some(first) = lines.next() {
+        writeln!(out, "{:width$}-> {first}", "", width = word.len() + 2)?;
+    }
+    // Lines to paste stand at the margin, as they are pasted.
+    lines.try_for_each(|line| writeln!(out, "{line}"))
 }
 
 /// The least draft of a pull, and how far it may be off where that shows.

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use super::table::{Column, Listing};
 use crate::plan::Plan;
 use crate::report::csv::order::packs_words;
+use crate::units::listed;
 use crate::workshop::order::Line;
 use crate::workshop::order::units::SaleUnit;
 
@@ -38,6 +39,16 @@ pub fn order(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
                 "Best choice found"
             };
             writeln!(out, "{said}: {total:.2} {currency} from {}, delivery in it{lacks}", from.join(" and "))?;
+            for other in &basket.cheaper_without {
+                writeln!(
+                    out,
+                    "  {} alone asks {:.2} {currency}, without {}, which is {:.2} of that",
+                    other.supplier,
+                    other.total,
+                    some(&other.lacks),
+                    other.lacks_price
+                )?;
+            }
         }
     }
     Ok(())
@@ -89,7 +100,7 @@ fn shown(amount: f64, unit: SaleUnit) -> String {
 fn some(names: &[String]) -> String {
     const MOST: usize = 3;
     let more = names.len().saturating_sub(MOST);
-    let first = names.iter().take(MOST).cloned().collect::<Vec<_>>().join(", ");
+    let first = listed(&names[..names.len().min(MOST)]);
     if more > 0 { format!("{first} and {more} more") } else { first }
 }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::table::{Column, Listing};
 use super::{draft_words, notes};
 use crate::laminate::figure::Spread;
-use crate::laminate::remedies::{Place, Remedy};
+use crate::laminate::remedies::{Place, Remedy, measured};
 use crate::laminate::schedule::Make;
 use crate::notes::Level;
 use crate::plan::release::direction_words;
@@ -155,7 +155,7 @@ fn corners(plan: &Plan) -> Listing {
                 format!("{:.0}", corner.length_mm),
                 ply.to_string(),
                 format!("{:.1}", met.needed_mm),
-                putty(met).map_or_else(|| "-".to_owned(), |filler_ml| format!("{filler_ml:.0}")),
+                putty(met).map_or_else(|| "-".to_owned(), measured),
             ]);
         }
     }
@@ -181,7 +181,7 @@ fn releases(plan: &Plan) -> Listing {
         Column::Figures("wedges"),
         Column::Figures("ports"),
         Column::Words("lifted by"),
-        Column::Figures("mass kg"),
+        Column::Figures("lifted kg"),
         Column::Words("stiffeners"),
     ]);
     for (part, build, piece) in plan.pieces() {
@@ -191,13 +191,17 @@ fn releases(plan: &Plan) -> Listing {
             part.name.clone(),
             build.make.word().to_owned(),
             piece.name.clone(),
-            release.answer.words().to_owned(),
+            if release.mould_parts.is_empty() {
+                release.answer.words().to_owned()
+            } else {
+                format!("{}, its mould parts", release.answer.words())
+            },
             direction_words(&release.pull.direction),
             draft_words(&release.pull),
             release.wedges_mm.len().to_string(),
             release.ports_mm.len().to_string(),
             release.hands.words().to_owned(),
-            format!("{:.1}", piece.lay_up.mass_kg.likely),
+            format!("{:.1}", release.lifted_kg),
             stiffen.map_or_else(|| "-".to_owned(), |flat| format!("over a flat of {:.2} m2", flat.area_m2)),
         ]);
     }

@@ -30,7 +30,11 @@ fn one(panel: &SplitSearched, out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "{name}: comes off in one along {along}, least draft {} degrees", degrees(pull.least_draft_deg))?;
     } else {
         let held_m2 = pull.undercut.by_facets_m2;
-        writeln!(out, "{name}: no direction frees it in one; {held_m2:.4} m2 hold at least, along {along}")?;
+        if pull.given {
+            writeln!(out, "{name}: the pull of the job, {along}, does not free it in one; {held_m2:.4} m2 hold")?;
+        } else {
+            writeln!(out, "{name}: no direction frees it in one; {held_m2:.4} m2 hold at least, along {along}")?;
+        }
         if let Some(words) = contradiction(&pull.blocking) {
             writeln!(out, "  {words}")?;
         }

@@ -27,7 +27,7 @@ pub struct Price {
 /// Prices by the name under which a material is sold.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Prices {
-    /// The currency of the price lists; nothing where all prices were asked for.
+    /// The job's currency, or that of its first price list; nothing where neither says one.
     pub currency: Option<String>,
     /// Prices by name.
     pub by_name: BTreeMap<String, Price>,
@@ -36,11 +36,12 @@ pub struct Prices {
 }
 
 impl Prices {
-    /// Prices asked for first, then the cheapest pack per kg of the price lists in the first list's currency. A pack is
-    /// priced whole: what is left over of it and what delivery costs is the order's.
+    /// Prices asked for first, then the cheapest pack per kg of the price lists in the job's currency, or the first list's. A
+    /// pack is priced whole: what is left over of it and what delivery costs is the order's.
     #[must_use]
-    pub fn of(asked: &[(String, f64)], suppliers: &[SupplierEntry], stock: &Stock) -> Self {
-        let currency = suppliers.first().map(|supplier| supplier.currency.clone());
+    pub fn of(asked: &[(String, f64)], suppliers: &[SupplierEntry], stock: &Stock, currency: Option<&str>) -> Self {
+        let of_list = || suppliers.first().map(|supplier| supplier.currency.clone());
+        let currency = currency.map(str::to_owned).or_else(of_list);
         let mut prices = Self { currency, ..Self::default() };
         for supplier in suppliers {
             if Some(&supplier.currency) == prices.currency.as_ref() {
@@ -49,8 +50,12 @@ impl Prices {
                 prices.notes.push(other_currency(supplier, prices.currency.as_deref().unwrap_or_default()));
             }
         }
+        if !asked.is_empty() && prices.currency.is_none() {
+            prices.notes.push(without_currency());
+        }
         for (name, per_kg) in asked {
-            prices.by_name.insert(name.clone(), Price { per_kg: *per_kg, source: GIVEN.to_owned() });
+            let source = prices.currency.as_ref().map_or_else(|| GIVEN.to_owned(), |of| format!("{GIVEN}, in {of}"));
+            prices.by_name.insert(name.clone(), Price { per_kg: *per_kg, source });
         }
         prices
     }
@@ -65,6 +70,14 @@ impl Prices {
             }
         }
     }
+}
+
+fn without_currency() -> Note {
+    Note::info(
+        "price-without-currency",
+        "the prices asked for have no currency",
+        "give `currency = \"EUR\"`, say, at the top of the job",
+    )
 }
 
 fn other_currency(supplier: &SupplierEntry, currency: &str) -> Note {
@@ -141,10 +154,16 @@ mod tests {
             supplier("name = 'C'\ncurrency = 'SEK'\n[[pack]]\nof = 'mat 450'\nkg = 30\nprice = 1"),
         ];
         let asked = [("polyester".to_owned(), 4.5)];
-        let found = Prices::of(&[], &lists, &stock);
+        let found = Prices::of(&[], &lists, &stock, None);
         assert!((found.by_name["mat 450"].per_kg - 80.0 / (66.0 * 0.45)).abs() < 1e-3, "{found:?}");
         assert!((found.by_name["polyester"].per_kg - 110.0 / (25.0 * density)).abs() < 1e-9);
         assert!(found.notes.len() == 1 && found.currency.as_deref() == Some("EUR"));
-        assert_eq!(Prices::of(&asked, &lists, &stock).by_name["polyester"].per_kg, 4.5);
+        assert_eq!(Prices::of(&asked, &lists, &stock, None).by_name["polyester"].per_kg, 4.5);
+        // In the job's own currency only its list counts, and what was asked for is in that.
+        let own = Prices::of(&asked, &lists, &stock, Some("SEK"));
+        assert_eq!((own.currency.as_deref(), own.notes.len()), (Some("SEK"), 2));
+        assert!((own.by_name["mat 450"].per_kg - 1.0 / 30.0).abs() < 1e-9);
+        assert_eq!(own.by_name["polyester"].source, "as asked for, in SEK");
+        assert_eq!(Prices::of(&asked, &[], &stock, None).notes[0].code, "price-without-currency");
     }
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::laminate::schedule::Make;
+use crate::workshop::takes::habits::PlugStuff;
 
 /// Beside the pieces of a job.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -11,6 +12,8 @@ pub struct Beside {
     pub withheld: Vec<Withheld>,
     /// What builds have beyond their plies, by the numbers of part and build.
     pub extras: BTreeMap<(usize, usize), Extra>,
+    /// What plugs are made of, by the number of the part, where the job says it.
+    pub plugs: BTreeMap<usize, PlugStuff>,
 }
 
 /// A build that may not be begun as things are.
@@ -31,8 +34,8 @@ pub struct Withheld {
 pub struct Extra {
     /// Plates, pads and their doublers, all fixings together.
     pub n_fixings: u32,
-    /// Doublers over them, ply by ply, in m2.
-    pub doublers_m2: f64,
+    /// Doublers over them and plies in the place of a core there, ply by ply, in m2.
+    pub fixings_m2: f64,
     /// Peel ply on what is bonded later, in m2.
     pub peel_ply_m2: f64,
     /// Joints of a moulding in pieces.

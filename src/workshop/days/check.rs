@@ -3,13 +3,19 @@
 //! What is looked at: every task once and as long as it takes; every least and greatest wait; only in the hours that there
 //! are; never more people than there are; no dust on wet work; a plug or mould holds one build at a time; pieces of a mould
 //! one after the other; how many large pieces are wetted out in one stretch; abrading right before what is laid on it; joints
-//! only of pieces that are all out and trimmed; fixings while the last ply is wet; inner faces in time; nothing withheld.
+//! only of pieces that are all out and trimmed; foam sealed before it is filled; flange boards on before the wax and off before
+//! the mould; fixings while the last ply is wet; inner faces in time; nothing withheld.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::hours::{DAY_MIN, Working};
 use super::schedule::{Planned, Schedule};
 use super::task::{Air, Counted, Kind, Tasks, Tool, Why};
+
+/// Fixings are bedded within so long after the last ply.
+const FIXED_MOST_MIN: u32 = 15;
+/// What is abraded is fresh for so long.
+const ABRADED_MIN: u32 = 30;
 
 /// What is wrong with a schedule, in words, each with the key of a task; empty if nothing is.
 #[must_use]
@@ -26,6 +32,7 @@ pub fn faults(tasks: &Tasks, schedule: &Schedule, working: &Working, people: u32
     large(schedule, working, people, &mut faults);
     abraded(schedule, &mut faults);
     joints(schedule, &mut faults);
+    plugs(schedule, &mut faults);
     late(schedule, &mut faults);
     faults
 }
@@ -195,7 +202,7 @@ fn abraded(schedule: &Schedule, faults: &mut Vec<String>) {
         let follows = schedule.planned.iter().any(|planned| {
             matches!(planned.task.kind, Kind::Lay | Kind::Coat | Kind::Join)
                 && build(&planned.task.key) == build(&abrading.task.key)
-                && (end_min..=end_min + 30).contains(&planned.start_min())
+                && (end_min..=end_min + ABRADED_MIN).contains(&planned.start_min())
         });
         if !follows {
             faults.push(format!("{} is abraded and not laid over within half an hour", abrading.task.key));
@@ -216,28 +223,80 @@ fn joints(schedule: &Schedule, faults: &mut Vec<String>) {
     }
 }
 
-/// Plies, fixings and inner faces go on within what their waits allow, whichever way they were mended.
+/// Foam is sealed before anything with styrene is on it; a flange board is on before the first wax of its piece, and off when
+/// that is laid and before the mould is.
+fn plugs(schedule: &Schedule, faults: &mut Vec<String>) {
+    let build =
+        |planned: &Planned| planned.task.key.rsplit_once('/').map_or(String::new(), |(build, _)| build.to_owned());
+    for planned in &schedule.planned {
+        let of_build = || schedule.planned.iter().filter(|other| build(other) == build(planned));
+        match planned.task.kind {
+            Kind::Seal => {
+                let other = of_build().find(|other| {
+                    !matches!(other.task.kind, Kind::Seal | Kind::Cut) && other.start_min() < planned.end_min()
+                });
+                faults.extend(other.map(|other| format!("{} is before its foam is sealed", other.task.key)));
+            }
+            Kind::Board => {
+                let waxed = |other: &&Planned| other.task.kind == Kind::Wax && other.start_min() < planned.end_min();
+                faults.extend(
+                    of_build().find(waxed).map(|other| format!("{} is before its board is on", other.task.key)),
+                );
+                if !of_build().any(|other| other.task.kind == Kind::Strip) {
+                    faults.push(format!("{} is never taken off", planned.task.key));
+                }
+            }
+            Kind::Strip => {
+                let of_group = schedule.planned.iter().filter(|other| other.task.group == planned.task.group);
+                let released = of_group.filter(|other| other.task.kind == Kind::Release);
+                let sooner = released.filter(|other| other.start_min() < planned.end_min());
+                faults.extend(sooner.map(|other| format!("{} is before {}", other.task.key, planned.task.key)));
+                let laid = |other: &&Planned| other.task.kind == Kind::Lay && other.end_min() > planned.start_min();
+                faults
+                    .extend(of_build().find(laid).map(|other| format!("{} is after its board is off", other.task.key)));
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Fixings go on while the last ply is wet; inner faces within their window after what was wetted out last on the same piece, and
+/// joints and inner faces without one right after abrading.
 fn late(schedule: &Schedule, faults: &mut Vec<String>) {
     for planned in &schedule.planned {
-        let most_min = match planned.task.kind {
-            Kind::Fixings => 15,
-            Kind::Coat | Kind::Join => u32::MAX,
-            _ => continue,
+        let (key, kind) = (&planned.task.key, planned.task.kind);
+        if !matches!(kind, Kind::Fixings | Kind::Coat | Kind::Join) {
+            continue;
+        }
+        let piece = key.rsplit_once('/').map_or("", |(piece, _)| piece);
+        let of_piece = || schedule.planned.iter().filter(|other| is_of(&other.task.key, piece));
+        let is_wet = |other: &&Planned| {
+            other.task.kind == Kind::Lay || (other.task.kind == Kind::Fixings && kind != Kind::Fixings)
         };
-        if most_min == u32::MAX {
-            if planned.task.after.iter().all(|link| link.most.is_none()) {
-                faults.push(format!("{} has no window", planned.task.key));
+        let wet = of_piece().filter(is_wet).max_by_key(|other| other.end_min());
+        if kind == Kind::Fixings {
+            if wet.is_none_or(|wet| planned.start_min() > wet.end_min() + FIXED_MOST_MIN) {
+                faults.push(format!("{key} comes when the last ply is no longer wet"));
             }
             continue;
         }
-        let piece = planned.task.key.rsplit_once('/').map_or("", |(piece, _)| piece);
-        let plies = schedule.planned.iter().filter(|other| {
-            other.task.kind == Kind::Lay
-                && other.task.key.strip_prefix(piece).is_some_and(|rest| rest.starts_with("/stage "))
-        });
-        let wet_until = plies.map(Planned::end_min).max().unwrap_or(0) + most_min;
-        if planned.start_min() > wet_until {
-            faults.push(format!("{} comes when the last ply is no longer wet", planned.task.key));
+        let was_abraded = of_piece()
+            .filter(|other| other.task.kind == Kind::Abrade)
+            .any(|abrading| (abrading.end_min()..=abrading.end_min() + ABRADED_MIN).contains(&planned.start_min()));
+        let window_min = planned.task.after.iter().filter_map(|link| Some(link.most?.minutes)).min();
+        match (window_min, wet) {
+            _ if was_abraded => {}
+            (Some(window_min), Some(wet)) if kind == Kind::Coat => {
+                if planned.end_min() > wet.start_min() + window_min {
+                    faults.push(format!("{key} comes when {} has set, and is not abraded for", wet.task.key));
+                }
+            }
+            _ => faults.push(format!("{key} is not abraded for")),
         }
     }
+}
+
+/// Whether a key is of a piece itself, and not of another whose name begins so.
+fn is_of(key: &str, piece: &str) -> bool {
+    key.strip_prefix(piece).is_some_and(|rest| rest.starts_with('/') && !rest[1..].contains('/'))
 }

@@ -11,6 +11,7 @@ pub mod place;
 pub mod schedule;
 pub mod task;
 pub mod tasks;
+pub mod trial;
 pub mod unfit;
 pub mod words;
 

@@ -9,10 +9,12 @@ use super::hours::{Clock, DAY_MIN, Date, Stretch, Weekday, Working};
 use super::schedule::{Planned, Schedule, schedule};
 use super::task::{Counted, Kind, Tasks, Why};
 use super::tasks::{Habits, tasks};
+use super::trial::Trial;
 use super::unfit::{DoesNotFit, does_not_fit};
 use super::words::Stop;
 use crate::laminate::schedule::Make;
 use crate::notes::Note;
+use crate::units::h_from_min;
 use crate::workshop::work::{Place, Work};
 
 /// A moment of the plan.
@@ -39,6 +41,9 @@ pub struct DayTask {
     pub about: String,
     /// What is done, in words.
     pub words: String,
+    /// Panel of the plan; nothing for the test patch.
+    #[serde(skip)]
+    pub part: Option<usize>,
     /// Piece of the plan.
     pub place: Option<Place>,
     /// How many of the crew do it.
@@ -86,7 +91,7 @@ pub struct WaitedFor {
     pub waited_min: u32,
 }
 
-/// A line of an evening: one task, or coats of wax on one thing.
+/// A line of an evening: one task, coats of wax on one thing, or short tasks of one kind on one panel without a pause.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Row {
     /// When it begins.
@@ -203,6 +208,8 @@ pub struct Days {
     pub last_day: Option<u32>,
     /// Date of the last day.
     pub last_date: Option<Date>,
+    /// From a mould's last ply until it leaves its plug, in h at least.
+    pub mould_cure_h: f64,
     /// What does not fit.
     pub does_not_fit: Vec<DoesNotFit>,
     /// When to stop, in words.
@@ -227,8 +234,8 @@ pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
     let people = (habits.crew.people.value.round() as u32).clamp(1, 100);
     let all = tasks(work, beside, habits);
     let schedule = schedule(&all, &working, people);
-    let mut unfit: Vec<DoesNotFit> =
-        schedule.unfit.iter().map(|unfit| does_not_fit(&all, unfit, &working, people)).collect();
+    let mut trial = Trial::new(work, beside, habits);
+    let mut unfit: Vec<DoesNotFit> = schedule.unfit.iter().map(|unfit| does_not_fit(&all, unfit, &mut trial)).collect();
     unfit.extend(all.left_out.iter().map(|left_out| DoesNotFit {
         part: Some(left_out.part),
         make: left_out.make,
@@ -244,12 +251,13 @@ pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
     Days {
         people,
         n_evenings: evenings.len(),
-        clock_h: clock_min(&tasks) / 60.0,
+        clock_h: h_from_min(clock_min(&tasks)),
         unplanned: unplanned(work, &unfit),
-        worked_h: evenings.iter().map(|evening| f64::from(evening.worked_min)).sum::<f64>() / 60.0,
+        worked_h: h_from_min(evenings.iter().map(|evening| f64::from(evening.worked_min)).sum()),
         first_day: evenings.first().map(|evening| evening.day),
         last_day: evenings.last().map(|evening| evening.day),
         last_date: evenings.last().and_then(|evening| evening.date),
+        mould_cure_h: habits.mould_cure_h(),
         does_not_fit: unfit,
         stops,
         lines: lines(&all, &schedule),
@@ -344,11 +352,28 @@ fn notes(work: &Work, working: &Working, unfit: &[DoesNotFit]) -> Vec<Note> {
             "write [days] start = 2027-03-01 for dates and days.ics",
         ));
     }
-    notes.extend(unfit.iter().filter(|unfit| !unfit.remedies.is_empty()).map(|unfit| {
+    let told: Vec<&DoesNotFit> = unfit.iter().filter(|unfit| !unfit.remedies.is_empty()).collect();
+    notes.extend(together(&told).into_iter().map(|(abouts, unfit)| {
         let code = if unfit.needs_min.is_some() { "does-not-fit" } else { "not-in-the-days" };
-        Note::warning(code, format!("{}: {}", unfit.about, unfit.reason), unfit.remedies.join("; or "))
+        Note::warning(code, format!("{}: {}", abouts.join("; "), unfit.reason), unfit.remedies.join("; or "))
     }));
     notes
+}
+
+/// What does not fit for one reason, with the same remedies: once, with all that it is told of.
+#[must_use]
+pub fn together<'a>(unfit: &[&'a DoesNotFit]) -> Vec<(Vec<&'a str>, &'a DoesNotFit)> {
+    let mut told: Vec<(Vec<&str>, &DoesNotFit)> = Vec::new();
+    for one in unfit {
+        let same = |other: &DoesNotFit| {
+            (&other.reason, &other.remedies, other.needs_min) == (&one.reason, &one.remedies, one.needs_min)
+        };
+        match told.iter_mut().find(|(_, other)| same(other)) {
+            Some((abouts, _)) => abouts.push(&one.about),
+            None => told.push((vec![&one.about], one)),
+        }
+    }
+    told
 }
 
 /// Days away that cannot be kept, or that are the first day.
@@ -419,6 +444,7 @@ fn day_task(planned: &Planned, all: &Tasks, times: &[Option<u32>], working: &Wor
         kind: task.kind,
         about: task.about.clone(),
         words: task.words.clone(),
+        part: all.groups.get(task.group).and_then(|group| group.part),
         place: task.place,
         hands: task.hands,
         helpers: task.helpers,
@@ -487,6 +513,15 @@ fn add_row(evening: &mut Evening, tasks: &[DayTask], index: usize, (from_min, to
         row.words = coats_words(row.tasks.iter().map(|&one| tasks[one].words.as_str()));
         return;
     }
+    if let Some(row) = evening.rows.last_mut().filter(|row| row.to == from && goes_with(row, tasks, task)) {
+        if !row.about.split(" and ").any(|about| about == task.about) {
+            row.about = format!("{} and {}", row.about, task.about);
+        }
+        row.tasks.push(index);
+        row.to = to;
+        row.minutes += to_min - from_min;
+        return;
+    }
     let begun = task.parts.first().is_some_and(|part| part.from_min < from_min);
     let goes_on = task.parts.last().is_some_and(|part| part.to_min > to_min);
     let words = match (begun, goes_on) {
@@ -505,6 +540,21 @@ fn add_row(evening: &mut Evening, tasks: &[DayTask], index: usize, (from_min, to
         helpers: task.helpers,
         tasks: vec![index],
     });
+}
+
+/// Tasks of no more minutes than this do not stand alone beside one of their kind.
+const SHORT_MIN: u32 = 10;
+
+/// Whether a short task goes on a line of short ones: of the same kind on the same panel, done by the same hands.
+fn goes_with(row: &Row, tasks: &[DayTask], task: &DayTask) -> bool {
+    let is_short = |task: &DayTask| task.minutes <= SHORT_MIN && task.parts.len() == 1;
+    let alike = |&one: &usize| {
+        let other = &tasks[one];
+        is_short(other)
+            && (other.kind, other.part, &other.words) == (task.kind, task.part, &task.words)
+            && (other.hands, other.helpers) == (task.hands, task.helpers)
+    };
+    is_short(task) && task.part.is_some() && row.tasks.iter().all(alike)
 }
 
 /// `wax, coat 1 of 6` and `wax, coat 2 of 6` are `wax, coats 1 to 2 of 6`.

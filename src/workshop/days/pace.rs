@@ -24,6 +24,10 @@ stock_item! {
         away: Vec<Away>,
     }
     figures {
+        /// Sealing a plug of polystyrene foam with epoxy and glass, in hours for a square metre.
+        seal_h_m2,
+        /// Least wait from that until filler goes on it, in h.
+        seal_cure_h,
         /// Filling, fairing and sanding a plug, in hours for a square metre.
         fair_h_m2,
         /// One coat of primer or paint by one person, in m2 an hour.
@@ -74,10 +78,6 @@ stock_item! {
         set_up_min,
         /// Cleaning up after it, in min.
         clean_up_min,
-        /// One coat of gelcoat by one person, in m2 an hour.
-        gelcoat_m2_h,
-        /// Thickest single coat of gelcoat, in mm; a thicker film takes several.
-        gelcoat_coat_mm,
         /// Least wait between two coats of gelcoat, in min.
         gelcoat_gel_min,
         /// Putty drawn along corners, in m an hour.
@@ -132,7 +132,7 @@ stock_item! {
 }
 
 /// Rates and sizes that something is divided by.
-const DIVISORS: [&str; 17] = [
+const DIVISORS: [&str; 15] = [
     "polish_m2_h",
     "paint_m2_h",
     "flat_m2_h",
@@ -140,8 +140,6 @@ const DIVISORS: [&str; 17] = [
     "pva_m2_h",
     "bolt_pitch_mm",
     "cut_m2_h",
-    "gelcoat_m2_h",
-    "gelcoat_coat_mm",
     "putty_m_h",
     "ply_m2_h",
     "abrade_m2_h",

@@ -111,7 +111,7 @@ fn order<'a>(tasks: &Tasks, all: &'a [Vec<Vec<usize>>]) -> Vec<(usize, &'a Vec<u
 /// What is done to all plugs of a lot before the next step is.
 const fn step_of(kind: Kind) -> u32 {
     match kind {
-        Kind::Patch | Kind::Fair => 0,
+        Kind::Patch | Kind::Seal | Kind::Fair => 0,
         Kind::Prime => 1,
         Kind::Flat => 2,
         Kind::Paint => 3,

@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
-use super::hours::Working;
+use super::hours::Hours;
 use super::place::keeps;
 use super::schedule::Unfit;
-use super::task::{Counted, Kind, Task, Tasks, on_grid};
+use super::task::{Counted, Kind, Task, Tasks};
+use super::trial::{Trial, whole_week};
 use super::words::duration_words;
 use crate::laminate::schedule::Make;
 
@@ -31,49 +32,53 @@ const MOST_PIECES: u32 = 4;
 /// More hands than this are no remedy.
 const MOST_MORE_HANDS: u32 = 4;
 
-/// In words.
+/// In words, with what was tried and makes it fit.
 #[must_use]
-pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, working: &Working, people: u32) -> DoesNotFit {
+pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, trial: &mut Trial<'_>) -> DoesNotFit {
     let group = &tasks.groups[unfit.group];
     let (part, make, about) = (group.part, group.make, group.about.clone());
+    let bare = |reason: &str| DoesNotFit {
+        part,
+        make,
+        about: about.clone(),
+        reason: reason.to_owned(),
+        remedies: Vec::new(),
+        needs_min: None,
+    };
     let Some((&first, _)) = unfit.block.split_first() else {
-        let reason = "what it is built in does not fit".to_owned();
-        return DoesNotFit { part, make, about, reason, remedies: Vec::new(), needs_min: None };
+        let is_patch = |&need: &usize| tasks.groups[need].part.is_none();
+        return bare(if group.needs.iter().any(is_patch) {
+            "its test patch does not fit, and nothing goes on a plug before that is good"
+        } else {
+            "what it is built in does not fit"
+        });
     };
-    let Some((day, longest_min)) = working.longest() else {
-        return DoesNotFit {
-            part,
-            make,
-            about,
-            reason: "there are no hours".to_owned(),
-            remedies: Vec::new(),
-            needs_min: None,
-        };
-    };
+    let Some((day, longest_min)) = trial.week().longest() else { return bare("there are no hours") };
     let chain = hardest(tasks, &unfit.block);
-    let needs_min = in_one_go(tasks, &chain);
+    let in_one_go_min = in_one_go(tasks, &chain);
     let names: Vec<&str> = chain.iter().map(|&number| tasks.tasks[number].words.as_str()).collect();
     let what = match names.as_slice() {
         [] => tasks.tasks[first].words.clone(),
         [only] => (*only).to_owned(),
         [first, .., last] => format!("from {first} to {last}"),
     };
-    let reason = if needs_min > longest_min {
+    let reason = if in_one_go_min > longest_min {
         let how = if chain.len() > 1 { ", with its waits, may not be broken off" } else { "" };
         format!(
             "{what}: {} in one go{how}; the longest stretch of hours is {} ({})",
-            duration_words(needs_min),
+            duration_words(in_one_go_min),
             duration_words(longest_min),
             day.word()
         )
     } else {
         format!("{what}: no week has hours within its greatest waits")
     };
-    let remedies = remedies(tasks, &chain, people, (needs_min, longest_min));
-    DoesNotFit { part, make, about, reason, remedies, needs_min: Some(needs_min) }
+    let (remedies, needs_min) = remedies(tasks, unfit.group, (&chain, in_one_go_min), trial);
+    DoesNotFit { part, make, about, reason, remedies, needs_min: Some(needs_min.max(in_one_go_min)) }
 }
 
-/// The task of a block that is longest by itself if that is over everything; otherwise from gelcoat to first ply.
+/// The task of a block that is longest by itself if that is over everything; otherwise from gelcoat to first ply, or all of
+/// a block without these.
 fn hardest(tasks: &Tasks, block: &[usize]) -> Vec<usize> {
     let longest = block.iter().copied().max_by_key(|&number| tasks.tasks[number].minutes);
     let chain: Vec<usize> = {
@@ -81,7 +86,7 @@ fn hardest(tasks: &Tasks, block: &[usize]) -> Vec<usize> {
         let to = block.iter().position(|&number| tasks.tasks[number].kind == Kind::Lay);
         match (from, to) {
             (Some(from), Some(to)) if from < to => block[from..=to].to_vec(),
-            _ => Vec::new(),
+            _ => block.to_vec(),
         }
     };
     let alone = longest.map_or(0, |number| tasks.tasks[number].minutes);
@@ -127,54 +132,67 @@ fn passed_window(tasks: &Tasks, chain: &[usize], minutes: impl Fn(&Task) -> u32)
         .next()
 }
 
-/// How long a chain takes if every task takes so long, where all its windows are kept.
-fn length(tasks: &Tasks, chain: &[usize], minutes: impl Fn(&Task) -> u32) -> Option<u32> {
-    let kept = passed_window(tasks, chain, &minutes).is_none();
-    one_go(tasks, chain, &minutes).last().filter(|_| kept).map(|(_, end_min)| *end_min)
+/// A longer day, in words.
+fn day_words(day: &Hours) -> String {
+    format!(
+        "one longer day, a Saturday say from {} to {}: {} or more ([days] hours)",
+        day.from,
+        day.to,
+        duration_words(day.to.0 - day.from.0)
+    )
 }
 
-/// Each holds by itself: with it the chain fits.
-fn remedies(tasks: &Tasks, chain: &[usize], people: u32, (needs_min, longest_min): (u32, u32)) -> Vec<String> {
+/// What makes it fit, each by itself, as planned again with it; and how long a day that takes.
+fn remedies(
+    all: &Tasks,
+    group: usize,
+    (chain, least_min): (&[usize], u32),
+    trial: &mut Trial<'_>,
+) -> (Vec<String>, u32) {
     let mut remedies = Vec::new();
-    let fits = |minutes: &dyn Fn(&Task) -> u32| length(tasks, chain, minutes).filter(|length| *length <= longest_min);
-    let with_hands = |more: u32| {
-        fits(&|task| on_grid(task.effort.person_min / f64::from(task.hands + more) + task.effort.fixed_min))
-    };
-    if let Some((more, length_min)) = (1..=MOST_MORE_HANDS).find_map(|more| Some((more, with_hands(more)?))) {
+    if let Some(more) = (1..=MOST_MORE_HANDS).find(|&more| trial.fits_with_hands(group, more)) {
         let helpers = if more == 1 { "a helper".to_owned() } else { format!("{more} helpers") };
-        remedies.push(format!(
-            "{helpers} more: about {} in one go ([crew] people = {})",
-            duration_words(length_min),
-            people + more
-        ));
+        remedies.push(format!("{helpers} more ([crew] people = {})", trial.people() + more));
     }
-    let window = passed_window(tasks, chain, |task| task.minutes).map(|(now_min, needed_min)| {
-        format!(
-            "gelcoat or resin that may be laid over for {} instead of {} ([shop] overlay_most_h, by the maker's sheet)",
-            duration_words(needed_min.div_ceil(60) * 60),
-            duration_words(now_min)
-        )
-    });
-    let day = (needs_min > longest_min)
-        .then(|| format!("one longer day, at the weekend say: {} or more ([days] hours)", duration_words(needs_min)));
-    remedies.extend(match (day, window) {
-        (Some(day), Some(window)) => Some(format!("{day}, together with slower {window}")),
-        (None, Some(window)) => Some(format!("slower {window}")),
-        (day, None) => day,
-    });
-    let in_pieces =
-        |n: u32| fits(&|task| on_grid(task.effort.person_min / f64::from(task.hands * n) + task.effort.fixed_min));
-    if let Some(n) = (2..=MOST_PIECES).find(|&n| in_pieces(n).is_some()) {
+    let day = trial.day(least_min, |trial, week| trial.fits_in(all, group, week));
+    let needs_min = day.as_ref().map_or(0, |day| day.to.0 - day.from.0);
+    let slower = if day.is_none() { slower(all, group, (chain, least_min), trial) } else { None };
+    remedies.extend(day.as_ref().map(day_words).or(slower));
+    let is_of_panel = all.groups[group].part.is_some();
+    if let Some(n) = (2..=MOST_PIECES).find(|&n| is_of_panel && trial.fits_in_pieces(all, group, n)) {
         remedies.push(format!("a split: {n} pieces of about the same size ([[part.split]])"));
     }
-    if chain.len() == 1 && needs_min > longest_min {
-        remedies.push(
-            "thinner stages, so that fewer plies are laid in one go ([shop] stage_most_plies, stage_most_mm)"
-                .to_owned(),
-        );
-    }
     if remedies.is_empty() {
-        remedies.push("longer hours, or hours on more days of the week ([days] hours)".to_owned());
+        remedies.push(if trial.fits_in(all, group, &whole_week()) {
+            "hours on every day, from 08:00 to 20:00 say ([days] hours)".to_owned()
+        } else {
+            format!(
+                "nothing that was tried: no Saturday is long enough, nor do {MOST_MORE_HANDS} more hands do it; make it smaller, \
+                 or its waits shorter by the makers' sheets ([days], [shop])"
+            )
+        });
     }
-    remedies
+    (remedies, needs_min)
+}
+
+/// Gelcoat that may be laid over for longer: in the hours that there are, or with a longer day as well.
+fn slower(all: &Tasks, group: usize, (chain, least_min): (&[usize], u32), trial: &mut Trial<'_>) -> Option<String> {
+    /// The window is that of the chain at its quickest: waits for hours take a little more.
+    const MORE_H: u32 = 4;
+    let (now_min, needed_min) = passed_window(all, chain, |task| task.minutes)?;
+    let least_h = needed_min.div_ceil(60);
+    let words = |h: u32| {
+        format!(
+            "slower gelcoat or resin that may be laid over for {h} h instead of {} ([shop] overlay_most_h, by the maker's sheet)",
+            duration_words(now_min)
+        )
+    };
+    let week = trial.week().clone();
+    (least_h..least_h + MORE_H).find_map(|h| {
+        if trial.fits_if_slower(group, h, &week) {
+            return Some(words(h));
+        }
+        let day = trial.day(least_min, |trial, week| trial.fits_if_slower(group, h, week))?;
+        Some(format!("{}, together with {}", day_words(&day), words(h)))
+    })
 }

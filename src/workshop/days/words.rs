@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::task::{Kind, Why};
 use crate::laminate::stock::Practice;
+use crate::laminate::warnings::{COLDEST_C, HOTTEST_C};
 
 /// When not to begin, or not to go on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -11,6 +12,8 @@ use crate::laminate::stock::Practice;
 pub enum Stop {
     /// Shop or resin too cold.
     Cold,
+    /// Shop or resin so hot that styrene's vapour can explode.
+    Hot,
     /// Temperature falling.
     Falling,
     /// Damp.
@@ -29,8 +32,8 @@ pub enum Stop {
 
 impl Stop {
     /// All of them, in the order of the work.
-    pub const ALL: [Self; 8] =
-        [Self::Cold, Self::Falling, Self::Damp, Self::Dust, Self::Wet, Self::Late, Self::Hard, Self::Soft];
+    pub const ALL: [Self; 9] =
+        [Self::Cold, Self::Hot, Self::Falling, Self::Damp, Self::Dust, Self::Wet, Self::Late, Self::Hard, Self::Soft];
 
     /// What to look at and what to do, with where it comes from.
     #[must_use]
@@ -38,8 +41,13 @@ impl Stop {
         let cure_c = practice.cure_least_c.value;
         match self {
             Self::Cold => {
-                "Shop or resin under 15 C: stop, warm both, begin another day. Never add catalyst instead.".to_owned()
+                format!(
+                    "Shop or resin under {COLDEST_C} C: stop, warm both, begin another day. Never add catalyst instead."
+                )
             }
+            Self::Hot => format!(
+                "Shop or resin at {HOTTEST_C} C: stop and clear away whatever holds styrene; its vapour and air can explode."
+            ),
             Self::Falling => format!(
                 "Temperature falling: stop unless the shop is held at {cure_c} C or more until what is laid has cured; an \
                  evening's work cures by night."
@@ -70,10 +78,14 @@ impl Stop {
     #[must_use]
     pub const fn of(kind: Kind) -> &'static [Self] {
         match kind {
-            Kind::Gelcoat => &[Self::Cold, Self::Falling, Self::Damp, Self::Dust],
-            Kind::Putty => &[Self::Wet],
-            Kind::Lay => &[Self::Cold, Self::Falling, Self::Damp, Self::Wet, Self::Late],
-            Kind::Stiffen | Kind::Fixings | Kind::Coat | Kind::Join => &[Self::Cold, Self::Falling, Self::Damp],
+            Kind::Gelcoat => &[Self::Cold, Self::Hot, Self::Falling, Self::Damp, Self::Dust],
+            Kind::Putty => &[Self::Hot, Self::Wet],
+            Kind::Lay => &[Self::Cold, Self::Hot, Self::Falling, Self::Damp, Self::Wet, Self::Late],
+            Kind::Stiffen | Kind::Fixings | Kind::Coat | Kind::Join => {
+                &[Self::Cold, Self::Hot, Self::Falling, Self::Damp]
+            }
+            Kind::Seal => &[Self::Cold, Self::Damp],
+            Kind::Fair => &[Self::Hot],
             Kind::Prime | Kind::Paint => &[Self::Cold, Self::Damp, Self::Dust],
             Kind::Wax | Kind::Film => &[Self::Damp, Self::Dust],
             Kind::TrimGreen => &[Self::Hard],

@@ -24,8 +24,6 @@ stock_item! {
         useful_gel_min,
         /// What the scale for the resin reads, in g: mixes are rounded up to it.
         scale_step_g,
-        /// Area that one person brushes with one coat of gelcoat in an hour, in m2.
-        gelcoat_m2_h,
         /// Putty that one person works into fillets in an hour, in kg.
         putty_kg_h,
     }
@@ -47,7 +45,6 @@ impl MixHabits {
             ("most_in_cup_kg", &habits.most_in_cup_kg, 0.05, 25.0, "from 0.05 to 25"),
             ("useful_gel_min", &habits.useful_gel_min, 1.0, 600.0, "from 1 to 600"),
             ("scale_step_g", &habits.scale_step_g, 0.1, 100.0, "from 0.1 to 100"),
-            ("gelcoat_m2_h", &habits.gelcoat_m2_h, 0.1, 1000.0, "from 0.1 to 1000"),
             ("putty_kg_h", &habits.putty_kg_h, 0.1, 1000.0, "from 0.1 to 1000"),
         ];
         for (field, figure, least, most, wanted) in within {

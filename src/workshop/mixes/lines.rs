@@ -13,8 +13,8 @@ use crate::units::{g_from_kg, kg_from_g};
 use crate::workshop::takes::{Also, Mixed};
 use crate::workshop::work::{PieceWork, Place};
 
-/// Coats that gelcoat goes on in, by brush.
-pub const N_COATS: usize = 2;
+/// Fillets are drawn, and joints, fixings and stiffeners bedded, by one.
+const ONE: u32 = 1;
 
 /// What a mix is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -91,7 +91,11 @@ pub struct MixLine {
     pub stir_g: Option<f64>,
     /// The same in ml, where it is poured.
     pub stir_ml: Option<f64>,
-    /// How much of the material alone the crew lays in an hour, in kg.
+    /// How many of the crew lay it: as many as find room there.
+    pub hands: u32,
+    /// Minutes of one person at all of it.
+    pub person_min: f64,
+    /// How much of the material alone they lay in an hour, in kg.
     pub lays_kg_h: f64,
     /// The largest mix that is laid in time, in kg of the material alone.
     pub in_time_kg: Option<f64>,
@@ -115,24 +119,29 @@ pub(super) struct Take {
     pub(super) need_kg: f64,
     pub(super) alone_kg: f64,
     pub(super) lays_kg_h: f64,
+    hands: u32,
     planned_g: f64,
     what: String,
     count: u32,
     /// How it is mixed, where the stock does not say so.
     pub(super) recipe: Option<Recipe>,
     also: Vec<Also>,
-    rate: Rate,
+    /// The sum behind the minutes of one person at it.
+    person_min: Working,
 }
 
-/// What the rate of laying is made of, for its sum.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Rate {
-    /// Glass and resin an hour, and both of the step in kg.
-    Laminate { together_kg_h: f64, laminate_kg: f64 },
-    /// Area an hour of one, how many, and the area of the coat.
-    Brush { m2_h: f64, people: f64, m2: f64 },
-    /// Putty or adhesive an hour of one, and how many.
-    Putty { kg_h: f64, people: f64 },
+/// Minutes of one person at so much, at so much an hour.
+fn person_min(amount: f64, unit: &'static str, per_hour: f64, per: &'static str) -> Working {
+    at_work(60.0 * amount / per_hour).plus(60.0, "min/h", "").times(amount, unit, "").over(per_hour, per, "")
+}
+
+fn at_work(minutes: f64) -> Working {
+    Working::of("person_min", "one person at it", minutes, "min")
+}
+
+/// What so many lay of a material in an hour, in kg of the material alone.
+fn lays_kg_h(alone_kg: f64, hands: u32, person_min: &Working) -> f64 {
+    if person_min.result > 0.0 { 60.0 * alone_kg * f64::from(hands) / person_min.result } else { 0.0 }
 }
 
 /// Everything that a piece takes, in the order of the work.
@@ -145,9 +154,10 @@ pub(super) fn takes(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
 
 fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
     let Some(gelcoat) = &piece.gelcoat else { return Vec::new() };
-    let coat = |kg: f64| kg / N_COATS as f64;
-    let (m2_h, people) = (shop.habits.gelcoat_m2_h.value, shop.crew.people.value);
-    let lays_kg_h = if gelcoat.laid_m2 > 0.0 { m2_h * people / gelcoat.laid_m2 * coat(gelcoat.alone_kg) } else { 0.0 };
+    let n_coats = gelcoat.n_coats.max(1);
+    let coat = |kg: f64| kg / f64::from(n_coats);
+    let person_min = person_min(gelcoat.laid_m2, "m2", shop.crew.gelcoat_m2_h.value, "m2/h");
+    let hands = shop.rates().hands_at(gelcoat.laid_m2);
     let take = |number| Take {
         step: MixStep::Coat,
         number,
@@ -155,21 +165,22 @@ fn coats(piece: &PieceWork, shop: &MixShop<'_>) -> Vec<Take> {
         material: gelcoat.name.clone(),
         need_kg: coat(gelcoat.kg),
         alone_kg: coat(gelcoat.alone_kg),
-        lays_kg_h,
+        lays_kg_h: lays_kg_h(coat(gelcoat.alone_kg), hands, &person_min),
+        hands,
         planned_g: coat(gelcoat.dose.map_or(0.0, |dose| dose.g)),
         what: String::new(),
         count: piece.count,
         recipe: None,
         also: Vec::new(),
-        rate: Rate::Brush { m2_h, people, m2: gelcoat.laid_m2 },
+        person_min: person_min.clone(),
     };
-    (1..=N_COATS).map(take).collect()
+    (1..=n_coats as usize).map(take).collect()
 }
 
 fn putty(piece: &PieceWork, name: &str, ml: f64, shop: &MixShop<'_>) -> Option<Take> {
     let filler = shop.stock.fillers.get(name)?;
     let kg = kg_from_g(ml * filler.density_g_cm3.value);
-    let (kg_h, people) = (shop.habits.putty_kg_h.value, shop.crew.people.value);
+    let person_min = person_min(kg, "kg", shop.habits.putty_kg_h.value, "kg/h");
     Some(Take {
         step: MixStep::Fillets,
         number: 1,
@@ -177,13 +188,14 @@ fn putty(piece: &PieceWork, name: &str, ml: f64, shop: &MixShop<'_>) -> Option<T
         material: name.to_owned(),
         need_kg: kg,
         alone_kg: kg,
-        lays_kg_h: kg_h * people,
+        lays_kg_h: lays_kg_h(kg, ONE, &person_min),
+        hands: ONE,
         planned_g: filler.hardener_percent.as_ref().map_or(0.0, |percent| g_from_kg(kg) * percent.value / 100.0),
         what: String::new(),
         count: piece.count,
         recipe: None,
         also: Vec::new(),
-        rate: Rate::Putty { kg_h, people },
+        person_min,
     })
 }
 
@@ -191,9 +203,8 @@ fn putty(piece: &PieceWork, name: &str, ml: f64, shop: &MixShop<'_>) -> Option<T
 fn stage_take(piece: &PieceWork, stage: &Stage, shop: &MixShop<'_>) -> Option<Take> {
     let material = piece.plies_of(stage).next()?.resin.clone();
     let of = |part: fn(&crate::workshop::work::PlyWork) -> f64| piece.plies_of(stage).map(part).fold(0.0, |a, b| a + b);
-    let (need_kg, alone_kg, glass_kg) = (of(|ply| ply.resin_kg), of(|ply| ply.resin_alone_kg), of(|ply| ply.glass_kg));
-    let laminate_kg = need_kg + glass_kg;
-    let together_kg_h = shop.crew.together_kg_h();
+    let (need_kg, alone_kg) = (of(|ply| ply.resin_kg), of(|ply| ply.resin_alone_kg));
+    let (hands, person_min) = (shop.rates().hands_at(piece.widest_m2()), stage_min(piece, stage, shop));
     Some(Take {
         step: MixStep::Stage,
         number: stage.stage,
@@ -201,30 +212,43 @@ fn stage_take(piece: &PieceWork, stage: &Stage, shop: &MixShop<'_>) -> Option<Ta
         material,
         need_kg,
         alone_kg,
-        lays_kg_h: if laminate_kg > 0.0 { together_kg_h * alone_kg / laminate_kg } else { 0.0 },
+        lays_kg_h: lays_kg_h(alone_kg, hands, &person_min),
+        hands,
         planned_g: of(|ply| ply.dose.map_or(0.0, |dose| dose.g)),
         what: String::new(),
         count: piece.count,
         recipe: None,
         also: Vec::new(),
-        rate: Rate::Laminate { together_kg_h, laminate_kg },
+        person_min,
+    })
+}
+
+/// Minutes of one person at a stage, ply by ply by mass or by area.
+fn stage_min(piece: &PieceWork, stage: &Stage, shop: &MixShop<'_>) -> Working {
+    let rates = shop.rates();
+    let sum = at_work(rates.stage_min(piece, stage));
+    piece.plies_of(stage).fold(sum, |sum, ply| {
+        let sum = sum.plus(60.0, "min/h", "");
+        let name = format!("ply {}", ply.ply);
+        if rates.is_by_mass(ply) {
+            sum.times(ply.laid_kg(), "kg", name).over(shop.crew.laminate_kg_h.value, "kg/h", "")
+        } else {
+            sum.times(ply.laid_m2, "m2", name).over(shop.pace.ply_m2_h.value, "m2/h", "")
+        }
     })
 }
 
 /// What is stirred up beyond the plies of a piece. Glass is wetted out and faces are brushed at the pace of plies and
 /// gelcoat, adhesive is spread at that of putty.
 pub(super) fn beyond(mixed: &Mixed, shop: &MixShop<'_>) -> Take {
-    let people = shop.crew.people.value;
-    let together_kg_h = shop.crew.together_kg_h();
-    let (m2_h, kg_h) = (shop.habits.gelcoat_m2_h.value, shop.habits.putty_kg_h.value);
-    let laminate_kg = mixed.need_kg + mixed.glass_kg;
-    let (lays_kg_h, rate) = if mixed.brushed_m2 > 0.0 && mixed.glass_kg == 0.0 {
+    let (hands, person_min) = if mixed.brushed_m2 > 0.0 && mixed.glass_kg == 0.0 {
         let m2 = mixed.brushed_m2;
-        (m2_h * people / m2 * mixed.alone_kg, Rate::Brush { m2_h, people, m2 })
+        (shop.rates().hands_at(m2), person_min(m2, "m2", shop.crew.gelcoat_m2_h.value, "m2/h"))
     } else if mixed.glass_kg > 0.0 {
-        (together_kg_h * mixed.alone_kg / laminate_kg, Rate::Laminate { together_kg_h, laminate_kg })
+        let laminate_kg = mixed.need_kg + mixed.glass_kg;
+        (ONE, person_min(laminate_kg, "kg", shop.crew.laminate_kg_h.value, "kg/h"))
     } else {
-        (kg_h * people, Rate::Putty { kg_h, people })
+        (ONE, person_min(mixed.alone_kg, "kg", shop.habits.putty_kg_h.value, "kg/h"))
     };
     Take {
         step: MixStep::Beyond,
@@ -233,13 +257,14 @@ pub(super) fn beyond(mixed: &Mixed, shop: &MixShop<'_>) -> Take {
         material: mixed.material.clone(),
         need_kg: mixed.need_kg,
         alone_kg: mixed.alone_kg,
-        lays_kg_h,
+        lays_kg_h: lays_kg_h(mixed.alone_kg, hands, &person_min),
+        hands,
         planned_g: mixed.planned_g,
         what: mixed.why.clone(),
         count: mixed.count,
         recipe: mixed.recipe.clone(),
         also: mixed.also.clone(),
-        rate,
+        person_min,
     }
 }
 
@@ -280,12 +305,14 @@ pub(super) fn line(
         also: take.also.clone(),
         stir_g: None,
         stir_ml: None,
+        hands: take.hands,
+        person_min: take.person_min.result,
         lays_kg_h: take.lays_kg_h,
         in_time_kg: None,
         largest_kg: None,
         held_by: None,
         mixes: None,
-        workings: vec![rate_working(take)],
+        workings: vec![take.person_min.clone(), rate_working(take)],
     };
     if let (Some(recipe), Some(share)) = (recipe, share) {
         mix(&mut line, take, recipe, share, shop);
@@ -318,19 +345,11 @@ fn mix(line: &mut MixLine, take: &Take, recipe: &Recipe, share: &Share, shop: &M
 }
 
 fn rate_working(take: &Take) -> Working {
-    let working = Working::of("lays_kg_h", "laid in an hour", take.lays_kg_h, "kg/h");
-    match take.rate {
-        Rate::Laminate { together_kg_h, laminate_kg } => working
-            .plus(together_kg_h, "kg/h", "glass and resin")
-            .times(take.alone_kg, "kg", "of it resin")
-            .over(laminate_kg, "kg", ""),
-        Rate::Brush { m2_h, people, m2 } => working
-            .plus(m2_h, "m2/h", "one coat")
-            .times(people, "", "people")
-            .times(take.alone_kg, "kg", "of the coat")
-            .over(m2, "m2", ""),
-        Rate::Putty { kg_h, people } => working.plus(kg_h, "kg/h", "").times(people, "", "people"),
-    }
+    Working::of("lays_kg_h", "laid in an hour", take.lays_kg_h, "kg/h")
+        .plus(60.0, "min/h", "")
+        .times(take.alone_kg, "kg", "")
+        .times(f64::from(take.hands), "", if take.hands == 1 { "person" } else { "people" })
+        .over(take.person_min.result, "min", "")
 }
 
 fn mix_workings(line: &MixLine, recipe: &Recipe, share: &Share, shop: &MixShop<'_>) -> Vec<Working> {

@@ -14,7 +14,9 @@ use crate::laminate::stock::Stock;
 use crate::notes::Note;
 use crate::units::{kg_from_g, total};
 use crate::workshop::crew::Crew;
+use crate::workshop::days::pace::Pace;
 use crate::workshop::needs::NeedKind;
+use crate::workshop::rates::Rates;
 use crate::workshop::takes::{Also, Taken, Unmixed};
 use crate::workshop::work::{PieceWork, Place, Work};
 
@@ -28,7 +30,7 @@ pub mod share;
 use card::{Card, card};
 use habits::MixHabits;
 use lines::{MixLine, MixStep, Take, beyond, line, takes as of_plies};
-use recipe::{MixKind, Recipe, Stirred};
+use recipe::{Agent, MixKind, Recipe, Stirred};
 use share::{Fit, Refused, Share, entry_of, holds_c, share_at};
 
 /// Temperature in deg C that is reckoned with where the job tells none: a heated shop in the middle of what makers' sheets
@@ -44,6 +46,16 @@ pub struct MixShop<'a> {
     pub crew: &'a Crew,
     /// How mixes are sized.
     pub habits: &'a MixHabits,
+    /// How long the work takes.
+    pub pace: &'a Pace,
+}
+
+impl MixShop<'_> {
+    /// How fast things are laid, and by how many.
+    #[must_use]
+    pub fn rates(&self) -> Rates<'_> {
+        Rates { crew: self.crew, pace: self.pace }
+    }
 }
 
 /// The mixes of a job.
@@ -67,11 +79,13 @@ pub struct Mixes {
     pub notes: Vec<Note>,
 }
 
-/// Catalyst that the mixes of a material take beyond the plan's own sums, because the temperature asks for more.
+/// What the mixes of a material take beyond the plan's own sums to go off, because the temperature asks for more.
 #[derive(Debug, Clone, PartialEq)]
 pub struct More {
     /// What it goes into.
     pub material: String,
+    /// What is stirred in.
+    pub agent: Agent,
     /// Temperature that asks for it, in deg C.
     pub temperature_c: f64,
     /// Over the whole job, in g.
@@ -99,6 +113,9 @@ pub struct MixedMaterial {
     pub density_g_ml: Option<f64>,
     /// The share at the temperature; nothing where it is refused.
     pub share: Option<Share>,
+    /// What stands beside every mix of it, where its share may be more than is sound.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub caution: Option<String>,
     /// Time to lay a mix in at most: so much of the gel time is used.
     pub lay_within_min: Option<f64>,
     /// Between which temperatures this share keeps its gel time useful.
@@ -122,15 +139,14 @@ pub struct Refusal {
     pub why: String,
     /// What to change.
     pub remedy: String,
-    /// It is the temperature, or the share that it asks for; otherwise the stock says too little.
+    /// What to change, without lines to paste.
     #[serde(skip)]
-    pub by_temperature: bool,
+    pub in_short: String,
 }
 
 impl From<&Refused> for Refusal {
     fn from(refused: &Refused) -> Self {
-        let by_temperature = !matches!(refused, Refused::NoTable { .. } | Refused::NoHardener { .. });
-        Self { why: refused.to_string(), remedy: refused.remedy(), by_temperature }
+        Self { why: refused.to_string(), remedy: refused.remedy(), in_short: refused.in_short() }
     }
 }
 
@@ -170,7 +186,10 @@ pub fn mixes(work: &Work, takes: &Taken, shop: &MixShop<'_>) -> Mixes {
         line(piece, take, *number, used[*number].recipe.as_ref(), shares[*number].as_ref().ok(), shop)
     };
     let mut lines: Vec<MixLine> = taken.iter().map(of_take).collect();
-    lines.iter_mut().for_each(|line| coloured(line, &used, &takes.pastes));
+    for line in &mut lines {
+        coloured(line, &used, &takes.pastes);
+        each_mix(line);
+    }
     let materials: Vec<MixedMaterial> = used
         .iter()
         .zip(shares)
@@ -193,7 +212,15 @@ fn coloured(line: &mut MixLine, used: &[Used], pastes: &BTreeMap<String, (String
     let is_gelcoat = used.get(line.recipe).is_some_and(|used| used.kind == MixKind::Gelcoat);
     if let Some((paste, percent)) = pastes.get(&line.material).filter(|_| is_gelcoat && line.make == Make::Moulding) {
         let kg = line.alone_kg * percent / 100.0;
-        line.also.push(Also { kind: NeedKind::ColourPaste, material: paste.clone(), kg });
+        line.also.push(Also { kind: NeedKind::ColourPaste, material: paste.clone(), kg, each_g: None });
+    }
+}
+
+/// What is stirred in beside catalyst or hardener, mix by mix: the same share of what is weighed out.
+fn each_mix(line: &mut MixLine) {
+    let Some(cups) = line.mixes.filter(|_| line.alone_kg > 0.0) else { return };
+    for also in &mut line.also {
+        also.each_g = Some(also.kg / line.alone_kg * cups.weigh_g);
     }
 }
 
@@ -209,16 +236,11 @@ fn balance<'a, Lines: Iterator<Item = &'a MixLine>>(
     let over = |of: fn(&MixLine) -> f64| total(own().map(|line| f64::from(line.count) * of(line)));
     let planned_g = over(|line| line.planned_g);
     let stirred_g = over(|line| line.stir_g.unwrap_or(0.0));
-    let (kind, material) = match used.recipe.as_ref().map(|recipe| recipe.stirred) {
-        Some(Stirred::Hardener) => (NeedKind::Hardener, used.material.clone()),
-        Some(Stirred::Paste) => (NeedKind::FillerHardener, "filler hardener".to_owned()),
-        Some(Stirred::Catalyst) => (NeedKind::Catalyst, "catalyst".to_owned()),
-        None => return,
-    };
+    let Some(agent) = used.recipe.as_ref().map(|recipe| recipe.stirred.agent(&used.material)) else { return };
     let over_g = stirred_g - planned_g;
     if over_g > SAME_PERCENT * planned_g {
         let ml = used.recipe.as_ref().and_then(|recipe| recipe.stirred_ml(over_g)).unwrap_or(0.0);
-        more.push(More { material: used.material.clone(), temperature_c, g: over_g, ml });
+        more.push(More { material: used.material.clone(), agent, temperature_c, g: over_g, ml });
     } else if -over_g > SAME_PERCENT * planned_g {
         let name = &used.material;
         let why = if stirred_g == 0.0 {
@@ -226,7 +248,7 @@ fn balance<'a, Lines: Iterator<Item = &'a MixLine>>(
         } else {
             format!("for {name}: the plan's share is more than mixes take at {temperature_c} C, and the order keeps it")
         };
-        unmixed.push(Unmixed { kind, material, kg: kg_from_g(-over_g), why });
+        unmixed.push(Unmixed { kind: agent.kind, material: agent.material, kg: kg_from_g(-over_g), why });
     }
 }
 
@@ -295,6 +317,7 @@ fn material(
         active_oxygen_percent: recipe.and_then(|recipe| recipe.active_oxygen_percent),
         density_g_ml: recipe.and_then(|recipe| recipe.density_g_ml),
         share,
+        caution: recipe.and_then(peroxide_caution),
         lay_within_min: share.map(|share| share.gel_min.likely * shop.habits.use_of_gel_time_percent.value / 100.0),
         holds_c,
         refused,
@@ -317,12 +340,21 @@ fn notes(materials: &[MixedMaterial], used: &[Used], temperature_c: f64, is_assu
             "give `temperature_c` under [shop]; the cards show 15 to 25 C",
         ));
     }
-    for (mixed, used) in materials.iter().zip(used) {
-        let name = format!("{} \"{}\"", kind_word(mixed.kind), mixed.material);
-        if let Some(refusal) = &mixed.refused {
-            let message = format!("no mixes of {name}: {}", refusal.why);
-            notes.push(Note::warning("mixes-refused", message, refusal.remedy.clone()));
+    let name_of = |mixed: &MixedMaterial| format!("{} \"{}\"", kind_word(mixed.kind), mixed.material);
+    let mut refused: Vec<(&Refusal, Vec<String>)> = Vec::new();
+    for mixed in materials {
+        let Some(refusal) = &mixed.refused else { continue };
+        match refused.iter_mut().find(|(other, _)| *other == refusal) {
+            Some((_, names)) => names.push(name_of(mixed)),
+            None => refused.push((refusal, vec![name_of(mixed)])),
         }
+    }
+    notes.extend(refused.into_iter().map(|(refusal, names)| {
+        let message = format!("no mixes of {}: {}", names.join("; "), refusal.why);
+        Note::warning("mixes-refused", message, refusal.remedy.clone())
+    }));
+    for (mixed, used) in materials.iter().zip(used) {
+        let name = name_of(mixed);
         notes.extend(used.recipe.as_ref().and_then(|recipe| peroxide_note(&name, recipe)));
         if let (Some(share), Some(recipe)) = (&mixed.share, &used.recipe) {
             notes.extend(share_note(&name, share, recipe, temperature_c));
@@ -336,18 +368,22 @@ fn notes(materials: &[MixedMaterial], used: &[Used], temperature_c: f64, is_assu
 const MOST_PEROXIDE_PERCENT: f64 = 2.5;
 
 /// A job's own stock may allow more than makers do.
-fn peroxide_note(name: &str, recipe: &Recipe) -> Option<Note> {
+fn peroxide_caution(recipe: &Recipe) -> Option<String> {
     let high = recipe.percent.high;
     (recipe.stirred == Stirred::Catalyst && high > MOST_PEROXIDE_PERCENT).then(|| {
-        Note::warning(
-            "peroxide-high",
-            format!(
-                "{name}: the stock allows up to {high} % of peroxide catalyst; over {MOST_PEROXIDE_PERCENT} % it reads hard, \
-                 is badly cured, and heats more in cup and laminate"
-            ),
-            "keep `catalyst_percent` within 1.0 to 2.5 unless the maker's own sheet for this resin and this peroxide says more; warm a cold shop instead",
+        format!(
+            "the stock allows up to {high} % of peroxide catalyst; over {MOST_PEROXIDE_PERCENT} % it reads hard, is badly cured, \
+             and heats more in cup and laminate"
         )
     })
+}
+
+fn peroxide_note(name: &str, recipe: &Recipe) -> Option<Note> {
+    Some(Note::warning(
+        "peroxide-high",
+        format!("{name}: {}", peroxide_caution(recipe)?),
+        "keep `catalyst_percent` within 1.0 to 2.5 unless the maker's own sheet for this resin and this peroxide says more; warm a cold shop instead",
+    ))
 }
 
 /// The word for what is mixed.

@@ -6,6 +6,8 @@ use crate::laminate::cure::{Cure, volume_ml};
 use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::gel::{GelPoint, GelTable};
 use crate::laminate::stock::{Family, Filler, Gelcoat, Resin};
+use crate::workshop::needs::NeedKind;
+use crate::workshop::order::units::hardener_name;
 
 /// What is mixed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -42,6 +44,34 @@ impl Stirred {
             Self::Hardener => "hardener",
             Self::Paste => "hardener paste",
         }
+    }
+
+    /// What the order calls it that goes into a material.
+    #[must_use]
+    pub fn agent(self, material: &str) -> Agent {
+        let (kind, material) = match self {
+            Self::Catalyst => (NeedKind::Catalyst, "catalyst"),
+            Self::Hardener => (NeedKind::Hardener, material),
+            Self::Paste => (NeedKind::FillerHardener, "filler hardener"),
+        };
+        Agent { kind, material: material.to_owned() }
+    }
+}
+
+/// What makes a material go off, as the order has it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Agent {
+    /// Catalyst, hardener or hardener paste.
+    pub kind: NeedKind,
+    /// Its name in the order.
+    pub material: String,
+}
+
+impl Agent {
+    /// Its name in words.
+    #[must_use]
+    pub fn words(&self) -> String {
+        if self.kind == NeedKind::Hardener { hardener_name(&self.material) } else { self.material.clone() }
     }
 }
 
@@ -130,6 +160,12 @@ impl Recipe {
     #[must_use]
     pub fn is_fixed(&self) -> bool {
         self.stirred == Stirred::Hardener
+    }
+
+    /// It is thinned with styrene: all but epoxy.
+    #[must_use]
+    pub fn holds_styrene(&self) -> bool {
+        self.stirred != Stirred::Hardener
     }
 
     /// The share that the plan's own sums take: the schedule's, or the likely one.

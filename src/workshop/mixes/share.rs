@@ -4,11 +4,7 @@ use serde::Serialize;
 
 use super::recipe::{MixKind, Recipe};
 use crate::laminate::figure::Spread;
-
-/// Colder than this nothing is mixed: warm shop and resin. Published as the least that a workshop's heating must hold
-/// (approval guidance of a classification society: over 15 C, 18 to 22 C recommended); under it polyester stays undercured
-/// whatever the catalyst. Set lower, tables that go down there would be used.
-pub const COLDEST_C: f64 = 15.0;
+use crate::laminate::warnings::{COLDEST_C, HOT_REMEDY, HOTTEST_C};
 
 /// Shares are weighed out in so many steps to the percent: a finer one cannot be told apart on 200 g at 0.1 g, and a coarser
 /// one misses the useful gel time by a minute.
@@ -48,11 +44,21 @@ pub enum Refused {
         /// Temperature of the shop.
         temperature_c: f64,
     },
+    /// The shop is too hot for what holds styrene.
+    #[error(
+        "at {temperature_c} C nothing that holds styrene is mixed: from {HOTTEST_C} C on its vapour and air can explode"
+    )]
+    TooHot {
+        /// Temperature of the shop.
+        temperature_c: f64,
+    },
     /// The stock has no gel times.
     #[error("there is no table of gel times")]
     NoTable {
-        /// The ratio is fixed, so that times go by temperature alone.
-        is_fixed: bool,
+        /// Its share in percent of the material, if it may be moved within a range; a fixed ratio goes by temperature alone.
+        percent: Option<Spread>,
+        /// What it is.
+        kind: MixKind,
         /// Table of the stock and name.
         entry: String,
     },
@@ -90,19 +96,56 @@ pub enum Refused {
     },
 }
 
+/// How lines to paste are used.
+const PASTE: &str =
+    "Paste these lines at the end of the job, or below that header without it if the job has it, with figures for ___:";
+
+/// Temperatures that lines to paste ask for: a cool shop and a warm one, so that all between them is held.
+const ASKED_C: [f64; 2] = [15.0, 25.0];
+
+/// Lines of a job file that give a material its gel times at some shares (no number where it is not known; nothing for a fixed
+/// ratio) and more of its keys, with ___ for each figure that is asked for.
+fn lines(entry: &str, more: &[&str], shares: &[Option<f64>]) -> String {
+    let mut lines = format!("[{entry}]\n");
+    for key in more {
+        lines.push_str(&format!("{key} = ___\n"));
+    }
+    lines.push_str("gel_min = [\n");
+    for temperature_c in ASKED_C {
+        for share in shares {
+            let share = match share {
+                None => String::new(),
+                Some(percent) if percent.is_nan() => " catalyst_percent = ___,".to_owned(),
+                Some(percent) => format!(" catalyst_percent = {percent},"),
+            };
+            lines.push_str(&format!("    {{ temperature_c = {temperature_c},{share} min = ___ }},\n"));
+        }
+    }
+    lines.push(']');
+    lines
+}
+
 impl Refused {
     /// What to change.
     #[must_use]
     pub fn remedy(&self) -> String {
         match self {
             Self::TooCold { .. } => "warm shop, tool and resin to 18 C or more; never add catalyst instead".to_owned(),
-            Self::NoTable { is_fixed: true, entry } => format!(
-                "give the maker's pot life under [{entry}]: gel_min = [{{ temperature_c = 20, min = 25 }}, ...]; the ratio stays as it is"
+            Self::TooHot { .. } => HOT_REMEDY.to_owned(),
+            Self::NoTable { percent: None, entry, .. } => format!(
+                "give the maker's pot life under [{entry}]; the ratio stays as it is. {PASTE}\n{}",
+                lines(entry, &[], &[None])
             ),
-            Self::NoTable { entry, .. } => format!(
-                "give the maker's table under [{entry}]: gel_min = [{{ temperature_c = 20, catalyst_percent = 1.5, min = 22 }}, ...], \
-                 or time a cup of 100 g and give that"
-            ),
+            Self::NoTable { percent: Some(percent), kind, entry } => {
+                let mut shares = vec![Some(percent.low), Some(percent.high)];
+                shares.dedup();
+                // An adhesive that the job names need not be in the stock.
+                let more: &[&str] = if *kind == MixKind::Adhesive { &["density_g_cm3"] } else { &[] };
+                format!(
+                    "give the maker's table under [{entry}], or time a cup of 100 g and give that. {PASTE}\n{}",
+                    lines(entry, more, &shares)
+                )
+            }
             Self::OutsideTable { is_colder: true, .. } => {
                 "warm shop and resin until the table holds, or give more of the maker's table".to_owned()
             }
@@ -110,8 +153,25 @@ impl Refused {
                 "bring shop and share within the table, or give more of the maker's; nothing is read past it".to_owned()
             }
             Self::OutsideRange { .. } => "stay within the maker's range, and warm the shop instead".to_owned(),
-            Self::NoHardener { entry } => format!("give `hardener_percent` and `gel_min` under [{entry}]"),
+            Self::NoHardener { entry } => format!(
+                "say how much of it the maker asks for, and how long that leaves. {PASTE}\n{}",
+                lines(entry, &["hardener_percent"], &[Some(f64::NAN)])
+            ),
             Self::TooQuick { .. } => "cool the shop, not under 15 C, take a slower resin, or more hands".to_owned(),
+        }
+    }
+
+    /// What to change, where lines to paste have been given before.
+    #[must_use]
+    pub fn in_short(&self) -> String {
+        match self {
+            Self::NoTable { entry, .. } => {
+                format!("its gel times under [{entry}]: lines to paste stand with its refused mixes")
+            }
+            Self::NoHardener { entry } => {
+                format!("its hardener and gel times under [{entry}]: lines to paste stand with its refused mixes")
+            }
+            _ => self.remedy(),
         }
     }
 }
@@ -123,14 +183,21 @@ impl Refused {
 /// quick, and an epoxy's ratio is fixed: neither is moved.
 ///
 /// # Errors
-/// [`Refused`], if it is too cold, if the table does not hold, or if the schedule's share is forbidden.
+/// [`Refused`], if it is too cold or, for what holds styrene, too hot, if the table does not hold, or if the schedule's share is forbidden.
 pub fn share_at(recipe: &Recipe, temperature_c: f64, useful_min: Spread) -> Result<Share, Refused> {
     // What is no number is not warm enough either.
     if temperature_c.is_nan() || temperature_c < COLDEST_C {
         return Err(Refused::TooCold { temperature_c });
     }
+    if temperature_c >= HOTTEST_C && recipe.holds_styrene() {
+        return Err(Refused::TooHot { temperature_c });
+    }
     if recipe.table.is_empty() {
-        return Err(Refused::NoTable { is_fixed: recipe.is_fixed(), entry: entry(recipe) });
+        return Err(Refused::NoTable {
+            percent: (!recipe.is_fixed()).then_some(recipe.percent),
+            kind: recipe.kind,
+            entry: entry(recipe),
+        });
     }
     let Spread { low, high, .. } = recipe.percent;
     if let Some(percent) = recipe.told_percent.filter(|percent| !(low..=high).contains(percent)) {
@@ -162,7 +229,7 @@ pub(super) fn entry_of(kind: MixKind, material: &str) -> String {
         MixKind::Putty | MixKind::Adhesive => "filler",
         MixKind::Resin => "resin",
     };
-    format!("stock.{table}.\"{material}\"")
+    format!("stock.{table}.{}", toml::Value::from(material))
 }
 
 fn fit(recipe: &Recipe, gel_min: Spread, useful_min: Spread) -> Fit {
@@ -250,10 +317,11 @@ pub fn holds_c(recipe: &Recipe, share: &Share, temperature_c: f64, useful_min: S
     }
     let gel = |at_c: f64| recipe.gel_min(at_c, share.percent).map(|gel_min| gel_min.likely);
     let mut rows: Vec<f64> = recipe.table.temperatures_c().collect();
-    rows.push(COLDEST_C);
+    rows.extend([COLDEST_C, HOTTEST_C]);
     rows.sort_by(f64::total_cmp);
     let colder = rows.iter().rev().filter(|&&row| row < temperature_c && row >= COLDEST_C);
-    let warmer = rows.iter().filter(|&&row| row > temperature_c);
+    let most_c = if recipe.holds_styrene() { HOTTEST_C } else { f64::INFINITY };
+    let warmer = rows.iter().filter(|&&row| row > temperature_c && row <= most_c);
     let from = reach(temperature_c, colder, &gel, useful_min.high);
     let to = reach(temperature_c, warmer, &gel, useful_min.low);
     Some([from, to])

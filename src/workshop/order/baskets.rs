@@ -3,17 +3,19 @@
 //! Every set of suppliers is tried. With no least order in the way each material comes in the packs of the set that cover
 //! it cheapest, from one supplier or from several; that is also the bound under which no choice of the set can come. Where
 //! a least order is missed, the covers of each material are listed and chosen from by branch and bound until every order is
-//! taken. Nothing is bought only to fill an order up: no pack of a cover can be left out.
+//! taken. Nothing is bought only to fill an order up: no pack of a cover can be left out. All of it draws on the order's one
+//! budget; where that runs out the best found is told as such, with the sum of the least that each line can cost.
 
 use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::budget::Budget;
 use super::entries::SupplierEntry;
 use super::lines::{Demand, PackLine, pack_lines};
 use super::offers::{Offer, of_supplier};
 use super::packs::{Pack, cheapest_cover};
-use super::suppliers::{QuotedLine, short};
+use super::suppliers::{Quote, QuotedLine, short};
 use crate::laminate::stock::Stock;
 use crate::units::total;
 
@@ -21,11 +23,18 @@ use crate::units::total;
 /// nothing, 2^12 would be felt.
 const MOST_SUPPLIERS: usize = 6;
 
+/// Suppliers of one currency that the choice is made from; a set of them is kept in the bits of a number.
+pub const MOST_TRIED: usize = 64;
+
+/// What one cover that is listed costs of the budget, and one choice that is gone through.
+const LISTED: u64 = 20;
+const CHOICE: u64 = 50;
+
 /// Covers of one material that are listed at most. A drum's worth out of three suppliers' tins has some thousands.
 const MOST_COVERS: usize = 20_000;
 
-/// Choices that are gone through for one set at most; more would be felt.
-const MOST_CHOICES: usize = 200_000;
+/// Choices that are gone through for one set at most, so that the sets after it are gone through as well.
+const MOST_CHOICES: u64 = 200_000;
 
 /// Prices this near are the same, in the currency.
 const SAME: f64 = 1e-9;
@@ -58,6 +67,48 @@ pub struct Basket {
     pub exact: bool,
     /// No choice can cost less than this.
     pub least: f64,
+    /// Suppliers beyond those that can be tried, by name.
+    pub left_out: Vec<String>,
+    /// Single suppliers who ask less because they do not have everything.
+    pub cheaper_without: Vec<Without>,
+}
+
+/// A supplier who takes the order and asks less than the choice, because something is lacking.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Without {
+    /// Its name.
+    pub supplier: String,
+    /// What it asks for all that it has, with delivery.
+    pub total: f64,
+    /// What it has no price for and the choice has.
+    pub lacks: Vec<String>,
+    /// What that costs in the choice.
+    pub lacks_price: f64,
+}
+
+impl Basket {
+    /// Looks through the quotes for single suppliers who would be cheaper without something.
+    pub(super) fn set_beside(&mut self, quotes: &[Quote], demands: &[Demand<'_>]) {
+        let of_currency = quotes.iter().filter(|quote| quote.currency == self.currency);
+        let taking = of_currency.filter(|quote| quote.goods > 0.0 && quote.short_of_minimum <= 0.0);
+        let cheaper = taking.filter(|quote| quote.total < self.total - SAME);
+        let without = |quote: &Quote| {
+            let prices = self.lines.iter().map(|line| line.as_ref().and_then(|line| line.price));
+            let lacked: Vec<(f64, &str)> = prices
+                .zip(demands)
+                .zip(&quote.lines)
+                .filter(|(_, quoted)| quoted.as_ref().is_none_or(|quoted| quoted.price.is_none()))
+                .filter_map(|((price, demand), _)| Some((price?, demand.name.as_str())))
+                .collect();
+            (!lacked.is_empty()).then(|| Without {
+                supplier: quote.supplier.clone(),
+                total: quote.total,
+                lacks: lacked.iter().map(|(_, name)| (*name).to_owned()).collect(),
+                lacks_price: total(lacked.iter().map(|(price, _)| *price)),
+            })
+        };
+        self.cheaper_without = cheaper.filter_map(without).collect();
+    }
 }
 
 /// What comes from one supplier of a basket.
@@ -75,14 +126,15 @@ pub struct Share {
 
 /// The cheapest choice in each currency, in the order in which the job names them.
 #[must_use]
-pub fn baskets(suppliers: &[SupplierEntry], demands: &[Demand<'_>], stock: &Stock) -> Vec<Basket> {
+pub fn baskets(suppliers: &[SupplierEntry], demands: &[Demand<'_>], stock: &Stock, budget: &mut Budget) -> Vec<Basket> {
     let mut currencies: Vec<&str> = Vec::new();
     for supplier in suppliers {
         if !currencies.contains(&supplier.currency.as_str()) {
             currencies.push(&supplier.currency);
         }
     }
-    currencies.into_iter().filter_map(|currency| Market::of(currency, suppliers, demands, stock)?.basket()).collect()
+    let of_currency = |currency| Market::of(currency, suppliers, demands, stock, budget)?.basket();
+    currencies.into_iter().filter_map(of_currency).collect()
 }
 
 /// A pack with a price, and which of the suppliers offers it.
@@ -99,6 +151,15 @@ struct Choice {
     counts: Vec<u64>,
     cost: f64,
     spent: Vec<f64>,
+    /// No packs can cost less than this, where these were not proved the cheapest.
+    at_least: Option<f64>,
+}
+
+impl Choice {
+    /// What no cover out of the same packs can come under.
+    fn least(&self) -> f64 {
+        self.at_least.unwrap_or(self.cost)
+    }
 }
 
 /// A choice for every line; nothing for a line that nobody prices.
@@ -126,57 +187,65 @@ struct Market<'a> {
     offers: Vec<Vec<Priced>>,
     /// Cheapest covers by line and set, as they are found.
     known: BTreeMap<(usize, u64), Option<Choice>>,
-    /// Some cover is the best that was found, and not proved the cheapest.
-    is_unproven: bool,
+    /// Suppliers that are not tried.
+    left_out: Vec<String>,
+    budget: &'a mut Budget,
 }
 
 impl<'a> Market<'a> {
-    fn of(currency: &'a str, suppliers: &'a [SupplierEntry], demands: &'a [Demand<'a>], stock: &Stock) -> Option<Self> {
-        // A set is kept in the bits of a number.
-        let sellers: Vec<&SupplierEntry> =
-            suppliers.iter().filter(|supplier| supplier.currency == currency).take(64).collect();
-        let of_line = |demand: &Demand<'_>| {
+    fn of(
+        currency: &'a str,
+        suppliers: &'a [SupplierEntry],
+        demands: &'a [Demand<'a>],
+        stock: &Stock,
+        budget: &'a mut Budget,
+    ) -> Option<Self> {
+        let priced = |supplier: &SupplierEntry, demand: &Demand<'_>| {
+            let (offers, _) = of_supplier(supplier, demand.need, demand.sold_by, stock);
+            offers.into_iter().filter_map(|offer| Some((offer.price?, offer))).collect::<Vec<_>>()
+        };
+        // Who has a price for nothing that is bought takes no one's place.
+        let sells = |supplier: &&SupplierEntry| {
+            demands.iter().any(|demand| demand.to_buy > 0.0 && !priced(supplier, demand).is_empty())
+        };
+        let of_currency = suppliers.iter().filter(|supplier| supplier.currency == currency);
+        let mut sellers: Vec<&SupplierEntry> = of_currency.filter(sells).collect();
+        let left_out = sellers.drain(sellers.len().min(MOST_TRIED)..).map(|seller| seller.name.clone()).collect();
+        let of_line = |demand: &Demand<'_>| -> Vec<Priced> {
+            if demand.to_buy <= 0.0 {
+                return Vec::new();
+            }
             let of_seller = |(seller, supplier): (usize, &&SupplierEntry)| {
-                let (offers, _) = of_supplier(supplier, demand.need, demand.sold_by, stock);
-                offers.into_iter().filter_map(move |offer| {
-                    let price = offer.price?;
-                    Some(Priced { offer, price, seller })
-                })
+                priced(supplier, demand).into_iter().map(move |(price, offer)| Priced { offer, price, seller })
             };
-            if demand.to_buy > 0.0 { sellers.iter().enumerate().flat_map(of_seller).collect() } else { Vec::new() }
+            sellers.iter().enumerate().flat_map(of_seller).collect()
         };
         let offers: Vec<Vec<Priced>> = demands.iter().map(of_line).collect();
         let any = offers.iter().any(|offers| !offers.is_empty());
-        any.then_some(Self { currency, sellers, demands, offers, known: BTreeMap::new(), is_unproven: false })
+        any.then_some(Self { currency, sellers, demands, offers, known: BTreeMap::new(), left_out, budget })
     }
 
     fn basket(mut self) -> Option<Basket> {
         let n = self.sellers.len();
+        let floor = self.floor()?;
         let (mut taken, mut refused): (Option<Found>, Option<Found>) = (None, None);
-        let (mut exact, mut least) = (n <= MOST_SUPPLIERS, f64::INFINITY);
-        let all = sets(n);
-        let mut bounds: Vec<(f64, u64)> = Vec::new();
-        for set in all {
-            if let Some(bound) = self.bound(set) {
-                bounds.push((bound, set));
-            }
-        }
-        // The set that can be cheapest first, so that the others need not be gone through.
-        bounds.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.count_ones().cmp(&b.1.count_ones())).then(a.1.cmp(&b.1)));
+        let (bounds, mut all_seen) = self.bounds();
+        let least = bounds.first().filter(|_| all_seen && n <= MOST_SUPPLIERS).map_or(floor, |(bound, _)| *bound);
+        all_seen &= n <= MOST_SUPPLIERS;
         for (bound, set) in bounds {
-            least = least.min(bound);
             if taken.as_ref().is_some_and(|best| bound > best.total + SAME) {
                 break;
             }
             let relaxed = self.relaxed(set)?;
+            all_seen &= relaxed.choices.iter().flatten().all(|choice| choice.at_least.is_none());
             if self.every_order_is_taken(set, &relaxed) {
                 if relaxed.is_better_than(taken.as_ref()) {
                     taken = Some(relaxed);
                 }
                 continue;
             }
-            let (found, all_seen) = self.constrained(set, taken.as_ref());
-            exact &= all_seen;
+            let (found, all_gone_through) = self.constrained(set, taken.as_ref());
+            all_seen &= all_gone_through;
             if let Some(found) = found.filter(|found| found.is_better_than(taken.as_ref())) {
                 taken = Some(found);
             }
@@ -184,24 +253,43 @@ impl<'a> Market<'a> {
                 refused = Some(relaxed);
             }
         }
-        if n > MOST_SUPPLIERS {
-            // Without delivery, which no set escapes: under what any of them can come to.
-            least = self
-                .relaxed(everybody(n))
-                .map_or(0.0, |found| total(found.choices.iter().flatten().map(|choice| choice.cost)));
-        }
-        if self.is_unproven {
-            // A cheaper cover may be there: nothing is known of how cheap.
-            (exact, least) = (false, 0.0);
-        }
         let is_taken = taken.is_some();
+        // What costs no more than anything can is the cheapest, however much was gone through.
+        let is_least = taken.as_ref().is_some_and(|found| found.total <= least + SAME);
         let found = taken.or(refused)?;
-        Some(self.made(&found, is_taken, exact, least))
+        Some(self.made(&found, is_taken, all_seen || is_least, least))
+    }
+
+    /// What no choice can come under: the least that each line can cost out of everybody's packs, and the cheapest delivery.
+    fn floor(&mut self) -> Option<f64> {
+        let everybody = self.relaxed(everybody(self.sellers.len()))?;
+        let deliveries = self.sellers.iter().map(|seller| seller.delivery.unwrap_or(0.0));
+        let delivery = deliveries.min_by(f64::total_cmp).unwrap_or(0.0);
+        Some(total(everybody.choices.iter().flatten().map(Choice::least)) + delivery)
+    }
+
+    /// The sets with what no choice of them can come under, the set that can be cheapest first, so that the others need not
+    /// be gone through; and whether all of them are there. Where the budget ends before, the smallest sets and everybody are.
+    fn bounds(&mut self) -> (Vec<(f64, u64)>, bool) {
+        let mut sets = sets(self.sellers.len());
+        let everybody = everybody(self.sellers.len());
+        sets.sort_by_key(|&set| (set != everybody, set.count_ones(), set));
+        let (mut bounds, mut all_seen) = (Vec::new(), true);
+        for set in sets {
+            if set != everybody && !self.budget.take(CHOICE * self.offers.len() as u64) {
+                all_seen = false;
+                break;
+            }
+            bounds.extend(self.bound(set).map(|bound| (bound, set)));
+        }
+        bounds.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.count_ones().cmp(&b.1.count_ones())).then(a.1.cmp(&b.1)));
+        (bounds, all_seen)
     }
 
     /// What no choice of a set can come under; nothing if it leaves out what another supplier prices.
     fn bound(&mut self, set: u64) -> Option<f64> {
-        self.relaxed(set).map(|found| found.total)
+        let found = self.relaxed(set)?;
+        Some(total(found.choices.iter().flatten().map(Choice::least)) + self.delivery(set))
     }
 
     /// Every line as the set covers it cheapest, least orders left aside.
@@ -236,12 +324,11 @@ impl<'a> Market<'a> {
         let within: Vec<usize> =
             (0..self.offers[line].len()).filter(|&pack| is_in(set, self.offers[line][pack].seller)).collect();
         let packs: Vec<Pack> = within.iter().map(|&pack| self.offers[line][pack].offer.pack()).collect();
-        let cover = cheapest_cover(self.demands[line].to_buy, &packs);
-        self.is_unproven |= cover.as_ref().is_some_and(|cover| cover.at_least.is_some());
+        let cover = cheapest_cover(self.demands[line].to_buy, &packs, self.budget);
         let choice = cover.map(|cover| {
             let mut counts = vec![0; self.offers[line].len()];
             within.iter().zip(cover.counts).for_each(|(&pack, count)| counts[pack] = count);
-            self.choice(line, counts)
+            Choice { at_least: cover.at_least, ..self.choice(line, counts) }
         });
         self.known.insert(key, choice.clone());
         choice
@@ -252,7 +339,7 @@ impl<'a> Market<'a> {
         for (count, priced) in counts.iter().zip(&self.offers[line]) {
             spent[priced.seller] += *count as f64 * priced.price;
         }
-        Choice { cost: total(spent.iter().copied()), counts, spent }
+        Choice { cost: total(spent.iter().copied()), counts, spent, at_least: None }
     }
 
     fn goods_of(choices: &[Option<Choice>], seller: usize) -> f64 {
@@ -299,14 +386,18 @@ impl<'a> Market<'a> {
                 // What one supplier alone does stands in for what is not listed.
                 choices.extend(members(set).filter_map(|seller| self.cheapest(line, 1 << seller)));
             }
-            listed.push((line, undominated(choices, &bounded)));
+            let (kept, complete) = undominated(choices, &bounded, self.budget);
+            all_seen &= complete;
+            listed.push((line, kept));
         }
         listed.sort_by_key(|(line, choices)| (std::cmp::Reverse(choices.len()), *line));
         let most = best.map_or(f64::INFINITY, |best| best.total) - self.delivery(set);
         let minima = bounded.iter().map(|&seller| (seller, self.minimum(seller))).collect();
-        let mut search = Search::new(&listed, minima, most);
+        let n_most = (self.budget.left() / CHOICE).min(MOST_CHOICES);
+        let mut search = Search::new(&listed, minima, most, n_most);
         search.descend(0, 0.0);
-        all_seen &= search.n_seen <= MOST_CHOICES;
+        self.budget.take(search.n_seen.saturating_mul(CHOICE));
+        all_seen &= search.n_seen <= n_most;
         let found = search.best.map(|picked| {
             let mut choices = vec![None; self.offers.len()];
             for ((line, of_line), pick) in listed.iter().zip(picked) {
@@ -318,15 +409,18 @@ impl<'a> Market<'a> {
     }
 
     /// Every cover of a line out of a set's packs of which no pack can be left out, and whether all are there.
-    fn covers(&self, line: usize, set: u64) -> (Vec<Choice>, bool) {
+    fn covers(&mut self, line: usize, set: u64) -> (Vec<Choice>, bool) {
         let offers = &self.offers[line];
         let mut packs: Vec<usize> = (0..offers.len())
             .filter(|&pack| is_in(set, offers[pack].seller) && offers[pack].offer.size > FUZZ)
             .collect();
         packs.sort_by(|&a, &b| offers[b].offer.size.total_cmp(&offers[a].offer.size).then(a.cmp(&b)));
         let sizes: Vec<f64> = packs.iter().map(|&pack| offers[pack].offer.size).collect();
-        let mut listing = Listing { sizes, counts: vec![0; packs.len()], found: Vec::new(), complete: true };
+        let most = MOST_COVERS.min(usize::try_from(self.budget.left() / LISTED).unwrap_or(usize::MAX));
+        let mut listing = Listing { sizes, counts: vec![0; packs.len()], found: Vec::new(), complete: true, most };
         listing.descend(0, self.demands[line].to_buy);
+        self.budget.take(LISTED.saturating_mul(listing.found.len() as u64));
+        let offers = &self.offers[line];
         let choice = |of_packs: &Vec<u64>| {
             let mut counts = vec![0; offers.len()];
             packs.iter().zip(of_packs).for_each(|(&pack, &count)| counts[pack] = count);
@@ -368,6 +462,8 @@ impl<'a> Market<'a> {
             taken,
             exact,
             least: if exact && taken { goods + delivery } else { least },
+            left_out: self.left_out.clone(),
+            cheaper_without: Vec::new(),
         }
     }
 
@@ -379,7 +475,7 @@ impl<'a> Market<'a> {
         );
         let bought = total(packs.iter().map(|pack| pack.count as f64 * pack.size));
         let left_over = (bought - self.demands[line].to_buy).max(0.0);
-        QuotedLine { packs, bought, left_over, price: Some(choice.cost), at_least: None }
+        QuotedLine { packs, bought, left_over, price: Some(choice.cost), at_least: choice.at_least }
     }
 }
 
@@ -421,12 +517,13 @@ struct Listing {
     counts: Vec<u64>,
     found: Vec<Vec<u64>>,
     complete: bool,
+    most: usize,
 }
 
 impl Listing {
     /// With the largest first, the last pack that covers the rest is the smallest taken, and no other can be left out.
     fn descend(&mut self, from: usize, rest: f64) {
-        if self.found.len() >= MOST_COVERS {
+        if self.found.len() >= self.most {
             self.complete = false;
             return;
         }
@@ -449,16 +546,20 @@ impl Listing {
 }
 
 /// Choices without those that cost no less than another and give no supplier with a least order more. Cheapest first.
-fn undominated(mut choices: Vec<Choice>, bounded: &[usize]) -> Vec<Choice> {
+/// Where the budget ends the cheapest are kept; says whether all were looked at.
+fn undominated(mut choices: Vec<Choice>, bounded: &[usize], budget: &mut Budget) -> (Vec<Choice>, bool) {
     choices.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     let mut kept: Vec<Choice> = Vec::new();
     for choice in choices {
+        if !kept.is_empty() && !budget.take(kept.len() as u64) {
+            return (kept, false);
+        }
         let beats = |other: &Choice| bounded.iter().all(|&seller| other.spent[seller] >= choice.spent[seller]);
         if !kept.iter().any(beats) {
             kept.push(choice);
         }
     }
-    kept
+    (kept, true)
 }
 
 /// Branch and bound over the lines.
@@ -471,11 +572,12 @@ struct Search<'a> {
     picked: Vec<usize>,
     most: f64,
     best: Option<Vec<usize>>,
-    n_seen: usize,
+    n_seen: u64,
+    n_most: u64,
 }
 
 impl<'a> Search<'a> {
-    fn new(listed: &'a [(usize, Vec<Choice>)], minima: Vec<(usize, f64)>, most: f64) -> Self {
+    fn new(listed: &'a [(usize, Vec<Choice>)], minima: Vec<(usize, f64)>, most: f64, n_most: u64) -> Self {
         let mut rest = vec![(0.0, vec![0.0; minima.len()])];
         for (_, choices) in listed.iter().rev() {
             let (cost, spent) = rest[rest.len() - 1].clone();
@@ -486,14 +588,14 @@ impl<'a> Search<'a> {
         }
         rest.reverse();
         let spent = vec![0.0; minima.len()];
-        Self { listed, minima, rest, spent, picked: Vec::new(), most, best: None, n_seen: 0 }
+        Self { listed, minima, rest, spent, picked: Vec::new(), most, best: None, n_seen: 0, n_most }
     }
 
     fn descend(&mut self, line: usize, cost: f64) {
         self.n_seen += 1;
         let (least, greatest) = &self.rest[line];
         let cannot = |((spent, (_, minimum)), more): ((&f64, &(usize, f64)), &f64)| spent + more < minimum - SAME;
-        if self.n_seen > MOST_CHOICES
+        if self.n_seen > self.n_most
             || cost + least >= self.most + SAME
             || self.spent.iter().zip(&self.minima).zip(greatest).any(cannot)
         {

@@ -2,7 +2,8 @@
 
 use chrono::NaiveDate;
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::units::{Amount, SaleUnit};
 
@@ -13,8 +14,9 @@ pub struct SupplierEntry {
     /// Name of the supplier, as requests for quotation address it; each supplier has its own.
     #[schemars(length(min = 1))]
     pub name: String,
-    /// Currency of its prices, such as "EUR". Prices in different currencies are never added up.
-    #[schemars(length(min = 1))]
+    /// Currency of its prices by the three capital letters of ISO 4217, such as "EUR"; without this key the job's. Prices in different currencies are never added up.
+    #[serde(default, deserialize_with = "currency", skip_serializing_if = "String::is_empty")]
+    #[schemars(regex(pattern = "^[A-Z]{3}$"))]
     pub currency: String,
     /// What it charges for delivery, once an order.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -72,6 +74,25 @@ pub struct PackEntry {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -50.0, max = 100.0))]
     pub least_c: Option<f64>,
+}
+
+/// Three capital letters, as ISO 4217 forms the codes of currencies.
+fn currency<'de, D: Deserializer<'de>>(deserializer: D) -> Result<String, D::Error> {
+    let text = String::deserialize(deserializer)?;
+    if text.len() == 3 && text.bytes().all(|byte| byte.is_ascii_uppercase()) {
+        return Ok(text);
+    }
+    Err(D::Error::custom(format!(
+        "{text:?} is no currency: write the three capital letters of ISO 4217, such as \"EUR\" or \"GBP\""
+    )))
+}
+
+/// The same where it need not be told.
+///
+/// # Errors
+/// What the format refuses, and every text of another form.
+pub fn currency_if_told<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<String>, D::Error> {
+    currency(deserializer).map(Some)
 }
 
 /// What is already there and need not be bought. How much is said by one of `kg`, `litres`, `metres`, `m2` and `pieces`.

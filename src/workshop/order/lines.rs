@@ -3,7 +3,8 @@
 use chrono::Months;
 use serde::Serialize;
 
-use super::baskets::{Basket, baskets};
+use super::baskets::{Basket, MOST_TRIED, baskets};
+use super::budget::Budget;
 use super::entries::{OnShelfEntry, SupplierEntry};
 use super::offers::{Offer, UsualPacks};
 use super::packs::{Pack, cheapest_cover};
@@ -17,6 +18,7 @@ use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
+use crate::units::listed;
 use crate::workshop::needs::Need;
 
 /// What to order.
@@ -85,6 +87,12 @@ pub struct PackLine {
     pub count: u64,
     /// What is in one, in the line's unit of sale.
     pub size: f64,
+    /// What is in one as its list says, where that counts in another unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub listed_size: Option<f64>,
+    /// That unit.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub listed_unit: Option<SaleUnit>,
     /// Who it comes from, of a choice of suppliers.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub supplier: Option<String>,
@@ -105,6 +113,12 @@ pub struct PackLine {
 }
 
 impl PackLine {
+    /// The size as the list has it, with its unit.
+    #[must_use]
+    pub fn listed(&self, unit: SaleUnit) -> (f64, SaleUnit) {
+        self.listed_size.zip(self.listed_unit).unwrap_or((self.size, unit))
+    }
+
     /// The size as a figure.
     #[must_use]
     pub fn figure(&self) -> Figure {
@@ -146,6 +160,8 @@ pub struct Said<'a> {
     pub suppliers: &'a [SupplierEntry],
     /// What is there already.
     pub on_shelf: &'a [OnShelfEntry],
+    /// Currency that the order goes by where it can.
+    pub currency: Option<&'a str>,
     /// First and last day of the work.
     pub dates: Dates,
 }
@@ -155,6 +171,16 @@ pub struct Said<'a> {
 /// # Errors
 /// None that a test would not have found: the usual packs are part of the program.
 pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, LaminateError> {
+    order_within(needs, said, stock, Budget::default())
+}
+
+/// The same, with so much to go through.
+pub(super) fn order_within(
+    needs: &[Need],
+    said: Said<'_>,
+    stock: &Stock,
+    mut budget: Budget,
+) -> Result<Order, LaminateError> {
     let usual = UsualPacks::starter()?;
     let mut notes = Vec::new();
     let mut there = Vec::new();
@@ -167,12 +193,14 @@ pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, Lam
         demands.push(Demand { need, name: sale_name(need), sold_by, to_buy: less(with_reserve, on_shelf) });
         there.push(on_shelf);
     }
-    let quotes = quotes(said.suppliers, &demands, stock);
-    let baskets = baskets(said.suppliers, &demands, stock);
+    let quotes = quotes(said.suppliers, &demands, stock, &mut budget);
+    let mut baskets = baskets(said.suppliers, &demands, stock, &mut budget);
+    baskets.iter_mut().for_each(|basket| basket.set_beside(&quotes, &demands));
+    baskets.sort_by_key(|basket| said.currency != Some(basket.currency.as_str()));
     let chosen: Vec<Option<Chosen>> = demands
         .iter()
         .enumerate()
-        .map(|(number, demand)| chosen(number, demand, &quotes, &baskets, &usual, stock))
+        .map(|(number, demand)| chosen(number, demand, (&quotes, &baskets), &usual, stock, &mut budget))
         .collect();
     let at_least: Vec<Option<f64>> =
         chosen.iter().map(|chosen| chosen.as_ref().and_then(|chosen| chosen.packs.at_least)).collect();
@@ -185,6 +213,7 @@ pub fn order(needs: &[Need], said: Said<'_>, stock: &Stock) -> Result<Order, Lam
     notes.extend(lines.iter().flat_map(|line| keeping(line, said.dates, stock)));
     notes.extend(lines.iter().zip(&at_least).filter_map(|(line, least)| Some(not_proven(line, (*least)?))));
     notes.extend(of_suppliers(&quotes, &baskets));
+    notes.extend(baskets.first().and_then(|basket| mixed(&lines, &basket.currency)));
     Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
 }
 
@@ -197,9 +226,9 @@ fn less(with_reserve: f64, on_shelf: f64) -> f64 {
 
 /// The packs that cover a demand cheapest, of these on offer; nothing if none does.
 #[must_use]
-pub fn covered(demand: &Demand<'_>, offers: &[Offer]) -> Option<QuotedLine> {
+pub fn covered(demand: &Demand<'_>, offers: &[Offer], budget: &mut Budget) -> Option<QuotedLine> {
     let packs: Vec<Pack> = offers.iter().map(Offer::pack).collect();
-    let cover = cheapest_cover(demand.to_buy, &packs)?;
+    let cover = cheapest_cover(demand.to_buy, &packs, budget)?;
     let taken = cover.counts.iter().zip(offers).filter(|(count, _)| **count > 0);
     let packs = pack_lines(taken.map(|(&count, offer)| (count, offer, None)));
     Some(QuotedLine {
@@ -217,6 +246,8 @@ pub(super) fn pack_lines<'a>(taken: impl Iterator<Item = (u64, &'a Offer, Option
         .map(|(count, offer, supplier)| PackLine {
             count,
             size: offer.size,
+            listed_size: offer.listed.map(|(size, _)| size),
+            listed_unit: offer.listed.map(|(_, unit)| unit),
             supplier,
             price_each: offer.price,
             shelf_life_months: offer.shelf_life_months,
@@ -243,10 +274,10 @@ struct Chosen {
 fn chosen(
     number: usize,
     demand: &Demand<'_>,
-    quotes: &[Quote],
-    baskets: &[Basket],
+    (quotes, baskets): (&[Quote], &[Basket]),
     usual: &UsualPacks,
     stock: &Stock,
+    budget: &mut Budget,
 ) -> Option<Chosen> {
     if demand.to_buy <= 0.0 {
         return None;
@@ -263,7 +294,7 @@ fn chosen(
         let currency = packs.price.map(|_| quote.currency.clone());
         return Some(Chosen { packs, supplier: Some(quote.supplier.clone()), currency });
     }
-    let packs = covered(demand, &usual.offers(demand.need, demand.sold_by, stock))?;
+    let packs = covered(demand, &usual.offers(demand.need, demand.sold_by, stock), budget)?;
     Some(Chosen { packs, supplier: None, currency: None })
 }
 
@@ -377,6 +408,20 @@ fn keeping(line: &Line, dates: Dates, stock: &Stock) -> Vec<Note> {
     notes
 }
 
+/// That an order is paid for in several currencies, with what is not in the one that it goes by.
+fn mixed(lines: &[Line], first: &str) -> Option<Note> {
+    let others = lines.iter().filter_map(|line| Some((line.name.as_str(), line.currency.as_deref()?)));
+    let others: Vec<String> =
+        others.filter(|(_, of)| *of != first).map(|(name, of)| format!("{name} in {of}")).collect();
+    (!others.is_empty()).then(|| {
+        Note::warning(
+            "currencies-mixed",
+            format!("the order is paid for in {first}, but for {}: there is no one sum of it", others.join(", ")),
+            format!("ask a supplier that is paid in {first} for them, or give the list's prices in {first}"),
+        )
+    })
+}
+
 /// What has to be known of the suppliers' lists.
 fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
     let mut notes = Vec::new();
@@ -384,7 +429,7 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
         let supplier = &quote.supplier;
         let mut tell = |code: &str, what: &str, things: &[String], remedy: &str| {
             if !things.is_empty() {
-                notes.push(Note::info(code, format!("{supplier} {what}: {}", things.join(", ")), remedy));
+                notes.push(Note::info(code, format!("{supplier} {what}: {}", listed(things)), remedy));
             }
         };
         tell("not-offered", "does not offer", &quote.lacks, "ask for it, or order it elsewhere");
@@ -395,6 +440,17 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
             &quote.unlike,
             "give the pack in the unit of the order, or plan with that width: put it first under `rolls` of the material",
         );
+    }
+    for basket in baskets.iter().filter(|basket| !basket.left_out.is_empty()) {
+        notes.push(Note::info(
+            "suppliers-left-out",
+            format!(
+                "more than {MOST_TRIED} suppliers name prices in {}: those of {} are set beside the others and not searched for the cheapest choice",
+                basket.currency,
+                listed(&basket.left_out)
+            ),
+            "leave out suppliers that are dear or far, or name first those that matter",
+        ));
     }
     for basket in baskets.iter().filter(|basket| !basket.exact) {
         notes.push(Note::info(

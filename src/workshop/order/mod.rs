@@ -1,12 +1,14 @@
 //! What to order: each need less what is on the shelf, in the packs that cover it cheapest.
 //!
 //! [`units`] says by what a need is sold, [`offers`] which packs there are, [`packs`] which of them cover it cheapest,
+//! [`budget`] how much is gone through for that,
 //! [`shelf`] what is there already, [`suppliers`] sets price lists side by side, [`lines`] puts the order together.
 //! [`specification`] is what a supplier is told, [`entries`] what a job says. The reserve is in the need already and is not added again.
 
 use chrono::NaiveDate;
 
 pub mod baskets;
+pub mod budget;
 pub mod entries;
 pub mod lines;
 pub mod offers;
@@ -26,6 +28,8 @@ use units::{SaleUnit, Unlike};
 /// When the work begins and ends, if that is known.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Dates {
+    /// The first day that the job gives, whether or not anything could be planned from it.
+    pub start: Option<NaiveDate>,
     /// The first day of work; everything is taken to be bought by then.
     pub first_day: Option<NaiveDate>,
     /// The last one.

@@ -21,6 +21,8 @@ const ANY: &str = "any";
 pub struct Offer {
     /// What is in it, in the unit by which the need is sold.
     pub size: f64,
+    /// What is in it as its list says, if that counts otherwise.
+    pub listed: Option<(f64, SaleUnit)>,
     /// What it costs.
     pub price: Option<f64>,
     /// How long it keeps, in months.
@@ -124,7 +126,7 @@ impl UsualPacks {
         offers.extend(self.of(need).into_iter().filter_map(|(unit, figure)| {
             let amount = Amount { unit, value: figure.value, width_mm: None };
             let size = converted(amount, need, sold_by, stock).ok()?;
-            Some(Offer { size, ..usual(figure.clone()) })
+            Some(Offer { size, listed: otherwise(amount, sold_by), ..usual(figure.clone()) })
         }));
         if offers.is_empty() {
             let any = self.of_kind(ANY).into_iter();
@@ -134,8 +136,13 @@ impl UsualPacks {
     }
 }
 
+/// The amount as a list has it, where that is not the unit in which the need is counted.
+fn otherwise(amount: Amount, sold_by: SaleUnit) -> Option<(f64, SaleUnit)> {
+    (amount.unit != sold_by).then_some((amount.value, amount.unit))
+}
+
 fn usual(figure: Figure) -> Offer {
-    Offer { size: figure.value, price: None, shelf_life_months: None, least_c: None, figure }
+    Offer { size: figure.value, listed: None, price: None, shelf_life_months: None, least_c: None, figure }
 }
 
 /// Full rolls and sheets, as long as the stock's figures make them.
@@ -186,6 +193,7 @@ pub fn of_supplier(
         match converted(amount, need, sold_by, stock) {
             Ok(size) => offers.push(Offer {
                 size,
+                listed: otherwise(amount, sold_by),
                 price: pack.price,
                 shelf_life_months: pack.shelf_life_months,
                 least_c: pack.least_c,

@@ -3,6 +3,7 @@
 //! Cheapest first; of equal prices the one that leaves least over; of these the one with fewest packs; of these the one
 //! that takes most of the pack that stands first in the list. Without prices: least left over, then fewest packs.
 
+use super::budget::Budget;
 use super::search::by_search;
 
 /// Sizes are kept to a millionth of their unit, rounded down, and the need is rounded up: rounding never orders short.
@@ -80,13 +81,13 @@ impl Step {
 /// The cheapest cover of a need. Nothing if there is no pack with anything in it, or a number is none.
 ///
 /// The grid of the table is the greatest common divisor of the sizes, so that nothing is lost on it; where that would be
-/// too fine for a table, the same answer is searched for by branch and bound, within a budget of steps: past it the best
-/// found is given with what none can come under.
+/// too fine for a table, the same answer is searched for by branch and bound. Past the budget the best found is given with
+/// what none can come under.
 ///
 /// # Source
 /// Unbounded knapsack cover by dynamic programming, own derivation; equal to trying every choice on 1,000 cases, see tests.
 #[must_use]
-pub fn cheapest_cover(need: f64, packs: &[Pack]) -> Option<Cover> {
+pub fn cheapest_cover(need: f64, packs: &[Pack], budget: &mut Budget) -> Option<Cover> {
     if !need.is_finite() || need > MOST || packs.iter().any(|pack| !(0.0..=MOST).contains(&pack.size)) {
         return None;
     }
@@ -112,10 +113,11 @@ pub fn cheapest_cover(need: f64, packs: &[Pack]) -> Option<Cover> {
     }
     let steps: Vec<Step> = steps.iter().map(|step| Step { size: step.size / grid, ..*step }).collect();
     let need_steps = (((need - FUZZ) * GRID).ceil() as u128).div_ceil(grid).max(1);
-    if need_steps <= MOST_STEPS {
+    let of_table = u64::try_from(need_steps * steps.len() as u128).unwrap_or(u64::MAX);
+    if need_steps <= MOST_STEPS && budget.take(of_table) {
         return Some(cover(need, by_table(need_steps as usize, &steps, packs.len()), packs, None));
     }
-    let (counts, bound) = by_search(need_steps, &steps, packs.len());
+    let (counts, bound) = by_search(need_steps, &steps, packs.len(), budget);
     let at_least =
         bound.map(|bound| if all_priced { bound.price as f64 / MONEY } else { (bound.bought * grid) as f64 / GRID });
     Some(cover(need, counts, packs, at_least))

@@ -1,5 +1,6 @@
 //! The cheapest cover by branch and bound, where a table of every step would be too long.
 
+use super::budget::Budget;
 use super::packs::{Cost, Step, greatest_common_divisor};
 
 /// What can be said of covering a rest with the packs from one on.
@@ -31,11 +32,15 @@ impl Bound {
     }
 }
 
-/// Steps that are gone through at most: a second's work. Sizes that differ by a hair could take for ever.
-const MOST_SEEN: u64 = 20_000_000;
+/// What one step costs of the budget: a step of the table is about so much cheaper.
+const STEP: u64 = 20;
+
+/// One search takes at most this share of what is left, so that the lines after it are searched as well.
+const SHARE: u64 = 2;
 
 struct Search {
     n_seen: u64,
+    most_seen: u64,
     /// Cheapest for what is in them first, then the larger.
     steps: Vec<Step>,
     bounds: Vec<Bound>,
@@ -47,7 +52,7 @@ struct Search {
 /// be better than the best so far.
 ///
 /// Past its budget it gives the best so far, and what no choice can come under.
-pub(super) fn by_search(need: u128, steps: &[Step], n_packs: usize) -> (Vec<u64>, Option<Cost>) {
+pub(super) fn by_search(need: u128, steps: &[Step], n_packs: usize, budget: &mut Budget) -> (Vec<u64>, Option<Cost>) {
     let mut steps = steps.to_vec();
     // a.price / a.size < b.price / b.size, without a division.
     steps.sort_by(|a, b| {
@@ -55,9 +60,11 @@ pub(super) fn by_search(need: u128, steps: &[Step], n_packs: usize) -> (Vec<u64>
     });
     let bounds: Vec<Bound> = (0..steps.len()).filter_map(|from| Bound::of(&steps[from..])).collect();
     let least = bounds.first().map(|bound| bound.least(need));
-    let mut search = Search { n_seen: 0, steps, bounds, counts: vec![0; n_packs], best: None };
+    let most_seen = budget.left() / SHARE / STEP;
+    let mut search = Search { n_seen: 0, most_seen, steps, bounds, counts: vec![0; n_packs], best: None };
     search.descend(0, need, Cost::default());
-    let bound = least.filter(|_| search.n_seen > MOST_SEEN);
+    budget.take(search.n_seen.saturating_mul(STEP));
+    let bound = least.filter(|_| search.n_seen > most_seen);
     (search.best.map_or_else(|| vec![0; n_packs], |(_, counts)| counts), bound)
 }
 
@@ -65,7 +72,7 @@ impl Search {
     fn descend(&mut self, from: usize, rest: u128, cost: Cost) {
         self.n_seen += 1;
         // The first descent has found a cover.
-        if self.n_seen > MOST_SEEN && self.best.is_some() {
+        if self.n_seen > self.most_seen && self.best.is_some() {
             return;
         }
         if rest == 0 {
@@ -83,7 +90,7 @@ impl Search {
         let of_others = self.bounds.get(from + 1).map_or(0, |next| next.largest);
         let least = if is_last { most } else { most.saturating_sub(of_others + 1) };
         for n in (least..=most).rev() {
-            if self.n_seen > MOST_SEEN && self.best.is_some() {
+            if self.n_seen > self.most_seen && self.best.is_some() {
                 break;
             }
             let left = rest.saturating_sub(n * step.size);

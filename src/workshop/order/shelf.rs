@@ -66,15 +66,31 @@ fn is_good(entry: &OnShelfEntry, name: &str, dates: Dates) -> (bool, Option<Note
                 Some(Note::warning("shelf-expires", message, "use it up first and give it as of that, or buy fresh")),
             )
         }
-        (Some(until), None) => {
-            let message = format!("{name} on the shelf is good until {until}, and the job says no days: it is counted");
-            (true, Some(Note::info("shelf-date-unchecked", message, "see that the work ends before")))
-        }
+        (Some(until), None) => undated(name, until, dates.start),
         (None, _) if entry.opened.is_some() => {
             let message = format!("{name} on the shelf was opened, and nothing says how long it keeps: it is counted");
             let remedy = "give `expires`, or `keeps_opened_months` from the maker's sheet";
             (true, Some(Note::info("shelf-date-unchecked", message, remedy)))
         }
         _ => (true, None),
+    }
+}
+
+/// The same where it is not known when the work ends.
+fn undated(name: &str, until: NaiveDate, start: Option<NaiveDate>) -> (bool, Option<Note>) {
+    let good = format!("{name} on the shelf is good until {until}");
+    let unchecked = |why: &str| {
+        let remedy = "see that the work ends before";
+        (true, Some(Note::info("shelf-date-unchecked", format!("{good}, {why}"), remedy)))
+    };
+    match start {
+        Some(start) if until < start => {
+            let message = format!("{good}, the work begins on {start}: it is not counted");
+            (false, Some(Note::warning("shelf-expires", message, "buy fresh, or begin sooner")))
+        }
+        Some(_) => unchecked(
+            "and no day could be planned, so that it is not known when the work ends: it is counted, as good when the work begins",
+        ),
+        None => unchecked("and the job says no first day: it is counted"),
     }
 }

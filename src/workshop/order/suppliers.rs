@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::budget::Budget;
 use super::entries::SupplierEntry;
 use super::lines::{Demand, PackLine, covered};
 use super::offers::of_supplier;
@@ -55,8 +56,8 @@ pub struct QuotedLine {
 
 /// What every supplier asks, in the order of the job.
 #[must_use]
-pub fn quotes(suppliers: &[SupplierEntry], demands: &[Demand<'_>], stock: &Stock) -> Vec<Quote> {
-    let mut quotes: Vec<Quote> = suppliers.iter().map(|supplier| quote(supplier, demands, stock)).collect();
+pub fn quotes(suppliers: &[SupplierEntry], demands: &[Demand<'_>], stock: &Stock, budget: &mut Budget) -> Vec<Quote> {
+    let mut quotes: Vec<Quote> = suppliers.iter().map(|supplier| quote(supplier, demands, stock, budget)).collect();
     let least = |currency: &str| {
         let same = quotes.iter().filter(|quote| quote.complete && quote.currency == currency);
         same.map(|quote| quote.total).min_by(f64::total_cmp)
@@ -67,13 +68,13 @@ pub fn quotes(suppliers: &[SupplierEntry], demands: &[Demand<'_>], stock: &Stock
     quotes
 }
 
-fn quote(supplier: &SupplierEntry, demands: &[Demand<'_>], stock: &Stock) -> Quote {
+fn quote(supplier: &SupplierEntry, demands: &[Demand<'_>], stock: &Stock, budget: &mut Budget) -> Quote {
     let (mut lacks, mut without_price, mut unlike) = (Vec::new(), Vec::new(), Vec::new());
     let mut lines = Vec::new();
     for demand in demands {
         let (offers, cannot) = of_supplier(supplier, demand.need, demand.sold_by, stock);
         unlike.extend(cannot.into_iter().map(|why| demand.unlike(why)));
-        let line = covered(demand, &offers).filter(|_| demand.to_buy > 0.0);
+        let line = covered(demand, &offers, budget).filter(|_| demand.to_buy > 0.0);
         if demand.to_buy > 0.0 {
             match &line {
                 None => lacks.push(demand.name.clone()),

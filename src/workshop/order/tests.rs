@@ -1,6 +1,8 @@
 use proptest::prelude::*;
 
+use super::budget::Budget;
 use super::entries::{OnShelfEntry, SupplierEntry};
+use super::lines::order_within;
 use super::*;
 use crate::laminate::lay_up::{LayUp, PlyAreas, lay_up};
 use crate::laminate::plies::plan_plies;
@@ -47,7 +49,7 @@ struct Lists {
 
 fn ordered_on(needs: &[Need], lists: &str, dates: Dates, stock: &Stock) -> Order {
     let lists: Lists = toml::from_str(lists).expect("the lists");
-    let said = Said { suppliers: &lists.supplier, on_shelf: &lists.on_shelf, dates };
+    let said = Said { suppliers: &lists.supplier, on_shelf: &lists.on_shelf, currency: None, dates };
     order(needs, said, stock).expect("an order")
 }
 
@@ -223,7 +225,7 @@ fn what_is_on_the_shelf_is_taken_off_and_never_more_than_is_needed() {
 }
 
 fn dates(first: &str, last: &str) -> Dates {
-    Dates { first_day: entries::day(first), last_day: entries::day(last) }
+    Dates { start: entries::day(first), first_day: entries::day(first), last_day: entries::day(last) }
 }
 
 #[test]
@@ -237,6 +239,14 @@ fn what_is_past_its_date_before_the_work_ends_is_not_counted() {
     let undated = ordered(&needs, shelf);
     assert_eq!((line(&undated, "polyester").on_shelf, codes(&undated)), (8.0, vec!["shelf-date-unchecked"]));
     // Once opened it keeps six months, whatever is printed on it.
+    // A start is told and nothing could be planned from it: what is good then is counted, and nothing else.
+    let unplanned = |start| Dates { start: entries::day(start), ..Dates::default() };
+    let good = ordered_on(&needs, shelf, unplanned("2027-03-31"), &stock());
+    assert_eq!((line(&good, "polyester").on_shelf, codes(&good)), (8.0, vec!["shelf-date-unchecked"]));
+    assert!(good.notes[0].message.contains("no day could be planned"), "{:?}", good.notes);
+    let past = ordered_on(&needs, shelf, unplanned("2027-04-01"), &stock());
+    assert_eq!((line(&past, "polyester").on_shelf, codes(&past)), (0.0, vec!["shelf-expires"]));
+    assert!(past.notes[0].message.contains("the work begins on 2027-04-01"), "{:?}", past.notes);
     let opened = format!("{shelf}\nopened = '2026-08-15'\nkeeps_opened_months = 6");
     let order = ordered_on(&needs, &opened, dates("2027-01-09", "2027-02-16"), &stock());
     assert_eq!(line(&order, "polyester").on_shelf, 0.0);
@@ -326,4 +336,26 @@ proptest! {
             prop_assert!(line.packs.is_empty() || line.left_over < smallest + 1e-9, "no pack could be left out: {line:?}");
         }
     }
+}
+
+/// With nothing to go through: what it costs is not proved the least, and both line and basket say so, with a bound that is
+/// over nothing. By hand: 51.75 kg are 52 in whole kg, which cost no less than 24 kg at 94 do a kg.
+#[test]
+fn a_priced_line_that_is_not_proved_the_cheapest_says_so() {
+    let needs = needs_of("make = 'moulding'\nresin = 'polyester'\nlayers = [{ material = 'mat 450' }]", 40.0, &stock());
+    let list = "[[supplier]]\nname = 'A'\ncurrency = 'EUR'\n[[supplier.pack]]\nof = 'polyester'\nkg = 24\nprice = 94\n\
+                [[supplier.pack]]\nof = 'polyester'\nkg = 5\nprice = 22";
+    let lists: Lists = toml::from_str(list).expect("the lists");
+    let said = Said { suppliers: &lists.supplier, ..Said::default() };
+    let order = order_within(&needs.needs, said, &stock(), Budget::of(0)).expect("an order");
+    let note =
+        order.notes.iter().find(|note| note.code == "packs-not-proven" && note.message.starts_with("polyester: "));
+    let message = &note.expect("it is told").message;
+    assert!(message.contains(" cost "), "{message}");
+    let basket = &order.baskets[0];
+    assert!(!basket.exact && (basket.least - 52.0 * 94.0 / 24.0).abs() < 1e-3, "{basket:?}");
+    assert!(basket.least <= basket.total, "{basket:?}");
+    assert!(codes(&order).contains(&"choice-not-proven"));
+    // With what an order is given it is proved, and nothing is said.
+    assert!(!codes(&ordered(&needs.needs, list)).contains(&"packs-not-proven"));
 }

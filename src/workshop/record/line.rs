@@ -9,6 +9,7 @@ use super::fits::stock_ratio;
 use crate::laminate::lay_up::LayUp;
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::Stock;
+use crate::units::shown;
 
 /// Version of the lines that are written; lines of a later version are told and left out.
 pub const VERSION: u32 = 1;
@@ -36,13 +37,13 @@ pub struct Weighed {
     /// Dry glass laid, reinforcement by reinforcement, in kg.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub glass_kg: BTreeMap<String, f64>,
-    /// Resin mixed for the plies, in kg; of an epoxy resin and hardener together.
+    /// Resin mixed for the plies, in kg, without its catalyst, which the plan adds; of an epoxy resin and hardener together.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub resin_kg: Option<f64>,
     /// Mixed resin thrown away in cups and on tools, in kg.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waste_kg: Option<f64>,
-    /// Gelcoat put on, in kg.
+    /// Gelcoat put on, in kg, without its catalyst; of an epoxy with its hardener.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gelcoat_kg: Option<f64>,
     /// The trimmed piece, in kg.
@@ -120,16 +121,20 @@ impl Weighed {
         glass.chain(single.into_iter().filter_map(|(name, value)| Some((name, value?))))
     }
 
-    /// What cannot be, in words: a mass or time that is not over 0 or out of all bounds, or as much thrown away as was mixed.
-    /// Waste may be 0.
+    /// What cannot be, in words: a mass or time that is not over 0 or out of all bounds. Waste may be 0.
     #[must_use]
     pub fn impossible(&self) -> Option<String> {
         let is_out = |&(name, value): &(&str, f64)| !(is_amount(value) || name == "waste_kg" && value == 0.0);
-        if let Some((name, value)) = self.figures().find(is_out) {
-            return Some(format!("{name} is {value}"));
-        }
+        let (name, value) = self.figures().find(is_out)?;
+        Some(format!("{name} is {}", shown(value)))
+    }
+
+    /// As much thrown away as was mixed, in words. Such a line is not written; one that stands on file keeps its other figures.
+    #[must_use]
+    pub fn all_wasted(&self) -> Option<String> {
         let (waste_kg, resin_kg) = self.waste_kg.zip(self.resin_kg)?;
-        (waste_kg >= resin_kg).then(|| format!("{waste_kg} kg thrown away of {resin_kg} kg of resin mixed"))
+        (waste_kg >= resin_kg)
+            .then(|| format!("{} kg thrown away of {} kg of resin mixed", shown(waste_kg), shown(resin_kg)))
     }
 
     /// The line, its line end included.

@@ -6,7 +6,7 @@ use super::fits::{Fit, FitOf, LEAST_BUILDS, fits};
 use super::read::Records;
 use crate::laminate::figure::{Figure, Mark};
 use crate::laminate::ply::glass_content_from_ratio;
-use crate::laminate::stock::{Stock, WetOut};
+use crate::laminate::stock::{Practice, Stock, WetOut};
 use crate::notes::{Level, Note};
 use crate::workshop::crew::Crew;
 
@@ -52,7 +52,7 @@ fn moved(fit: &Fit, stock: &mut Stock, crew: &mut Crew) -> Option<Note> {
         }
         FitOf::Gelcoat => put(fit, &mut stock.gelcoats.get_mut(&fit.of)?.coverage_kg_m2, figure(fit)),
         FitOf::Speed => put(fit, &mut crew.laminate_kg_h, figure(fit)),
-        FitOf::Waste => Some(reserve(fit, &mut stock.practice.resin_reserve_percent)),
+        FitOf::Waste => Some(reserve(fit, &mut stock.practice)),
         FitOf::Minutes | FitOf::Finished => None,
     }
 }
@@ -102,25 +102,27 @@ fn put(fit: &Fit, place: &mut Figure, weighed: Figure) -> Option<Note> {
     ))
 }
 
-/// The reserve has to hold what is thrown away, and more; it is raised to the high end of that and never lowered.
-fn reserve(fit: &Fit, reserve: &mut Figure) -> Note {
+/// The reserve of what was weighed, laminating resin and what makes it go off, is what is likely thrown away or the stock's,
+/// whichever is more. Not the high end of the interval: that is of the mean of a few builds, and with three of them it says how
+/// few they are rather than what a job of many wastes. It is told, for who wants to buy more.
+fn reserve(fit: &Fit, practice: &mut Practice) -> Note {
     let of_laid = |share: f64| 100.0 * share / (1.0 - share).max(0.01);
-    let high = of_laid(fit.high.unwrap_or(fit.value));
-    let told = format!(
-        "resin thrown away was {:.1} ({:.1} to {high:.1}) % of what was laid ({})",
-        of_laid(fit.value),
-        of_laid(fit.low.unwrap_or(fit.value)),
-        fit.source()
-    );
-    let before = reserve.value;
-    if high <= before {
+    let likely = of_laid(fit.value);
+    let (low, high) = (of_laid(fit.low.unwrap_or(fit.value).max(0.0)), of_laid(fit.high.unwrap_or(fit.value)));
+    let told =
+        format!("resin thrown away was {likely:.1} ({low:.1} to {high:.1}) % of what was laid ({})", fit.source());
+    let before = practice.laminate_reserve_percent.as_ref().unwrap_or(&practice.resin_reserve_percent).value;
+    if likely <= before {
         return Note::info("weighed-waste", format!("{told}; the reserve of {} % holds it", short(before)), "");
     }
-    let source = format!("the high end of what was thrown away: {}", fit.source());
-    *reserve = Figure { value: high, low: of_laid(fit.value), high, source, mark: Mark::Weighed };
+    let source = format!("what was likely thrown away, in percent of what was laid: {}", fit.source());
+    practice.laminate_reserve_percent = Some(Figure { value: likely, low, high, source, mark: Mark::Weighed });
     Note::info(
         "weighed-waste",
-        format!("{told}; the reserve of resin goes up from {} to {high:.1} %", short(before)),
+        format!(
+            "{told}; the reserve of laminating resin and its catalyst or hardener goes up from {} to {likely:.1} %",
+            short(before)
+        ),
         "mix smaller cups; `--as-planned` plans without what was weighed",
     )
 }

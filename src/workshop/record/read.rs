@@ -27,7 +27,13 @@ impl Records {
                 continue;
             }
             match weighed(line) {
-                Ok(weighed) => records.take(Numbered { number, replaced_by: None, weighed }, file),
+                Ok(mut weighed) => {
+                    if let Some(why) = weighed.all_wasted() {
+                        (weighed.resin_kg, weighed.waste_kg) = (None, None);
+                        records.notes.push(set_aside(file, number, &why));
+                    }
+                    records.take(Numbered { number, replaced_by: None, weighed }, file);
+                }
                 Err(Unread::Newer(version)) => records.notes.push(newer(file, number, version)),
                 Err(Unread::Broken(_)) if is_cut && number == n_lines => records.notes.push(torn(file, number)),
                 Err(Unread::Broken(why)) => records.notes.push(broken(file, number, &why)),
@@ -74,6 +80,9 @@ fn weighed(line: &[u8]) -> Result<Weighed, Unread> {
     if let Some(version) = value["matloft_weighed"].as_u64().filter(|&version| version > u64::from(VERSION)) {
         return Err(Unread::Newer(version));
     }
+    if !value.is_object() {
+        return Err(Unread::Broken("it is no record of a build, which stands between { and }".to_owned()));
+    }
     let weighed: Weighed = serde_json::from_value(value).map_err(broken)?;
     if let Some(why) = weighed.impossible() {
         return Err(Unread::Broken(why));
@@ -99,6 +108,14 @@ fn broken(file: &str, number: usize, why: &str) -> Note {
         "record-unreadable",
         format!("{file}, line {number} cannot be read and is left out: {why}"),
         "nothing else is lost by it; record the build again if it is not there under another number",
+    )
+}
+
+fn set_aside(file: &str, number: usize, why: &str) -> Note {
+    Note::warning(
+        "record-waste",
+        format!("{file}, line {number}: {why}; its resin and waste are set aside, and its other figures kept"),
+        format!("record it again with what was mixed and thrown away, and `--replaces {number}`"),
     )
 }
 

@@ -1,6 +1,6 @@
 //! Where the takes are written down: each amount with its sum, each figure with where it was used.
 
-use super::{Amounts, FinishedLine, Measure, Mixed, Take, Taken, Unmixed, UsedHere, Whose};
+use super::{Amounts, FinishedLine, Measure, Mixed, Take, Taken, Unmixed, UsedHere, WetOn, Whose};
 use crate::laminate::cure::{Agent, Dose};
 use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::ply::wet_ply;
@@ -98,6 +98,11 @@ impl Bench<'_> {
     pub fn line(&mut self, piece: &PieceWork, what: String, kg: Spread, working: Working) {
         let key = (piece.place.part, piece.place.build);
         self.taken.finished.entry(key).or_default().push(FinishedLine { what, kg, working });
+    }
+
+    /// What is laid on the build of a piece while it is wet.
+    pub fn wet_on(&mut self, piece: &PieceWork) -> &mut WetOn {
+        self.taken.wet_on.entry((piece.place.part, piece.place.build)).or_default()
     }
 
     /// Writes down that a liquid is stirred up: into the mix for the same thing, if there is one already.

@@ -8,6 +8,7 @@ use crate::units::total;
 use crate::workshop::crew::Crew;
 use crate::workshop::mixes::Mixes;
 use crate::workshop::mixes::lines::MixLine;
+use crate::workshop::mixes::recipe::Agent;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::{PieceWork, Work};
 
@@ -57,33 +58,53 @@ fn taken_kg(takes: &[Take], kinds: &[NeedKind]) -> f64 {
     total(takes.map(|take| f64::from(take.count) * take.amounts.kg))
 }
 
-/// A cup and a stick for each mix, and syringes that catalyst and hardener are drawn with.
+/// A cup and a stick for each mix, and syringes that each catalyst and hardener is drawn with.
 pub(super) fn of_mixes(bench: &mut Bench<'_>, mixes: &Mixes, habits: &Consumables) {
-    let whole = |line: &MixLine| line.mixes.map(|cups| f64::from(line.count) * cups.n_mixes as f64);
-    let n_mixes = total(mixes.lines.iter().filter_map(whole));
+    let n_mixes = total(mixes.lines.iter().filter_map(n_mixes_of));
     let refused_kg =
         total(mixes.lines.iter().filter(|line| line.mixes.is_none()).map(|line| f64::from(line.count) * line.need_kg));
-    let cup_kg = figure!(bench, "consumables", habits, cup_kg, WHY).likely;
-    let n = n_mixes + refused_kg / cup_kg;
+    // A need that is not mixed at this temperature is in no cup yet.
+    let cup_kg = (refused_kg > 0.0).then(|| figure!(bench, "consumables", habits, cup_kg, WHY).likely);
+    let n = n_mixes + cup_kg.map_or(0.0, |cup_kg| refused_kg / cup_kg);
     if n == 0.0 {
         return;
     }
     let sum = |words: &'static str, result| {
         let sum = Working::of("pieces", words, result, "").plus(n_mixes, "", "mixes");
-        if refused_kg > 0.0 {
-            sum.plus(refused_kg, "kg", "not mixed at this temperature").over(cup_kg, "kg", "a cup")
-        } else {
-            sum
+        match cup_kg {
+            Some(cup_kg) => sum.plus(refused_kg, "kg", "not mixed at this temperature").over(cup_kg, "kg", "a cup"),
+            None => sum,
         }
     };
     bench.take_by(&Owner::job(), WHY, NeedKind::Cup, "mixing cup", Measure::Pieces, sum("cups", n));
     bench.take_by(&Owner::job(), WHY, NeedKind::Stick, "mixing stick", Measure::Pieces, sum("sticks", n));
     let per_syringe = figure!(bench, "consumables", habits, mixes_per_syringe, WHY).likely;
-    let n_poured = total(mixes.lines.iter().filter(|line| line.stir_ml.is_some()).filter_map(whole));
-    let syringes = Working::of("pieces", "syringes", n_poured / per_syringe, "")
-        .plus(n_poured, "", "mixes that take a liquid")
-        .over(per_syringe, "", "mixes a syringe");
-    bench.take_by(&Owner::job(), WHY, NeedKind::Syringe, "syringe for catalyst or hardener", Measure::Pieces, syringes);
+    for (agent, n_poured) in poured(mixes) {
+        let material = format!("syringe for {}", agent.words());
+        let syringes = Working::of("pieces", "syringes", n_poured / per_syringe, "")
+            .plus(n_poured, "", format!("mixes that take {}", agent.words()))
+            .over(per_syringe, "", "mixes a syringe");
+        bench.take_by(&Owner::job(), WHY, NeedKind::Syringe, &material, Measure::Pieces, syringes);
+    }
+}
+
+/// Mixes that take each agent as a liquid. One syringe never draws two agents: what is left of one reacts with the other.
+fn poured(mixes: &Mixes) -> Vec<(Agent, f64)> {
+    let mut poured: Vec<(Agent, f64)> = Vec::new();
+    for line in mixes.lines.iter().filter(|line| line.stir_ml.is_some()) {
+        let stirred = mixes.materials.get(line.recipe).and_then(|material| material.stirred);
+        let (Some(stirred), Some(n)) = (stirred, n_mixes_of(line)) else { continue };
+        let agent = stirred.agent(&line.material);
+        match poured.iter_mut().find(|(known, _)| *known == agent) {
+            Some((_, all)) => *all += n,
+            None => poured.push((agent, n)),
+        }
+    }
+    poured
+}
+
+fn n_mixes_of(line: &MixLine) -> Option<f64> {
+    line.mixes.map(|cups| f64::from(line.count) * cups.n_mixes as f64)
 }
 
 /// What each person has once.

@@ -25,6 +25,8 @@ pub(super) fn fixings(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked
             );
             bench.taken.build_notes.push(((piece.place.part, piece.place.build), note));
         }
+        let of_build = bench.wet_on(piece);
+        of_build.n_fixings = of_build.n_fixings.saturating_add(fixing.how_many);
         let owner = Owner::of_build(piece);
         let why = format!("fixing {}", fixing.name);
         plate(bench, &owner, piece, fixing, &why);
@@ -96,6 +98,7 @@ fn doublers(
         && let Some(wetted) = bench.wet(owner, piece, why, &material, &area)
     {
         bench.line(piece, format!("{why}, doublers"), wetted.kg, wetted.working);
+        bench.wet_on(piece).fixings_m2 += area.result;
     }
     n * areas.last().copied().unwrap_or_else(|| m2_from_mm2(fixing.size_mm[0] * fixing.size_mm[1]))
 }
@@ -126,5 +129,6 @@ fn solid(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, core: &PlyWork
     let why = format!("{why}, solid{of}");
     if let Some(wetted) = bench.wet(owner, piece, &why, &like.material, &area) {
         bench.line(piece, why, wetted.kg, wetted.working);
+        bench.wet_on(piece).fixings_m2 += area.result;
     }
 }

@@ -66,6 +66,8 @@ stock_item! {
         waxed_resin_kg_m2,
         /// From dimple to dimple along a split flange, in mm.
         dimple_spacing_mm,
+        /// Clay that seals a board to the plug, in g for a metre of board.
+        seal_clay_g_m,
         /// Wax of one coat, in g per m2.
         wax_g_m2,
         /// PVA of one film, in ml per m2.
@@ -171,10 +173,14 @@ stock_item! {
         filler_hardener_percent,
         /// Filler in one pass, in mm.
         filler_pass_mm,
+        /// Epoxy over the cloth that seals polystyrene foam, hardener included, in kg per m2.
+        seal_coat_kg_m2,
         /// What a litre of primer covers in one coat, in m2.
         primer_m2_l,
         /// What a litre of paint covers in one coat, in m2.
         paint_m2_l,
+        /// Polishing compound for the paint, in g per m2.
+        polish_g_m2,
         /// Sheets of a coarse grade, to P120, that a m2 takes.
         abrasive_coarse_sheets_per_m2,
         /// Of a middle grade, to P320.

@@ -30,6 +30,7 @@ pub(super) fn inside(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<
         bench.taken.build_notes.push(((first.place.part, first.place.build), note));
     }
     if peel_m2 > 0.0 {
+        bench.wet_on(first).peel_ply_m2 = peel_m2;
         let sum = Working::of("m2", "peel ply", peel_m2, "m2").plus(peel_m2, "m2", "to be bonded later");
         bench.take_by(&Owner::of_build(first), "inner face", NeedKind::PeelPly, "peel ply", Measure::M2, sum);
     }
@@ -54,10 +55,7 @@ fn flowcoat(bench: &mut Bench<'_>, piece: &PieceWork, m2: f64, extras: &Extras) 
     let kg = kg_m2.map(|kg_m2| m2 * kg_m2);
     let working = Working::of("kg", "flowcoat", kg.likely, "kg").plus(m2, "m2", "").times(kg_m2.likely, "kg/m2", "");
     match piece.gelcoat.as_ref().filter(|gelcoat| gelcoat.kg > 0.0) {
-        Some(gelcoat) => {
-            more_gelcoat(bench, &owner, piece, WHY, gelcoat, &working, m2);
-            wax(bench, &owner, piece, WHY, kg.likely, extras);
-        }
+        Some(gelcoat) => more_gelcoat(bench, &owner, piece, WHY, gelcoat, &working, m2),
         None => {
             bench.take_by(&owner, WHY, NeedKind::Flowcoat, "flowcoat", Measure::Kg, working.clone());
             let all_kg = f64::from(owner.count) * kg.likely;
@@ -67,9 +65,9 @@ fn flowcoat(bench: &mut Bench<'_>, piece: &PieceWork, m2: f64, extras: &Extras) 
                 all_kg,
                 "bought as such: mix it by the sheet that comes with it",
             );
-            wax(bench, &owner, piece, WHY, kg.likely, extras);
         }
     }
+    wax(bench, &owner, piece, WHY, kg.likely, extras);
     bench.line(piece, format!("flowcoat inside piece {}", piece.piece), kg, working);
 }
 
@@ -90,7 +88,9 @@ fn wax(bench: &mut Bench<'_>, owner: &Owner, piece: &PieceWork, why: &str, of_kg
     let sum = Working::of("kg", WAX, kg, "kg").plus(of_kg, "kg", "").times(percent, "%", "").over(100.0, "", "");
     bench.take(owner, why, NeedKind::WaxSolution, WAX, Amounts { kg, ..Amounts::default() }, sum);
     match bench.taken.mixed.iter_mut().find(|mixed| mixed.of == piece.place && mixed.why == why) {
-        Some(mixed) => mixed.also.push(Also { kind: NeedKind::WaxSolution, material: WAX.to_owned(), kg }),
+        Some(mixed) => {
+            mixed.also.push(Also { kind: NeedKind::WaxSolution, material: WAX.to_owned(), kg, each_g: None })
+        }
         None => bench.unmixed(
             NeedKind::WaxSolution,
             WAX,

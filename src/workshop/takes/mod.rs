@@ -26,6 +26,7 @@ pub mod asked;
 mod bench;
 mod colour;
 mod consumables;
+mod epoxy;
 mod fixings;
 mod gaps;
 pub mod habits;
@@ -34,6 +35,7 @@ mod joints;
 mod moulds;
 mod plug;
 mod release;
+mod seal;
 mod stiffening;
 
 pub use asked::Asked;
@@ -195,6 +197,9 @@ pub struct Also {
     pub material: String,
     /// How much of it goes into all of a line's mixes, in kg.
     pub kg: f64,
+    /// How much of it goes into each mix as that is weighed out, in g.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub each_g: Option<f64>,
 }
 
 /// A liquid of the order that no mix holds, and why.
@@ -219,6 +224,17 @@ pub struct FinishedLine {
     pub kg: Spread,
     /// The sum behind it.
     pub working: Working,
+}
+
+/// What is laid on a moulding while its last plies are wet: the areas that the order is reckoned from, for the days.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct WetOn {
+    /// Plates and pads.
+    pub n_fixings: u32,
+    /// Doublers over them, and plies in the place of a core there, ply by ply, in m2.
+    pub fixings_m2: f64,
+    /// Peel ply on what is bonded later, in m2; never more than the inner face.
+    pub peel_ply_m2: f64,
 }
 
 /// Lines of each build, by the numbers of part and build.
@@ -277,6 +293,8 @@ pub struct Taken {
     pub pastes: BTreeMap<String, (String, f64)>,
     /// What stays on each build.
     pub finished: Lines,
+    /// What is laid on each moulding while it is wet, by the numbers of part and build.
+    pub wet_on: BTreeMap<(usize, usize), WetOn>,
     /// The plugs, part by part.
     pub plugs: Vec<PlugWork>,
     /// Gaps to leave round each panel.
@@ -328,14 +346,18 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     bench.taken
 }
 
-/// Adds what the mixes of a job use up: cups, sticks and syringes, and the catalyst that they take beyond the plan's sums.
+/// Adds what the mixes of a job use up: cups, sticks and syringes, and what they take to go off beyond the plan's sums.
 pub fn of_mixes(taken: &mut Taken, mixes: &Mixes, habits: &Consumables, stock: &Stock) {
     let mut bench = Bench { stock, taken: std::mem::take(taken) };
     for more in &mixes.more {
-        let sum = Working::of("kg", "more catalyst", kg_from_g(more.g), "kg").plus(kg_from_g(more.g), "kg", "");
+        let sum = Working::of("kg", format!("more {}", more.agent.words()), kg_from_g(more.g), "kg").plus(
+            kg_from_g(more.g),
+            "kg",
+            "",
+        );
         let amounts = Amounts { kg: kg_from_g(more.g), litres: l_from_ml(more.ml), ..Amounts::default() };
         let why = format!("more for {} at {} C", more.material, more.temperature_c);
-        bench.take(&Owner::job(), &why, NeedKind::Catalyst, "catalyst", amounts, sum);
+        bench.take(&Owner::job(), &why, more.agent.kind, &more.agent.material, amounts, sum);
     }
     consumables::of_mixes(&mut bench, mixes, habits);
     *taken = bench.taken;
@@ -343,6 +365,7 @@ pub fn of_mixes(taken: &mut Taken, mixes: &Mixes, habits: &Consumables, stock: &
 
 fn of_build(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, habits: Habits<'_>) {
     let Habits { extras, pace, .. } = habits;
+    epoxy::notes(bench, pieces, asked);
     match pieces.first().map(|piece| piece.make) {
         Some(Make::Moulding) => {
             joints::joints(bench, pieces, asked, extras);

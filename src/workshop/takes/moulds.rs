@@ -5,7 +5,7 @@ use super::bench::{Bench, Owner, figure};
 use super::habits::Extras;
 use super::{Measure, n_along, splits_of};
 use crate::laminate::workings::Working;
-use crate::units::{m_from_mm, total};
+use crate::units::{kg_from_g, m_from_mm, total};
 use crate::workshop::days::pace::Pace;
 use crate::workshop::needs::NeedKind;
 use crate::workshop::work::PieceWork;
@@ -15,6 +15,7 @@ pub(super) fn flanges(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked
     let owner = Owner::of_build(first);
     let splits = splits_of(pieces);
     board(bench, &owner, pieces, &splits, asked.flange_mm);
+    clay(bench, &owner, pieces, &splits, asked.flange_mm, extras);
     for (split, length_mm) in &splits {
         let why = format!("split {split}");
         let place = format!("{}, {why}", owner.name);
@@ -40,6 +41,29 @@ fn board(bench: &mut Bench<'_>, owner: &Owner, pieces: &[PieceWork], splits: &[(
     let sum =
         if split_m > 0.0 { sum.minus(split_m, "m", "splits, laid against once").times(width_m, "m", "") } else { sum };
     bench.take_by(owner, "flanges", NeedKind::FlangeSheet, "flange sheet", Measure::M2, sum);
+}
+
+/// A strip of clay along each board, where it meets the plug; of the split that is laid against once, one.
+fn clay(
+    bench: &mut Bench<'_>,
+    owner: &Owner,
+    pieces: &[PieceWork],
+    splits: &[(String, f64)],
+    flange_mm: f64,
+    extras: &Extras,
+) {
+    let flanges_m2 = total(pieces.iter().map(|piece| piece.flange_m2));
+    if flange_mm <= 0.0 || flanges_m2 <= 0.0 {
+        return;
+    }
+    let width_m = m_from_mm(flange_mm);
+    let split_m = m_from_mm(total(splits.iter().map(|(_, length_mm)| *length_mm)));
+    let metres = (flanges_m2 / width_m - split_m).max(0.0);
+    let g_m = figure!(bench, "extras", extras, seal_clay_g_m, owner.name).likely;
+    let sum = Working::of("kg", "clay along the boards", metres * kg_from_g(g_m), "kg")
+        .plus(metres, "m", "board")
+        .times(kg_from_g(g_m), "kg/m", "a strip");
+    bench.take_by(owner, "flanges", NeedKind::Clay, "modelling clay without sulphur", Measure::Kg, sum);
 }
 
 fn along(

@@ -3,6 +3,7 @@
 use super::bench::{Bench, Owner, figure};
 use super::habits::{Extras, Plug, PlugPaint, PlugPrimer, PlugStuff};
 use super::release::{pva, wax};
+use super::seal::seal;
 use super::{Amounts, Habits, Whose};
 use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::schedule::Make;
@@ -73,9 +74,11 @@ pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, hab
     let owner = Owner { of: Whose::Plug(part), name: format!("{}, plug", first.part), count: work.count };
     let Habits { extras, pace, plug: of_job, .. } = habits;
     let mut on = OnPlug { bench, owner, habits: plug, of_job, pace, work };
+    on.seal();
     on.filler();
     on.primer();
     on.paint();
+    on.polish();
     on.abrasive();
     on.release(extras);
     let work = on.work;
@@ -103,6 +106,15 @@ impl OnPlug<'_, '_> {
         let is_of_job = self.of_job.figures().iter().any(|named| named.field == field && named.figure == figure);
         let of = if is_of_job { "plug" } else { &self.owner.name };
         self.bench.uses(of, field, figure, &self.owner.name)
+    }
+
+    /// Styrene dissolves polystyrene foam, and the filler holds styrene, whatever is laid on the plug later.
+    fn seal(&mut self) {
+        if self.habits.made_of == Some(PlugStuff::FoamPolystyrene) {
+            let coat = self.uses("seal_coat_kg_m2", &self.habits.seal_coat_kg_m2);
+            let lines = seal(self.bench, &self.owner, self.work.skin_m2, coat, self.habits);
+            self.work.lines.extend(lines);
+        }
     }
 
     fn filler(&mut self) {
@@ -177,6 +189,23 @@ impl OnPlug<'_, '_> {
         let theory = [&habits.paint_solids_percent, &habits.paint_film_um];
         let fields = ["paint_coats", "paint_m2_l", "paint_solids_percent", "paint_film_um"];
         self.coats("paint", NeedKind::Paint, fields, [&self.pace.paint_coats, &habits.paint_m2_l], theory);
+    }
+
+    /// Paint is flatted and polished; where there is none there is nothing to polish.
+    fn polish(&mut self) {
+        if self.pace.paint_coats.value <= 0.0 {
+            return;
+        }
+        let habits = self.habits;
+        let m2 = self.work.skin_m2;
+        let g_m2 = self.uses("polish_g_m2", &habits.polish_g_m2);
+        let kg = g_m2.map(|g_m2| m2 * kg_from_g(g_m2));
+        let what = "polishing compound";
+        let sum =
+            Working::of("kg", what, kg.likely, "kg").plus(m2, "m2", "skin").times(kg_from_g(g_m2.likely), "kg/m2", "");
+        let amounts = Amounts { kg: kg.likely, ..Amounts::default() };
+        self.bench.take(&self.owner, "polish", NeedKind::Polish, what, amounts, sum.clone());
+        self.line(what, kg, "kg", &habits.polish_g_m2.source, sum);
     }
 
     /// Litres for so many coats: by what a litre covers, or in theory by solids and film where the job gives both.
@@ -289,10 +318,14 @@ fn warn(bench: &mut Bench<'_>, mould: &[&PieceWork], plug: &Plug) {
     let has_styrene = mould.iter().any(|piece| brings_styrene(piece, bench.stock));
     let mut notes = Vec::new();
     match plug.made_of {
-        Some(PlugStuff::FoamPolystyrene) if has_styrene => notes.push(Note::warning(
+        Some(PlugStuff::FoamPolystyrene) => notes.push(Note::warning(
             "polystyrene-plug",
-            "the plug is of polystyrene foam and the mould is laid in polyester or vinyl ester: its styrene dissolves the foam, and so does polyester filler",
-            "seal the foam first with epoxy, or a skin of epoxy and glass, without a pinhole; then fill, prime and paint, and lay a test patch of the whole stack",
+            if has_styrene {
+                "the plug is of polystyrene foam and the mould is laid in polyester or vinyl ester: its styrene dissolves the foam, and so does polyester filler"
+            } else {
+                "the plug is of polystyrene foam: the styrene in polyester filler dissolves it"
+            },
+            "seal the foam first with a skin of epoxy and glass, without a pinhole, as the order and the days have it; then fill, prime and paint, and lay a test patch of the whole stack",
         )),
         Some(PlugStuff::FoamPolyurethane) => notes.push(Note::warning(
             "hot-wire",

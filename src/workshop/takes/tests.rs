@@ -10,9 +10,9 @@ use crate::workshop::days::pace::PaceEntry;
 use crate::workshop::mixes::habits::{MixHabits, MixHabitsEntry};
 use crate::workshop::mixes::lines::MixLine;
 use crate::workshop::mixes::recipe::Stirred;
-use crate::workshop::mixes::{MixShop, mixes};
+use crate::workshop::mixes::{MixShop, Mixes, More, mixes};
 use crate::workshop::needs::{Need, Needs, needs};
-use crate::workshop::work::{FlatWork, GelcoatWork, PlyWork};
+use crate::workshop::work::{FlatWork, GelcoatWork, PlyWork, WallWork};
 
 #[track_caller]
 fn near(value: f64, expected: f64, tolerance: f64) {
@@ -63,6 +63,7 @@ fn piece(stock: &Stock, place: [usize; 3], make: Make, m2: f64, resin: &str) -> 
         trim_m2: 0.0,
         laid_across_m2: 0.0,
         edge_mm: 4000.0,
+        flanged_mm: 0.0,
         splits: Vec::new(),
         gelcoat: Some(GelcoatWork {
             name: gelcoat_name.to_owned(),
@@ -70,6 +71,7 @@ fn piece(stock: &Stock, place: [usize; 3], make: Make, m2: f64, resin: &str) -> 
             kg: gelcoat_kg,
             alone_kg: gelcoat_kg,
             dose: Some(Cure::of_gelcoat(gelcoat).expect("a cure").dose(gelcoat_kg)),
+            n_coats: 1,
         }),
         plies: vec![ply],
         stages: Vec::new(),
@@ -80,6 +82,7 @@ fn piece(stock: &Stock, place: [usize; 3], make: Make, m2: f64, resin: &str) -> 
         mass_kg: Spread::exactly(m2 * (0.45 * 3.5 + 0.625)),
         lifted_by: None,
         n_wedges: 0,
+        wall: None,
         n_ports: 0,
         stiffen: None,
     }
@@ -189,6 +192,8 @@ fn a_fixing_has_its_plates_and_stepped_doublers() {
     let plates = taken.takes.iter().find(|take| take.kind == NeedKind::FixingPlate).expect("plates");
     assert_eq!((plates.amounts.pieces, plates.material.as_str()), (4.0, "aluminium 60 x 40 x 3 mm"));
     near(fixings::stepped_m2([60.0, 40.0], 25.0, 3)[2], 0.0399, 1e-12);
+    assert_eq!(taken.wet_on[&(0, 0)].n_fixings, 4);
+    near(taken.wet_on[&(0, 0)].fixings_m2, 4.0 * 0.0722, 1e-12);
 }
 
 /// Source: own sum with the starter's core 5 mm, 80 kg/m3, 0.6 kg/m2 drunk: what is left out weighs what the core weighs.
@@ -225,6 +230,7 @@ fn a_cored_moulding_is_solid_under_a_fixing() {
     // 5 mm of mat 450 at 1.11 mm a ply are five plies.
     let solid = lines.iter().find(|line| line.what.contains("solid")).expect("a line");
     near(solid.kg.likely, 5.0 * 0.01 * 1.575, 1e-12);
+    near(taken.wet_on[&(0, 0)].fixings_m2, 5.0 * 0.01, 1e-12);
 }
 
 /// Source: own sum. A flat of 2 m2 at 400 mm: 5 m; foam 50 x 40 mm at 40 kg/m3: 0.4 kg; two tapes of 230 mm: 2.3 m2.
@@ -330,6 +336,58 @@ fn a_plug_takes_filler_by_its_skin_and_says_how_wide_the_range_is() {
     assert!(timber.build_notes.is_empty());
 }
 
+/// Source: own sums. 2 m2 of skin on each of two plugs: 0.2 kg/m2 of cloth, and what wets that out with 0.25 kg/m2 over it, all
+/// of it resin and hardener in the maker's ratio.
+#[test]
+fn a_plug_of_polystyrene_takes_epoxy_glass_and_a_brush_to_seal_it() {
+    let stock = Stock::starter().expect("the starter stock");
+    let mut mould = piece(&stock, [0, 0, 0], Make::Mould, 2.0, "polyester");
+    (mould.count, mould.n_hands) = (2, 2);
+    let sealed = |made_of: &str| {
+        let plug = plug_of(&format!("made_of = '{made_of}'"));
+        let taken = taken(vec![mould.clone()], &[Asked::default()], &plug, None, &stock);
+        let needs = needs(&[], &taken.takes, &[], &stock, &extras());
+        (taken, needs)
+    };
+    let (foam, needs) = sealed("foam-polystyrene");
+    near(found(&needs, NeedKind::Reinforcement, "woven 200").kg, 2.0 * 2.0 * 0.2, 1e-12);
+    let epoxy = &stock.resins["epoxy"];
+    let wet_kg_m2 = crate::laminate::ply::wet_ply(&stock.reinforcements["woven 200"], epoxy).resin_kg_m2.likely;
+    let mix_kg = 2.0 * 2.0 * (wet_kg_m2 + 0.25);
+    let per_100 = epoxy.hardener_per_100.as_ref().expect("a ratio").value;
+    near(found(&needs, NeedKind::Resin, "epoxy").kg, mix_kg * 100.0 / (100.0 + per_100), 1e-12);
+    near(found(&needs, NeedKind::Hardener, "epoxy").kg, mix_kg * per_100 / (100.0 + per_100), 1e-12);
+    // No mix of a sheet holds it, and that is said of all of it.
+    let of_seal = foam.unmixed.iter().filter(|unmixed| unmixed.material == "epoxy").map(|unmixed| unmixed.kg);
+    near(of_seal.sum(), mix_kg, 1e-12);
+    let brushes = |taken: &Taken| -> f64 {
+        let brushes = taken.takes.iter().filter(|take| take.kind == NeedKind::Brush && take.name.contains("seal"));
+        brushes.map(|take| f64::from(take.count) * take.amounts.pieces).sum()
+    };
+    near(brushes(&foam), 2.0, 1e-12);
+    let (timber, needs) = sealed("timber");
+    near(brushes(&timber), 0.0, 1e-12);
+    assert!(needs.needs.iter().all(|need| need.material != "epoxy"));
+}
+
+/// Epoxy takes no wax and no polyester over it or, uncured, under it.
+#[test]
+fn wax_flowcoat_and_putty_are_warned_of_beside_epoxy() {
+    let stock = Stock::starter().expect("the starter stock");
+    let codes = |resin: &str, finish: Finish| -> Vec<String> {
+        let inside = Inside { finish, peel_ply_m2: None };
+        let asked = [Asked { inside: Some(&inside), ..Asked::default() }];
+        let mut moulding = piece(&stock, [0, 0, 0], Make::Moulding, 2.0, resin);
+        moulding.putty_ml = vec![("fillet putty".to_owned(), 80.0)];
+        let taken = taken(vec![moulding], &asked, &plug_of(""), None, &stock);
+        taken.build_notes.into_iter().map(|(_, note)| note.code).filter(|code| code.contains("epoxy")).collect()
+    };
+    assert_eq!(codes("epoxy", Finish::WaxedResin), ["wax-in-epoxy", "putty-under-epoxy"]);
+    assert_eq!(codes("epoxy", Finish::Flowcoat), ["flowcoat-over-epoxy", "putty-under-epoxy"]);
+    assert_eq!(codes("epoxy", Finish::Bare), ["putty-under-epoxy"]);
+    assert!(codes("polyester", Finish::WaxedResin).is_empty() && codes("polyester", Finish::Flowcoat).is_empty());
+}
+
 #[test]
 fn what_may_not_touch_a_plug_is_told() {
     let stock = Stock::starter().expect("the starter stock");
@@ -343,7 +401,8 @@ fn what_may_not_touch_a_plug_is_told() {
         of_build.chain(taken.notes.into_iter().map(|note| note.code)).collect()
     };
     assert_eq!(codes("", "polyester"), ["plug-not-told", "test-patch"]);
-    assert_eq!(codes("made_of = 'foam-polystyrene'", "epoxy"), ["test-patch"]);
+    // Its filler holds styrene, whatever is laid on it.
+    assert_eq!(codes("made_of = 'foam-polystyrene'", "epoxy"), ["polystyrene-plug", "test-patch"]);
     assert_eq!(
         codes("made_of = 'foam-polyurethane'\npaint = 'one-pack'\nprimer = 'epoxy'", "polyester"),
         ["hot-wire", "one-pack-paint", "epoxy-primer", "test-patch"]
@@ -368,14 +427,21 @@ fn a_new_mould_is_waxed_for_its_first_moulding_and_re_waxed_for_the_others() {
     }
 }
 
-/// Source: own sum. 1200 mm at 0.2 %: 2.4 mm, half of it an edge; a wall of 150 mm whose corner closes by 1 degree: 2.618 mm.
+/// Source: own sum. 1200 mm at 0.2 %: 2.4 mm, half of it an edge; a wall of 150 mm whose corner closes by 1 degree: 2.618 mm,
+/// and a third of that where the corner turns by 30 degrees. A panel that is deep by its curve alone has no wall.
 #[test]
 fn a_gap_is_half_the_shrinkage_and_what_a_wall_closes_by() {
     let stock = Stock::starter().expect("the starter stock");
-    let pieces = vec![piece(&stock, [0, 0, 0], Make::Moulding, 1.6, "polyester")];
-    let asked = [Asked { size_mm: [1200.0, 800.0, 150.0], ..Asked::default() }];
-    let taken = taken(pieces, &asked, &plug_of(""), None, &stock);
-    near(taken.gaps[0].gap_mm.likely, 1.2 + 2.6183, 1e-4);
+    let asked = [Asked { size_mm: [1200.0, 800.0, 650.0], ..Asked::default() }];
+    let gap_mm = |wall: Option<WallWork>| {
+        let pieces = vec![PieceWork { wall, ..piece(&stock, [0, 0, 0], Make::Moulding, 1.6, "polyester") }];
+        let gap = taken(pieces, &asked, &plug_of(""), None, &stock).gaps.remove(0);
+        near(gap.working.value(), gap.gap_mm.likely, 1e-9);
+        gap.gap_mm.likely
+    };
+    near(gap_mm(Some(WallWork { depth_mm: 150.0, turn_deg: 90.0 })), 1.2 + 2.6183, 1e-4);
+    near(gap_mm(Some(WallWork { depth_mm: 150.0, turn_deg: 30.0 })), 1.2 + 0.8728, 1e-4);
+    near(gap_mm(None), 1.2, 1e-12);
 }
 
 /// Source: own sum. 2 m of split: bolts each 150 mm are 15, dimples each 400 mm 6; flanges of 0.5 m2 in all, the split's
@@ -421,6 +487,68 @@ fn consumables_go_by_the_hours_of_laminating() {
     assert_eq!(gloves.pieces_with_reserve, Some(4.0));
 }
 
+fn one_stage() -> Stage {
+    Stage { stage: 1, from_ply: 1, to_ply: 1, glass_g_m2: 450.0, thickness_mm: 1.0, ends: StageEnd::Done }
+}
+
+/// A moulding in polyester and one in epoxy, without gelcoat, each laid in one stage.
+fn two_agents(stock: &Stock) -> Work {
+    let pieces = ["polyester", "epoxy"].iter().enumerate().map(|(number, resin)| PieceWork {
+        gelcoat: None,
+        stages: vec![one_stage()],
+        ..piece(stock, [number, 0, 0], Make::Moulding, 3.0, resin)
+    });
+    Work { pieces: pieces.collect(), missing: Vec::new() }
+}
+
+/// Source: a syringe that has drawn peroxide never draws a hardener: each agent's own count of mixes over 20 a syringe.
+#[test]
+fn no_syringe_draws_both_catalyst_and_hardener() {
+    let file = "[resin.epoxy]\ngel_min = [{ temperature_c = 15, min = 45 }, { temperature_c = 25, min = 25 }]";
+    let stock = Stock::with(toml::from_str(file).expect("a stock")).expect("a stock");
+    let work = two_agents(&stock);
+    let mut taken = taken(work.pieces.clone(), &[Asked::default(), Asked::default()], &plug_of(""), None, &stock);
+    let crew = Crew::with(CrewEntry::default()).expect("the starter's");
+    let habits = MixHabits::with(MixHabitsEntry::default()).expect("the starter's");
+    let pace = Pace::with(PaceEntry::default()).expect("the starter's");
+    let mixes = mixes(&work, &taken, &MixShop { stock: &stock, crew: &crew, habits: &habits, pace: &pace });
+    let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");
+    of_mixes(&mut taken, &mixes, &consumables, &stock);
+    let needs = needs(&[], &taken.takes, &[], &stock, &extras());
+    for (line, name) in mixes.lines.iter().zip(["syringe for catalyst", "syringe for epoxy hardener"]) {
+        let n_mixes = line.mixes.expect("mixes").n_mixes as f64;
+        near(found(&needs, NeedKind::Syringe, name).pieces.expect("counted"), n_mixes / 20.0, 1e-12);
+    }
+    assert_eq!(needs.needs.iter().filter(|need| need.kind == NeedKind::Syringe).count(), 2);
+    // What no mix is refused for is not shown as used.
+    assert!(taken.figures.iter().all(|here| here.field != "cup_kg"));
+}
+
+#[test]
+fn what_a_mix_takes_more_is_ordered_as_what_is_stirred_in() {
+    let stock = Stock::starter().expect("the starter stock");
+    let agents = [
+        (Stirred::Catalyst, "polyester", NeedKind::Catalyst, "catalyst"),
+        (Stirred::Hardener, "epoxy", NeedKind::Hardener, "epoxy"),
+        (Stirred::Paste, "fillet putty", NeedKind::FillerHardener, "filler hardener"),
+    ];
+    let more = agents.map(|(stirred, of, ..)| More {
+        material: of.to_owned(),
+        agent: stirred.agent(of),
+        temperature_c: 17.0,
+        g: 120.0,
+        ml: 100.0,
+    });
+    let mixes = Mixes { more: more.to_vec(), ..Mixes::default() };
+    let mut taken = Taken::default();
+    let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");
+    of_mixes(&mut taken, &mixes, &consumables, &stock);
+    for (take, (_, _, kind, material)) in taken.takes.iter().zip(agents) {
+        assert_eq!((take.kind, take.material.as_str(), take.amounts.kg), (kind, material, 0.12));
+    }
+    assert_eq!(taken.takes.len(), 3);
+}
+
 /// Area in m2, length of the split in mm, how many mouldings, in epoxy or not, which joint.
 type Panel = (f64, f64, u32, bool, u8);
 
@@ -429,31 +557,40 @@ fn arbitrary_work() -> impl Strategy<Value = (Vec<Panel>, u8)> {
     (proptest::collection::vec(piece, 1..6), 0..4_u8)
 }
 
+/// A joint of its kind for each panel, and an inner face.
+fn told_of(parts: &[Panel], finish: u8) -> (Vec<[Joint; 1]>, Inside) {
+    let kinds = [JointKind::Strap, JointKind::Lap, JointKind::Joggle, JointKind::ReturnFlange];
+    let joints = parts.iter().map(|part| [joint(kinds[usize::from(part.4)])]).collect();
+    let finish = [Finish::Bare, Finish::Flowcoat, Finish::WaxedResin][usize::from(finish % 3)];
+    (joints, Inside { finish, peel_ply_m2: Some(0.03) })
+}
+
+/// Mould and moulding of each panel, both in two pieces.
+fn in_halves(parts: &[Panel], stock: &Stock, with: impl Fn(&mut PieceWork, f64)) -> Vec<PieceWork> {
+    let mut pieces = Vec::new();
+    for (number, &(m2, split_mm, count, is_epoxy, _)) in parts.iter().enumerate() {
+        let resin = if is_epoxy { "epoxy" } else { "polyester" };
+        for (build, make) in [(0, Make::Mould), (1, Make::Moulding)] {
+            for half in 0..2 {
+                let mut piece = piece(stock, [number, build, half], make, m2, resin);
+                piece.splits = vec![("waist".to_owned(), split_mm)];
+                piece.count = if make == Make::Mould { 1 } else { count };
+                with(&mut piece, m2);
+                pieces.push(piece);
+            }
+        }
+    }
+    pieces
+}
+
 proptest! {
     /// Mass balance: what is needed of a material is the sum of what every line takes of it, times how many do.
     #[test]
     fn every_need_is_the_sum_of_its_lines_and_every_sum_gives_its_amount((parts, finish) in arbitrary_work()) {
         let stock = Stock::starter().expect("the starter stock");
-        let kinds = [JointKind::Strap, JointKind::Lap, JointKind::Joggle, JointKind::ReturnFlange];
-        let joints: Vec<[Joint; 1]> = parts.iter().map(|part| [joint(kinds[usize::from(part.4)])]).collect();
-        let inside = Inside {
-            finish: [Finish::Bare, Finish::Flowcoat, Finish::WaxedResin][usize::from(finish % 3)],
-            peel_ply_m2: Some(0.03),
-        };
+        let (joints, inside) = told_of(&parts, finish);
         let stiffening = Stiffening { metres: Some(1.7), cradle: finish == 3, ..Stiffening::default() };
-        let mut pieces = Vec::new();
-        for (number, &(m2, split_mm, count, is_epoxy, _)) in parts.iter().enumerate() {
-            let resin = if is_epoxy { "epoxy" } else { "polyester" };
-            for (build, make) in [(0, Make::Mould), (1, Make::Moulding)] {
-                for half in 0..2 {
-                    let mut piece = piece(&stock, [number, build, half], make, m2, resin);
-                    piece.splits = vec![("waist".to_owned(), split_mm)];
-                    piece.count = if make == Make::Mould { 1 } else { count };
-                    (piece.flange_m2, piece.n_wedges) = (0.1 * m2, 3);
-                    pieces.push(piece);
-                }
-            }
-        }
+        let pieces = in_halves(&parts, &stock, |piece, m2| (piece.flange_m2, piece.n_wedges) = (0.1 * m2, 3));
         let asked: Vec<Asked<'_>> = joints.iter().map(|joints| Asked {
             joints,
             inside: Some(&inside),
@@ -566,40 +703,18 @@ proptest! {
         (parts, finish) in arbitrary_work(), temperature_c in 12.0f64..24.9, coloured in any::<bool>(), solid in any::<bool>()
     ) {
         let stock = Stock::starter().expect("the starter stock");
-        let kinds = [JointKind::Strap, JointKind::Lap, JointKind::Joggle, JointKind::ReturnFlange];
-        let joints: Vec<[Joint; 1]> = parts.iter().map(|part| [joint(kinds[usize::from(part.4)])]).collect();
-        let inside = Inside {
-            finish: [Finish::Bare, Finish::Flowcoat, Finish::WaxedResin][usize::from(finish % 3)],
-            peel_ply_m2: Some(0.03),
-        };
+        let (joints, inside) = told_of(&parts, finish);
         let stiffening = Stiffening { metres: Some(1.7), ..Stiffening::default() };
         let fixing: Fixing = toml::from_str(
             &format!("name = 'hinge'\nsize_mm = [80, 60]\nhow_many = 2\nsolid = {solid}")).expect("a fixing");
         let fixings = [fixing];
-        let mut pieces = Vec::new();
-        for (number, &(m2, split_mm, count, is_epoxy, has_gelcoat)) in parts.iter().enumerate() {
-            let resin = if is_epoxy { "epoxy" } else { "polyester" };
-            for (build, make) in [(0, Make::Mould), (1, Make::Moulding)] {
-                for half in 0..2 {
-                    let mut piece = piece(&stock, [number, build, half], make, m2, resin);
-                    piece.splits = vec![("waist".to_owned(), split_mm)];
-                    piece.count = if make == Make::Mould { 1 } else { count };
-                    if has_gelcoat == 0 {
-                        piece.gelcoat = None;
-                    }
-                    piece.putty_ml = vec![("fillet putty".to_owned(), 40.0 * m2)];
-                    piece.stages = vec![Stage {
-                        stage: 1,
-                        from_ply: 1,
-                        to_ply: 1,
-                        glass_g_m2: 450.0,
-                        thickness_mm: 1.0,
-                        ends: StageEnd::Done,
-                    }];
-                    pieces.push(piece);
-                }
+        let pieces = in_halves(&parts, &stock, |piece, m2| {
+            if parts[piece.place.part].4 == 0 {
+                piece.gelcoat = None;
             }
-        }
+            piece.putty_ml = vec![("fillet putty".to_owned(), 40.0 * m2)];
+            piece.stages = vec![one_stage()];
+        });
         let asked: Vec<Asked<'_>> = joints.iter().map(|joints| Asked {
             joints,
             fixings: &fixings,
@@ -614,7 +729,8 @@ proptest! {
         let warm = Stock::with(file).expect("a stock");
         let crew = Crew::with(CrewEntry::default()).expect("the starter's");
         let habits = MixHabits::with(MixHabitsEntry::default()).expect("the starter's");
-        let shop = MixShop { stock: &warm, crew: &crew, habits: &habits };
+        let pace = Pace::with(PaceEntry::default()).expect("the starter's");
+        let shop = MixShop { stock: &warm, crew: &crew, habits: &habits, pace: &pace };
         let work = Work { pieces, missing: Vec::new() };
         let mixes = mixes(&work, &taken, &shop);
         let consumables = Consumables::with(ConsumablesEntry::default()).expect("the starter's");

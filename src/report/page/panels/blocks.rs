@@ -1,5 +1,6 @@
 //! What the blocks of planned and of measured panels have in common.
 
+use crate::report::page::keys::{sentence, with_keys};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD as BASE64;
 use maud::{Markup, html};
@@ -84,8 +85,8 @@ pub fn notes<'a>(notes: impl Iterator<Item = &'a Note>) -> Markup {
             ul.notes {
                 @for note in notes {
                     li data-level=(level(note.level)) {
-                        strong { (level(note.level)) ": " } bdi { (note.message) }
-                        @if !note.remedy.is_empty() { ". " span.remedy { "To mend it: " bdi { (note.remedy) } "." } }
+                        strong { (level(note.level)) ": " } bdi { (with_keys(&note.message)) }
+                        @if !note.remedy.is_empty() { ". " span.remedy { "To mend it: " bdi { (sentence(&note.remedy)) } } }
                     }
                 }
             }

@@ -7,7 +7,7 @@ use crate::geometry::pull::Patch;
 use crate::laminate::release::{Answer, remedy};
 use crate::laminate::schedule::Make;
 use crate::plan::{Flat, PiecePlan, Release};
-use crate::report::page::figure::{At, count, figure, spread};
+use crate::report::page::figure::{At, count, figure};
 
 /// The block of a piece; nothing where it has no area.
 pub fn block(piece: &PiecePlan, make: Make, of: &str, at: &At) -> Markup {
@@ -28,7 +28,7 @@ pub fn block(piece: &PiecePlan, make: Make, of: &str, at: &At) -> Markup {
                     (blocks::fact("Air or water ports, the crown first", count(release.ports_mm.len(), &here.key("n_ports"))))
                 }
                 (blocks::fact("Lifted by", html! {
-                    (release.hands.words()) ": " (spread(piece.lay_up.mass_kg, 1, at, "mass_kg")) " kg, "
+                    (release.hands.words()) ": " (figure(release.lifted_kg, 1, &here.key("lifted_kg"))) " kg with what stays on it, "
                     (blocks::size(&piece.size_mm, &at.key("size_mm")))
                 }))
                 @if let Some(largest) = release.flat { (flat(largest, make, &here.key("flat"))) }
@@ -50,6 +50,7 @@ fn answer(release: &Release, make: Make, at: &At) -> Markup {
     html! {
         p.answer data-answer=(word(release.answer)) {
             strong { "The " (make.word()) " " (release.answer.words()) "." }
+            @if !release.mould_parts.is_empty() { " Its mould parts: drawn off in one it would be held." }
             @if let Some(peel) = release.peel {
                 @let at = at.key("peel");
                 " To bend off what holds it strains the laminate by "
@@ -75,7 +76,8 @@ fn flat(flat: Flat, make: Make, at: &At) -> Markup {
         "Largest flat",
         html! {
             (figure(flat.area_m2, 3, &at.key("area_m2"))) " m2, spans " (figure(flat.span_mm, 0, &at.key("span_mm")))
-            " mm, sags " (figure(flat.own_sag_mm, 1, &at.key("own_sag_mm"))) " mm under its own mass as a flat square plate"
+            " by " (figure(flat.long_mm, 0, &at.key("long_mm"))) " mm, sags " (figure(flat.own_sag_mm, 1, &at.key("own_sag_mm")))
+            " mm under its own mass as a flat plate held at its edges"
             @if flat.stiffen && make == Make::Mould { "; stiffeners before it comes off" }
         },
     )

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::figure::{figure, spread};
 use super::super::procedure::has_gelcoat;
-use super::super::sheet::{Item, habit, shop_temperature};
+use super::super::sheet::{Item, cure_h, habit, shop_temperature};
 use super::{heaviest_stage, resins};
 
 /// The open questions.
@@ -81,7 +81,7 @@ fn heaviest(item: &Item<'_>) -> Markup {
 fn cure(item: &Item<'_>) -> Markup {
     let practice = &item.plan.practice;
     html! {
-        "Cure before release (planned " (habit("cure_h", &practice.cure_h, 0)) " h at "
+        "Cure before release (planned " (cure_h(item.plan, item.build.make)) " h at "
         (habit("cure_least_c", &practice.cure_least_c, 0)) " °C); post-cure?"
     }
 }

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::figure::{count, figure};
 use super::super::procedure::{Choice, Spot, Step, choice, has_gelcoat, steps};
-use super::super::sheet::{Item, habit, listed};
+use super::super::sheet::{Item, coats, cure_h, habit, listed};
 use super::super::starts;
 use crate::laminate::remedies::Remedy;
 use crate::laminate::schedule::Make;
@@ -35,7 +35,7 @@ fn words(item: &Item<'_>, step: &Step<'_>) -> Option<Markup> {
             html! { "Where chosen, before the mould is made: fill or round on the plug " (names(item, spots)) "." }
         }
         Step::Release => html! { "Release agent on the " (tool) ", in as many coats as its maker says; tape test." },
-        Step::Gelcoat => html! { "Gelcoat, by brush in two coats, the second when the first has gelled." },
+        Step::Gelcoat => gelcoat(item)?,
         Step::Tack => html! {
             "Wait until the gelcoat is sticky and leaves the finger clean, about "
             (habit("gelcoat_tack_min", &item.plan.practice.gelcoat_tack_min, 0)) " min."
@@ -55,13 +55,22 @@ fn words(item: &Item<'_>, step: &Step<'_>) -> Option<Markup> {
         }
         Step::Stage(index) => stage(item, *index, item.build.stages.get(*index)?),
         Step::Cure => html! {
-            "Cure on the " (tool) " for " (habit("cure_h", &item.plan.practice.cure_h, 0)) " h at "
+            "Cure on the " (tool) " for " (cure_h(item.plan, item.build.make)) " h at "
             (habit("cure_least_c", &item.plan.practice.cure_least_c, 0)) " °C or warmer."
         },
         Step::Trim => html! { "Trim." },
         Step::Lift => {
             html! { "Lift off the " (tool) ": " (starts::wedges(item, &all(item))) "." (starts::locked(item, &all(item))) }
         }
+    })
+}
+
+fn gelcoat(item: &Item<'_>) -> Option<Markup> {
+    let mut pieces = item.build.pieces.iter().enumerate();
+    let (piece, n_coats) = pieces.find_map(|(piece, of)| Some((piece, of.lay_up.gelcoat.as_ref()?.n_coats)))?;
+    Some(html! {
+        "Gelcoat, by brush in " (coats(n_coats, &item.piece_at(piece).key("gelcoat_coats")))
+        @if n_coats > 1 { ", each when the one before has gelled" } "."
     })
 }
 

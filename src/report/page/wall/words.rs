@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::super::figure::{At, count, figure, spread};
 use super::super::procedure::{Spot, Step, has_gelcoat};
-use super::super::sheet::{Item, alike, habit, listed, measured};
+use super::super::sheet::{Item, alike, coats, cure_h, habit, listed, measured};
 use super::super::starts;
 use super::mixes::mixes;
 use crate::job::EdgeKind;
@@ -65,8 +65,10 @@ fn gelcoat(item: &Item<'_>, pieces: &[usize]) -> Markup {
         b { "Gelcoat" } " " span dir="auto" { (gelcoat.name) }
         @if let Some(colour) = &gelcoat.colour { ", " span dir="auto" { (colour) } }
         ": film " (spread(gelcoat.thickness_mm, 1, &item.piece_at(piece), "gelcoat_mm"))
-        " mm, by brush in two coats, the second on the gelled first. Mix one coat at a time, half of what stands here: catalyse only what is brushed next."
-        @if let Some(mixes) = mixes(item, pieces, MixStep::Coat, 1) { " Each coat in mixes: " (mixes) "." }
+        " mm, by brush in " (coats(gelcoat.n_coats, &item.piece_at(piece).key("gelcoat_coats")))
+        @if gelcoat.n_coats > 1 { ", each on the gelled one before. Mix one coat at a time, an even share of what stands here: catalyse only what is brushed next." }
+        @else { ". Catalyse only what is brushed next." }
+        @if let Some(mixes) = mixes(item, pieces, MixStep::Coat, 1) { @if gelcoat.n_coats > 1 { " Each coat in mixes: " } @else { " In mixes: " } (mixes) "." }
     }
 }
 
@@ -260,9 +262,12 @@ fn cut_again(item: &Item<'_>, pieces: &[usize], index: usize, again: &[Spot<'_>]
 fn cure(item: &Item<'_>) -> Markup {
     let practice = &item.plan.practice;
     html! {
-        b { "Cure" } " on the tool for " (habit("cure_h", &practice.cure_h, 0)) " h at "
-        (habit("cure_least_c", &practice.cure_least_c, 0)) " °C or warmer from the last ply."
-        @if item.build.make == Make::Mould { " Stiffeners go on then, before it comes off." }
+        b { "Cure" } " on the " @if item.build.make == Make::Mould { "plug" } @else { "tool" } " for "
+        (cure_h(item.plan, item.build.make)) " h at " (habit("cure_least_c", &practice.cure_least_c, 0))
+        " °C or warmer from the last ply."
+        @if item.build.make == Make::Mould {
+            " Stiffeners go on after " (habit("cure_h", &practice.cure_h, 0)) " h, before it comes off."
+        }
     }
 }
 

@@ -124,12 +124,12 @@ impl<'a> Builder<'a> {
     }
 
     pub fn people(&self) -> u32 {
-        (self.habits.crew.people.value.round() as u32).clamp(1, 100)
+        self.habits.rates().people()
     }
 
     /// How many find room at a face.
     pub fn room(&self, area_m2: f64) -> u32 {
-        (area_m2 / self.habits.pace.hand_m2.value).ceil().clamp(1.0, 100.0) as u32
+        self.habits.rates().hands_at(area_m2)
     }
 
     /// Getting ready and cleaning up.

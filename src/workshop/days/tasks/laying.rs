@@ -5,7 +5,9 @@ use super::build::{Amount, Builder, On, done, hours, right_after, wait, within};
 use super::plug::coat_words;
 use crate::laminate::schedule::Make;
 use crate::laminate::stages::{Stage, StageEnd};
+use crate::laminate::stock::Family;
 use crate::units::m_from_mm;
+use crate::workshop::mixes::EXPECTED_C;
 use crate::workshop::work::{GelcoatWork, PieceWork, PlyWork};
 
 /// No dust on wet resin for so long.
@@ -60,6 +62,10 @@ impl Builder<'_> {
                 also.push(wait(putty, PUTTY_MIN, Why::PuttyFirms));
                 last = putty;
             }
+            if self.is_epoxy_on_polyester(piece, gelcoat) {
+                (last, link) = self.keyed_for_epoxy(on, piece, &[link.from, last]);
+                also.clear();
+            }
         }
         let stages: Vec<&Stage> = piece.stages.iter().filter(|stage| laid_kg(piece, stage) > 0.0).collect();
         for (index, stage) in stages.iter().enumerate() {
@@ -95,7 +101,7 @@ impl Builder<'_> {
             return last;
         }
         let pace = self.habits.pace;
-        let laid_min = 60.0 * (extra.doublers_m2 + extra.peel_ply_m2) / pace.ply_m2_h.value;
+        let laid_min = 60.0 * (extra.fixings_m2 + extra.peel_ply_m2) / pace.ply_m2_h.value;
         let n = f64::from(extra.n_fixings);
         let (quantity, unit) = if extra.n_fixings > 0 { (n, "fixings") } else { (extra.peel_ply_m2, "m2") };
         let amount = Amount::taking(quantity, unit, n * pace.fixing_min.value + laid_min);
@@ -132,7 +138,7 @@ impl Builder<'_> {
 
     /// The task of a coat on an inner face.
     pub fn inner_coat(&mut self, on: &On, coat: &str, area_m2: f64, link: Link) -> usize {
-        let amount = Amount::at_rate(area_m2, "m2", self.habits.pace.gelcoat_m2_h.value).and(self.wet_min());
+        let amount = Amount::at_rate(area_m2, "m2", self.habits.crew.gelcoat_m2_h.value).and(self.wet_min());
         let amount = amount.room_for(self.room(area_m2));
         let number = self.add(on, Kind::Coat, "coat inner", &format!("{coat} on the inner face"), amount, vec![link]);
         self.task(number).air = Air::Still(STILL_MIN);
@@ -147,10 +153,8 @@ impl Builder<'_> {
         also: &mut Vec<Link>,
         large: Option<usize>,
     ) -> (usize, Link) {
-        let (pace, stock) = (self.habits.pace, self.habits.stock);
-        let film_mm = stock.gelcoats.get(&gelcoat.name).map_or(0.0, |gelcoat| gelcoat.thickness_mm.value);
-        let n = (film_mm / pace.gelcoat_coat_mm.value - 1e-9).ceil().clamp(1.0, 10.0) as u32;
-        let amount = Amount::at_rate(gelcoat.laid_m2, "m2", pace.gelcoat_m2_h.value);
+        let (pace, stock, n) = (self.habits.pace, self.habits.stock, gelcoat.n_coats);
+        let amount = Amount::at_rate(gelcoat.laid_m2, "m2", self.habits.crew.gelcoat_m2_h.value);
         let amount = amount.and(self.wet_min()).room_for(self.room(gelcoat.laid_m2));
         let most_min = hours(stock.practice.overlay_most_h.value);
         let mut after = vec![ready];
@@ -173,6 +177,27 @@ impl Builder<'_> {
         (last, self.tack_after(last))
     }
 
+    /// Epoxy bonds badly to a gelcoat of polyester unless that has cured and been abraded.
+    fn is_epoxy_on_polyester(&self, piece: &PieceWork, gelcoat: &GelcoatWork) -> bool {
+        let stock = self.habits.stock;
+        let of_gelcoat = stock.gelcoats.get(&gelcoat.name).map(|gelcoat| gelcoat.family);
+        let of_first = piece.plies.first().and_then(|ply| stock.resins.get(&ply.resin)).map(|resin| resin.family);
+        of_first == Some(Family::Epoxy) && of_gelcoat.is_some_and(|family| family != Family::Epoxy)
+    }
+
+    /// Gelcoat and putty cured and abraded; gives what was done last, and what the first ply waits for.
+    fn keyed_for_epoxy(&mut self, on: &On, piece: &PieceWork, laid: &[usize]) -> (usize, Link) {
+        let cure_min = hours(self.habits.stock.practice.cure_h.value);
+        let mut after: Vec<Link> = laid.iter().map(|&number| wait(number, cure_min, Why::Cure)).collect();
+        after.dedup();
+        let amount = self.abrade_amount(piece);
+        let number = piece.stages.first().map_or(1, |stage| stage.stage);
+        let words = "abrade the cured gelcoat: epoxy does not bond to it otherwise; wipe the dust off";
+        let abraded = self.add(on, Kind::Abrade, &format!("abrade {number}"), words, amount, after);
+        self.task(abraded).air = Air::Dusty;
+        (abraded, right_after(abraded))
+    }
+
     fn stage(
         &mut self,
         on: &On,
@@ -182,18 +207,25 @@ impl Builder<'_> {
         after: Vec<Link>,
         large: Option<usize>,
     ) -> usize {
-        let amount = Amount::taking(laid_kg(piece, stage), "kg", self.laying_min(piece, stage));
+        let amount = Amount::taking(laid_kg(piece, stage), "kg", self.habits.rates().stage_min(piece, stage));
         let amount = amount.and(self.wet_min()).room_for(self.room(piece.widest_m2()));
-        let number = self.add(on, Kind::Lay, &format!("stage {}", stage.stage), &stage_words(stage, of), amount, after);
+        let is_last = !piece.stages.iter().any(|other| other.stage > stage.stage && laid_kg(piece, other) > 0.0);
+        let words = stage_words(stage, of) + &if is_last { self.held_warm() } else { String::new() };
+        let number = self.add(on, Kind::Lay, &format!("stage {}", stage.stage), &words, amount, after);
         let task = self.task(number);
         (task.air, task.large) = (Air::Still(STILL_MIN), large);
         number
     }
 
-    /// Minutes of one person: by mass or by area, ply by ply, whichever takes longer.
-    fn laying_min(&self, piece: &PieceWork, stage: &Stage) -> f64 {
-        let (kg_h, m2_h) = (self.habits.crew.laminate_kg_h.value, self.habits.pace.ply_m2_h.value);
-        piece.plies_of(stage).map(|ply| 60.0 * (ply_kg(ply) / kg_h).max(ply.laid_m2 / m2_h)).sum()
+    /// How what is laid is held in a shop that is colder than what its cure is reckoned for; nothing in a warmer one.
+    fn held_warm(&self) -> String {
+        let practice = &self.habits.stock.practice;
+        let temperature_c = practice.temperature_c.as_ref().map_or(EXPECTED_C, |figure| figure.value);
+        let (cure_h, cure_c) = (practice.cure_h.value, practice.cure_least_c.value);
+        if temperature_c >= cure_c {
+            return String::new();
+        }
+        format!("; then hold it at {cure_c} C or more for its {cure_h} h of cure, in a heated tent say")
     }
 
     /// The wait before the next stage; what is laid in another resin goes on what has cured and been abraded.
@@ -286,12 +318,8 @@ fn abrade_words(stage: usize) -> String {
     format!("abrade before stage {stage}: the laminate has set too hard to bond; wipe the dust off")
 }
 
-fn ply_kg(ply: &PlyWork) -> f64 {
-    ply.glass_kg + ply.core_kg + ply.resin_kg
-}
-
 fn laid_kg(piece: &PieceWork, stage: &Stage) -> f64 {
-    piece.plies_of(stage).map(ply_kg).sum()
+    piece.plies_of(stage).map(PlyWork::laid_kg).sum()
 }
 
 /// `lay ply 1`, `lay plies 2 to 4 (stage 2 of 3)`.

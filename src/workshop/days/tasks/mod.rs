@@ -20,6 +20,8 @@ use super::task::Tasks;
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::Stock;
 use crate::workshop::crew::Crew;
+use crate::workshop::rates::Rates;
+use crate::workshop::takes::habits::PlugStuff;
 use crate::workshop::work::{PieceWork, Work};
 
 /// More tasks than this are not laid out: what is past them is named.
@@ -38,6 +40,20 @@ pub struct Habits<'a> {
     pub crew: &'a Crew,
     /// How long it takes.
     pub pace: &'a Pace,
+}
+
+impl Habits<'_> {
+    /// How fast things are laid, and by how many.
+    #[must_use]
+    pub fn rates(&self) -> Rates<'_> {
+        Rates { crew: self.crew, pace: self.pace }
+    }
+
+    /// From a mould's last ply until it leaves its plug, in h at least: never less than any laminate cures.
+    #[must_use]
+    pub fn mould_cure_h(&self) -> f64 {
+        self.pace.mould_cure_h.value.max(self.stock.practice.cure_h.value)
+    }
 }
 
 /// A panel: its pieces by make.
@@ -68,7 +84,19 @@ pub fn tasks(work: &Work, beside: &Beside, habits: Habits<'_>) -> Tasks {
     panels.sort_by(|a, b| a.difficulty().total_cmp(&b.difficulty()).then(a.part.cmp(&b.part)));
     let mut builder = Builder::new(habits, beside);
     let is_built = |panel: &Panel<'_>| !panel.mould.is_empty() && beside.withheld(panel.part, Make::Mould).is_none();
-    let proved = panels.iter().any(is_built).then(|| builder.patch());
+    let mut stuffs: Vec<Option<PlugStuff>> = Vec::new();
+    for panel in panels.iter().filter(|panel| is_built(panel)) {
+        let stuff = beside.plugs.get(&panel.part).copied();
+        if !stuffs.contains(&stuff) {
+            stuffs.push(stuff);
+        }
+    }
+    // A patch proves the stack on its own stuff only.
+    let patches: Vec<usize> = stuffs.iter().map(|&stuff| builder.patch(stuff, stuffs.len() == 1)).collect();
+    let proved_on = |part: usize| {
+        let stuff = beside.plugs.get(&part).copied();
+        stuffs.iter().position(|&known| known == stuff).map(|at| patches[at])
+    };
     let mut out: BTreeSet<(usize, u32)> = BTreeSet::new();
     let mut first_laid = None;
     // Moulds first, then mouldings: a mould has a week on its plug, which belongs to the others.
@@ -84,7 +112,7 @@ pub fn tasks(work: &Work, beside: &Beside, habits: Habits<'_>) -> Tasks {
                 continue;
             }
             builder.lot = moulds.len() / LOT;
-            let group = builder.mould(panel, hand, proved, first_laid);
+            let group = builder.mould(panel, hand, proved_on(panel.part), first_laid);
             first_laid = first_laid.or_else(|| builder.last_laid(group));
             moulds.insert((panel.part, hand), (group, builder.lot));
         }

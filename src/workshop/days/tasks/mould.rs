@@ -23,6 +23,7 @@ impl Builder<'_> {
         let mut glass_after = done(painted);
         let mut laid: Vec<Laid> = Vec::new();
         let mut stiffened = Vec::new();
+        let mut stripped = Vec::new();
         for (index, piece) in panel.mould.iter().enumerate() {
             let letter = if panel.mould.len() > 1 { format!(" {}", piece.piece) } else { String::new() };
             let on = On {
@@ -32,9 +33,11 @@ impl Builder<'_> {
                 tool: plug.tool,
             };
             let cut = self.cut(&on, piece, vec![glass_after]);
-            let board_m = m_from_mm(to_come_mm(piece, &panel.mould[index + 1..]));
+            let split_m = m_from_mm(to_come_mm(piece, &panel.mould[index + 1..]));
+            let board_m = split_m + m_from_mm(piece.flanged_mm);
             if board_m > 0.0 {
-                free = vec![done(self.board(&on, board_m, std::mem::take(&mut free)))];
+                let words = board_words(split_m > 0.0, piece.flanged_mm > 0.0);
+                free = vec![done(self.board(&on, words, board_m, std::mem::take(&mut free)))];
             }
             let area_m2 = piece.area_m2 + piece.flange_m2 + piece.laid_across_m2;
             let waxed = self.wax_coats(&on, area_m2, self.new_coats(), std::mem::take(&mut free));
@@ -47,11 +50,13 @@ impl Builder<'_> {
             free = self.cured(&done_with);
             glass_after = done(done_with.last);
             if board_m > 0.0 {
-                free = vec![done(self.strip(&on, board_m, std::mem::take(&mut free)))];
+                let strip = self.strip(&on, board_m, std::mem::take(&mut free));
+                stripped.push(strip);
+                free = vec![done(strip)];
             }
             laid.push(done_with);
         }
-        self.part_from_plug(&plug, &name, panel, &laid, stiffened);
+        self.part_from_plug(&plug, &name, panel, &laid, (stiffened, stripped));
         self.end(format!("{name}, plug and mould"), Some(panel.part), Make::Mould, proved.into_iter().collect())
     }
 
@@ -63,16 +68,9 @@ impl Builder<'_> {
         laid.cured(hours(self.habits.stock.practice.cure_h.value), Why::Cure)
     }
 
-    fn board(&mut self, on: &On, metres: f64, after: Vec<Link>) -> usize {
+    fn board(&mut self, on: &On, words: &str, metres: f64, after: Vec<Link>) -> usize {
         let amount = Amount::taking(metres, "m", 60.0 * metres * self.habits.pace.board_h_m.value);
-        let number = self.add(
-            on,
-            Kind::Board,
-            "board",
-            "fix the flange board along the split and seal it to the plug",
-            amount,
-            after,
-        );
+        let number = self.add(on, Kind::Board, "board", words, amount, after);
         self.task(number).in_parts = true;
         number
     }
@@ -95,11 +93,19 @@ impl Builder<'_> {
     }
 
     /// Drilled and bolted while all pieces are still on the plug, then taken off.
-    fn part_from_plug(&mut self, on: &On, name: &str, panel: &Panel<'_>, laid: &[Laid], stiffened: Vec<usize>) {
+    fn part_from_plug(
+        &mut self,
+        on: &On,
+        name: &str,
+        panel: &Panel<'_>,
+        laid: &[Laid],
+        (stiffened, stripped): (Vec<usize>, Vec<usize>),
+    ) {
         let cure_min = hours(self.habits.stock.practice.cure_h.value);
         let on = On { about: format!("{name}, mould"), ..on.clone() };
         let mut after: Vec<Link> = laid.iter().flat_map(|laid| laid.cured(cure_min, Why::Cure)).collect();
         after.extend(stiffened.iter().map(|&number| wait(number, cure_min, Why::Cure)));
+        after.extend(stripped.iter().map(|&number| done(number)));
         let split_mm: f64 = panel.mould.iter().map(|piece| piece.split_mm()).sum::<f64>() / 2.0;
         if panel.mould.len() > 1 && split_mm > 0.0 {
             let n = (split_mm / self.habits.pace.bolt_pitch_mm.value).ceil().min(10_000.0) + 1.0;
@@ -119,13 +125,22 @@ impl Builder<'_> {
             (task.in_parts, task.air) = (true, Air::Any);
             after = vec![wait(number, cure_min, Why::Cure)];
         }
-        let mould_cure_min = hours(self.habits.pace.mould_cure_h.value).max(cure_min);
+        let mould_cure_min = hours(self.habits.mould_cure_h());
         after.extend(laid.iter().map(|laid| wait(laid.last, mould_cure_min, Why::MouldCure)));
         let area_m2: f64 = panel.mould.iter().map(|piece| piece.area_m2).sum();
         let n = panel.mould.len().max(1) as f64;
         let amount = Amount::taking(area_m2, "m2", self.habits.pace.release_min.value * (n + area_m2 / 2.0));
         let number = self.add(&on, Kind::Release, "release", "take the mould off the plug", amount, after);
         self.lift(number, heaviest(panel.mould.iter().copied()));
+    }
+}
+
+/// Where a flange board goes.
+const fn board_words(along_split: bool, round_edge: bool) -> &'static str {
+    match (along_split, round_edge) {
+        (true, true) => "fix the flange board along the split and round the edge, seal it to the plug",
+        (true, false) => "fix the flange board along the split and seal it to the plug",
+        _ => "fix the flange board round the edge and seal it to the plug",
     }
 }
 

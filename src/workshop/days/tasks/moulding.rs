@@ -153,7 +153,9 @@ impl Builder<'_> {
             after = vec![wait(number, cure_min, Why::Cure)];
         }
         if let Some(coat) = extra.coat.filter(|_| !extra.joints.is_empty()) {
-            let area_m2: f64 = panel.moulding.iter().map(|piece| piece.area_m2).sum();
+            let all_m2: f64 = panel.moulding.iter().map(|piece| piece.area_m2).sum();
+            // Under peel ply it stays bare for what is bonded later.
+            let area_m2 = (all_m2 - extra.peel_ply_m2).max(0.0);
             let keyed = self.keyed(on, "inner", "abrade the inner face and wipe it clean", area_m2, after);
             let number = self.inner_coat(on, coat, area_m2, right_after(keyed));
             after = vec![wait(number, cure_min, Why::Cure)];

@@ -1,28 +1,37 @@
 //! The test patch, and the plug up to its wax.
 
 use super::super::pace::Pace;
-use super::super::task::{Air, Counted, Kind, Tool, Why, on_grid};
+use super::super::task::{Air, Counted, Kind, Link, Tool, Why, on_grid};
 use super::Panel;
 use super::build::{Amount, Builder, On, done, hours, wait, within};
 use crate::laminate::schedule::Make;
+use crate::workshop::takes::habits::PlugStuff;
 
 impl Builder<'_> {
-    /// The test patch of the whole stack, first of all; gives its group.
-    pub fn patch(&mut self) -> usize {
+    /// The test patch of the whole stack on what some plugs are made of, first of all; gives its group. With several stuffs each
+    /// has its own.
+    pub fn patch(&mut self, stuff: Option<PlugStuff>, is_only: bool) -> usize {
         self.begin();
         let pace = self.habits.pace;
         let practice = &self.habits.stock.practice;
-        let about = "test patch".to_owned();
+        let about = match stuff {
+            _ if is_only => "test patch".to_owned(),
+            Some(stuff) => format!("test patch on {}", stuff.words()),
+            None => "test patch on what is not told".to_owned(),
+        };
         let on = On { key: about.clone(), about: about.clone(), place: None, tool: None };
         let step = Amount::taking(1.0, "step", pace.patch_min.value);
-        let prime = self.add(
-            &on,
-            Kind::Patch,
-            "prime",
-            "fill, sand and prime an offcut of what the plugs are made of",
-            step,
-            vec![],
-        );
+        let offcut = match stuff {
+            Some(PlugStuff::Other) | None => "an offcut of what the plugs are made of".to_owned(),
+            Some(stuff) => format!("an offcut of {}", stuff.words()),
+        };
+        let mut after = Vec::new();
+        if stuff == Some(PlugStuff::FoamPolystyrene) {
+            let words = format!("seal {offcut} with epoxy and glass, without a pinhole");
+            let sealed = self.add(&on, Kind::Seal, "seal", &words, step, vec![]);
+            after.push(wait(sealed, hours(pace.seal_cure_h.value), Why::Cure));
+        }
+        let prime = self.add(&on, Kind::Patch, "prime", &format!("fill, sand and prime {offcut}"), step, after);
         let paint = self.add(
             &on,
             Kind::Patch,
@@ -55,7 +64,8 @@ impl Builder<'_> {
         let area_m2 = panel.mould.iter().map(|piece| piece.area_m2 + piece.laid_across_m2).sum::<f64>();
         let room = self.room(area_m2);
         let fair = Amount::taking(area_m2, "m2", 60.0 * area_m2 * pace.fair_h_m2.value).room_for(room);
-        let mut last = self.add(on, Kind::Fair, "fair", "fill, fair and sand", fair, vec![]);
+        let sealed = self.sealed(on, panel, area_m2);
+        let mut last = self.add(on, Kind::Fair, "fair", "fill, fair and sand", fair, sealed.into_iter().collect());
         self.in_dust(last);
         let mut least_min = 0;
         let mut why = Why::Order;
@@ -96,13 +106,26 @@ impl Builder<'_> {
         (last, if painted { hours(pace.paint_cure_h.value) } else { 0 })
     }
 
+    /// Polystyrene foam is sealed before anything with styrene comes near it; gives what the filler waits for.
+    fn sealed(&mut self, on: &On, panel: &Panel<'_>, area_m2: f64) -> Option<Link> {
+        let stuff = self.beside.plugs.get(&panel.part);
+        stuff.filter(|&&stuff| stuff == PlugStuff::FoamPolystyrene)?;
+        let pace = self.habits.pace;
+        let amount = Amount::taking(area_m2, "m2", 60.0 * area_m2 * pace.seal_h_m2.value);
+        let amount = amount.and(self.wet_min()).room_for(self.room(area_m2));
+        let words = "seal the foam with light cloth in epoxy and a filling coat, without a pinhole";
+        let number = self.add(on, Kind::Seal, "seal", words, amount, vec![]);
+        self.task(number).air = Air::Still(120);
+        Some(wait(number, hours(pace.seal_cure_h.value), Why::Cure))
+    }
+
     fn in_dust(&mut self, number: usize) {
         let task = self.task(number);
         (task.air, task.in_parts) = (Air::Dusty, true);
     }
 
     /// Coats of wax; gives the last. No coats: what they would wait for, as a look over the face.
-    pub fn wax_coats(&mut self, on: &On, area_m2: f64, n: u32, after: Vec<super::super::task::Link>) -> usize {
+    pub fn wax_coats(&mut self, on: &On, area_m2: f64, n: u32, after: Vec<Link>) -> usize {
         let pace = self.habits.pace;
         let coat = Amount::at_rate(area_m2, "m2", pace.wax_m2_h.value).room_for(self.room(area_m2));
         let mut after = after;
@@ -128,20 +151,20 @@ impl Builder<'_> {
     }
 
     /// What is laid on release film waits until it is dry, and not until it is dusty.
-    pub fn after_film(&self, film: usize) -> super::super::task::Link {
+    pub fn after_film(&self, film: usize) -> Link {
         let pace = self.habits.pace;
         within(film, on_grid(pace.pva_dry_min.value), hours(pace.pva_most_h.value), Counted::EndToStart, Why::FilmDries)
     }
 
     /// The first ply waits for the finger test, and not past the overlay window.
-    pub fn tack_after(&self, gelcoat: usize) -> super::super::task::Link {
+    pub fn tack_after(&self, gelcoat: usize) -> Link {
         let practice = &self.habits.stock.practice;
         let least_min = self.less_clean_up(practice.gelcoat_tack_min.value);
         within(gelcoat, least_min, hours(practice.overlay_most_h.value), Counted::StartToEnd, Why::Tack)
     }
 
     /// What the wax of a plug waits for.
-    pub fn painted(last: usize, least_min: u32) -> super::super::task::Link {
+    pub fn painted(last: usize, least_min: u32) -> Link {
         if least_min > 0 { wait(last, least_min, Why::PaintCure) } else { done(last) }
     }
 

@@ -1,6 +1,10 @@
 use super::*;
 use crate::workshop::order::search::by_search;
 
+fn cheapest_cover(need: f64, packs: &[Pack]) -> Option<Cover> {
+    super::cheapest_cover(need, packs, &mut Budget::default())
+}
+
 /// Numbers that look random and are the same on every run (splitmix64).
 struct Dice(u64);
 
@@ -78,7 +82,11 @@ fn the_search_finds_what_the_table_finds() {
             |(number, &(size, price)): (usize, &(u64, u64))| Step { size: size.into(), price: price.into(), number };
         let steps: Vec<Step> = packs.iter().enumerate().map(step).collect();
         let table = by_table(need as usize, &steps, packs.len());
-        assert_eq!(by_search(need.into(), &steps, packs.len()), (table, None), "need {need}, packs {packs:?}");
+        assert_eq!(
+            by_search(need.into(), &steps, packs.len(), &mut Budget::default()),
+            (table, None),
+            "need {need}, packs {packs:?}"
+        );
     }
 }
 
@@ -140,10 +148,14 @@ fn absurd_sizes_end_within_the_budget_and_tell_what_none_can_come_under() {
             Pack { size, price: Some((size * 1e4).round() / 1e4 + 0.0001 * f64::from(n % 7)) }
         })
         .collect();
-    let cover = cheapest_cover(54_321.987_654, &offered).expect("a cover");
-    assert!(cover.bought >= 54_321.987_654 - 1e-9);
-    if let Some(least) = cover.at_least {
-        let price = cover.price.expect("priced");
+    let need = 54_321.987_654;
+    for steps in [0, 1_000, 10_000_000] {
+        let mut budget = Budget::of(steps);
+        let cover = super::cheapest_cover(need, &offered, &mut budget).expect("a cover");
+        assert!(cover.bought >= need - 1e-9, "{cover:?}");
+        let (least, price) = (cover.at_least.expect("the budget ends first"), cover.price.expect("priced"));
         assert!(least <= price + 1e-9 && price < 1.001 * least, "{least} {price}");
+        // A search never takes all that is left: the lines after it are searched as well.
+        assert!(budget.left() >= steps / 3, "{} of {steps}", budget.left());
     }
 }

@@ -50,3 +50,27 @@ fn a_later_line_takes_the_place_of_an_earlier_one_and_an_empty_one_strikes_it() 
     assert_eq!((records.lines[0].replaced_by, records.lines[1].replaced_by), (Some(3), Some(4)));
     assert_eq!(codes(&records), ["record-replaces-nothing"]);
 }
+
+/// A line of an older program, which took any figures: what cannot be is set aside, and glass and gelcoat are not lost.
+#[test]
+fn a_line_that_threw_away_all_it_mixed_keeps_its_other_figures() {
+    let text = line("roof", ",\"waste_kg\":5.0,\"gelcoat_kg\":0.9,\"glass_kg\":{\"mat 450\":1.9}") + &line("nose", "");
+    let records = Records::read(text.as_bytes(), "body.weighed.jsonl");
+    assert_eq!(codes(&records), ["record-waste"]);
+    assert!(records.notes[0].message.contains("line 1: 5 kg thrown away of 4.5 kg"), "{}", records.notes[0].message);
+    let roof = &records.lines[0].weighed;
+    assert_eq!((roof.resin_kg, roof.waste_kg, roof.gelcoat_kg), (None, None, Some(0.9)));
+    assert_eq!(roof.glass_kg["mat 450"], 1.9);
+    assert_eq!(records.counted().count(), 2);
+}
+
+#[test]
+fn what_is_no_record_is_told_in_the_words_of_the_shop_and_without_three_hundred_digits() {
+    let told = |line: &str| Records::read(format!("{line}\n").as_bytes(), "x").notes.remove(0).message;
+    for line in ["[1,2,3]", "17", "\"lid\""] {
+        assert!(told(line).contains("it is no record of a build") && !told(line).contains("struct"), "{}", told(line));
+    }
+    let far =
+        "{\"matloft_weighed\":1,\"panel\":\"lid\",\"make\":\"moulding\",\"date\":\"2027-03-02\",\"resin_kg\":1e308}";
+    assert!(told(far).contains("resin_kg is 1e308"), "{}", told(far));
+}
