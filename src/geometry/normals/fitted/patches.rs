@@ -79,7 +79,7 @@ impl Net<'_> {
 fn some_of(points: &[Point]) -> Vec<Point> {
     let one_in = points.len().div_ceil(LAID_THROUGH) as u32;
     // Strewn, as every so-manieth of a grid may lie on one row (multiplicative hashing, Knuth 1973).
-    let strewn = |number: usize| ((number as u32).wrapping_mul(2_654_435_761) >> 8) % one_in.max(1) == 0;
+    let strewn = |number: usize| ((number as u32).wrapping_mul(2_654_435_761) >> 8).is_multiple_of(one_in.max(1));
     points.iter().enumerate().filter(|&(number, _)| strewn(number)).map(|(_, point)| *point).collect()
 }
 
