@@ -18,6 +18,11 @@ const CHORD_SHARE: f64 = 1e-3;
 const SEED_POINTS: usize = 16;
 /// A facet that has been in vain part of so many seeds is none itself.
 const MOST_VAIN: u8 = 3;
+/// A run that has grown by less than one facet in so many is not laid anew for more: surfaces that follow another for a while
+/// creep on by a row at a time, and each costs as much as the whole run.
+const LEAST_GROWTH: usize = 4;
+/// Points that a grown run is laid through; all are held against it. They lie on their surface but for the file's rounding.
+const LAID_THROUGH: usize = 500;
 /// So many places are always on a circle, or a line; more are not by chance.
 const PLACES_OF_A_CIRCLE: usize = 3;
 const PLACES_OF_A_LINE: usize = 2;
@@ -31,6 +36,14 @@ const LEAST_COSINE: f64 = 0.8;
 pub(super) struct Patch {
     pub(super) faces: Vec<FaceId>,
     pub(super) surface: Round,
+}
+
+/// Whether a run's points are of its surface alone, or may be of another that holds more of them, or tell nothing.
+#[derive(PartialEq, Eq)]
+enum Told {
+    ForSure,
+    Likely,
+    Not,
 }
 
 struct Search<'a> {
@@ -62,46 +75,63 @@ impl Net<'_> {
     }
 }
 
+/// Points enough to lay a surface through, from all over a run.
+fn some_of(points: &[Point]) -> Vec<Point> {
+    let one_in = points.len().div_ceil(LAID_THROUGH) as u32;
+    // Strewn, as every so-manieth of a grid may lie on one row (multiplicative hashing, Knuth 1973).
+    let strewn = |number: usize| ((number as u32).wrapping_mul(2_654_435_761) >> 8).is_multiple_of(one_in.max(1));
+    points.iter().enumerate().filter(|&(number, _)| strewn(number)).map(|(_, point)| *point).collect()
+}
+
 impl Search<'_> {
     fn patch(&mut self, seed: FaceId) -> Option<Patch> {
         if self.taken[seed as usize] || self.vain[seed as usize] >= MOST_VAIN {
             return None;
         }
         let mut best: Option<Patch> = None;
+        let mut vain: Vec<FaceId> = (0..3).filter_map(|side| self.net.beside(seed, side)).chain([seed]).collect();
         for kind in Kind::ALL {
-            let Some(patch) = self.of_kind(kind, seed) else { continue };
+            let Some((patch, told)) = self.of_kind(kind, seed) else { continue };
+            if told == Told::Not {
+                vain.extend(patch.faces);
+                continue;
+            }
             if best.as_ref().is_none_or(|best| patch.faces.len() > best.faces.len()) {
                 best = Some(patch);
+            }
+            if told == Told::ForSure {
+                break;
             }
         }
         if let Some(patch) = &best {
             patch.faces.iter().for_each(|&face| self.taken[face as usize] = true);
         } else {
-            let near = (0..3).filter_map(|side| self.net.beside(seed, side)).chain([seed]);
-            near.for_each(|face| self.vain[face as usize] += 1);
+            vain.into_iter().for_each(|face| self.vain[face as usize] = self.vain[face as usize].saturating_add(1));
         }
         best
     }
 
-    fn of_kind(&self, kind: Kind, seed: FaceId) -> Option<Patch> {
+    fn of_kind(&self, kind: Kind, seed: FaceId) -> Option<(Patch, Told)> {
         let faces = self.seed(seed, kind != Kind::Ball);
         let surface = self.laid(kind, &faces, seed)?;
         let within_mm = self.within_mm(seed);
         let patch = self.grown(Patch { faces, surface }, within_mm);
-        self.is_told(kind, &patch, within_mm).then_some(patch)
+        let told = self.told(kind, &patch, within_mm);
+        Some((patch, told))
     }
 
-    /// Whether the points of a run tell its surface from others. Any two rings of points about one axis lie on a cone and on a
-    /// ball, any three on a ring.
-    fn is_told(&self, kind: Kind, patch: &Patch, within_mm: f64) -> bool {
+    /// How well the points of a run tell its surface from others. Any two rings of points about one axis lie on a
+    /// cone and on a ball, any three on a ring.
+    fn told(&self, kind: Kind, patch: &Patch, within_mm: f64) -> Told {
         let nodes = self.nodes(&patch.faces);
         let points: Vec<Point> = nodes.iter().map(|&node| self.net.points_mm[node]).collect();
         let [rows, round] = patch.surface.places(&points, within_mm);
-        match kind {
+        let sure = if rows > PLACES_OF_A_CIRCLE { Told::ForSure } else { Told::Likely };
+        let stands_for_itself = match kind {
             Kind::Ball => true,
             Kind::Ring => rows > PLACES_OF_A_CIRCLE && round > PLACES_OF_A_CIRCLE,
+            // One row of facets: a wall, if the rough normals say so too, or a row of a fillet.
             Kind::Cone => {
-                // One row of facets: a wall, if the rough normals say so too, or a row of a fillet.
                 let straight = || {
                     nodes.iter().zip(&points).all(|(&node, point)| {
                         patch.surface.normal(point).dot(&self.normals[node]) > cos(STRAIGHT_DEG.to_radians())
@@ -109,7 +139,8 @@ impl Search<'_> {
                 };
                 round > PLACES_OF_A_CIRCLE && (rows > PLACES_OF_A_LINE || straight())
             }
-        }
+        };
+        if stands_for_itself { sure } else { Told::Not }
     }
 
     /// How far points may lie off their surface round a facet.
@@ -195,12 +226,15 @@ impl Search<'_> {
             }
             let points: Vec<Point> =
                 self.nodes(&patch.faces).into_iter().map(|node| self.net.points_mm[node]).collect();
-            let relaid = patch.surface.relaid(&points);
+            let relaid = patch.surface.relaid(&some_of(&points));
             if points.iter().any(|point| relaid.off_mm(point) > within_mm) {
                 patch.faces.truncate(before);
                 return patch;
             }
             patch.surface = relaid;
+            if patch.faces.len() - before < before / LEAST_GROWTH {
+                return patch;
+            }
         }
     }
 
