@@ -39,6 +39,9 @@ const FLAT_COSINE: f64 = 1.0 - 1e-10;
 /// More bent facets than that are fine enough for surfaces laid through a few of them each, and what is left of them as it is; the
 /// fit takes some ten microseconds a facet.
 const MOST_BENT: usize = 60_000;
+/// Parts of more bent facets are taken as they are: at a quarter of a million chords turn by a fraction of a degree, and looking for
+/// surfaces takes three seconds on a million.
+const MOST_SEARCHED: usize = 250_000;
 /// Rounds of linearising, and the step in radians under which they end.
 const ROUNDS: usize = 8;
 /// Rounds before surfaces are laid through the points: enough to tell which facets bend alike.
@@ -65,7 +68,7 @@ struct Net<'a> {
 pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner], smooth: f64) -> Vec<Change> {
     let bent = bent(facets, normals);
     let n_bent = bent.iter().filter(|&&bent| bent).count();
-    if n_bent == 0 {
+    if n_bent == 0 || n_bent > MOST_SEARCHED {
         return Vec::new();
     }
     let mut net = Net::of(facets, normals, bent, smooth);
