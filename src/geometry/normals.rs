@@ -8,9 +8,9 @@ use super::mesh::{FaceId, Mesh, Point, Vector};
 use super::topology::{HalfEdge, Topology};
 use crate::maths;
 
-/// Edges that turn by less are smooth: the surface goes on across them. Between this and the least crease of ordinary parts
-/// lie only the widest strips of coarse exports (0.5 rad, 29 degrees).
-pub const SMOOTH_DEG: f64 = 35.0;
+/// Edges that turn by less are smooth: the surface goes on across them. The cosine of 35 degrees; between that and the least
+/// crease of ordinary parts lie only the widest strips of coarse exports (0.5 rad, 29 degrees).
+pub const SMOOTH_COSINE: f64 = 0.819_152_044_288_991_8;
 
 // Facets that turn by less belong to one flat. Single-precision files turn flats by up to 0.02 degrees; the finest strips of
 // large radii by 0.2.
@@ -64,6 +64,15 @@ pub struct Facets<'mesh> {
     pub normals: &'mesh [Vector],
 }
 
+impl Facets<'_> {
+    /// The other side of an edge over which the surface goes on; nothing at a free edge or a crease.
+    fn goes_on(&self, half: HalfEdge) -> Option<HalfEdge> {
+        let twin = self.topology.twin(half)?;
+        let cosine = self.normals[half.face() as usize].dot(&self.normals[twin.face() as usize]);
+        (cosine > SMOOTH_COSINE).then_some(twin)
+    }
+}
+
 impl CornerNormals {
     /// Rebuilds the normals. Time grows with the number of facets only.
     #[must_use]
@@ -73,7 +82,6 @@ impl CornerNormals {
 
     fn of_flats(facets: &Facets, flats: &[u32]) -> Self {
         let (widths, chord_heights_mm) = rayon::join(|| flat_widths(facets, flats), || chord_heights_mm(facets, flats));
-        let smooth = maths::cos(SMOOTH_DEG.to_radians());
         let mut normals: Vec<[[f32; 3]; 3]> = facets.normals.iter().map(|normal| [single(normal); 3]).collect();
         let mut done = vec![[false; 3]; normals.len()];
         let mut fan = Vec::new();
@@ -82,7 +90,7 @@ impl CornerNormals {
                 if done[face as usize][corner] {
                     continue;
                 }
-                smooth_fan(facets, face, corner, smooth, &mut fan);
+                smooth_fan(facets, face, corner, &mut fan);
                 let normal = mean_of_wide_flats(facets, &fan, &widths);
                 for &(member, at) in &fan {
                     done[member as usize][at] = true;
@@ -103,11 +111,10 @@ impl CornerNormals {
     pub fn with_open_ends(facets: &Facets, seams: &[SeamCorner]) -> Self {
         let flats = flats(facets);
         let mut normals = Self::of_flats(facets, &flats);
-        let smooth = maths::cos(SMOOTH_DEG.to_radians());
-        for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats, smooth) {
+        for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats) {
             normals.normals[face as usize][corner] = single(&normal);
         }
-        for open_ends::Change { face, corner, normal } in fitted::changes(facets, &normals, seams, smooth) {
+        for open_ends::Change { face, corner, normal } in fitted::changes(facets, &normals, seams) {
             normals.normals[face as usize][corner] = single(&normal);
         }
         normals
@@ -149,9 +156,7 @@ impl CornerNormals {
     pub fn chord_height_mm(&self, face: FaceId) -> f64 {
         f64::from(self.chord_heights_mm[face as usize])
     }
-}
 
-impl CornerNormals {
     /// How many times as large as a facet the surface is that it stands for: what lies over the facet, and half of what lies over
     /// each smooth edge between the spaces over either facet. Right to the second order of the turn; balls and cylinders have it
     /// by the chord's sagitta.
@@ -172,11 +177,8 @@ impl CornerNormals {
         };
         let over_facet = (over_middle(0) + over_middle(1) + over_middle(2)) / 3.0;
         let over_edge = |side: usize| {
-            let Some(twin) = facets.topology.twin(HalfEdge::new(face, side as u32)) else { return 0.0 };
+            let Some(twin) = facets.goes_on(HalfEdge::new(face, side as u32)) else { return 0.0 };
             let other = facets.normals[twin.face() as usize];
-            if own.dot(&other) <= maths::cos(SMOOTH_DEG.to_radians()) {
-                return 0.0;
-            }
             let edge = corners[(side + 1) % 3] - corners[side];
             let turn_sine = own.cross(&other).dot(&edge) / edge.norm();
             // The sagitta is an eighth of the edge times the turn along it, the arc two thirds of sagitta times edge.
@@ -207,14 +209,12 @@ fn single(vector: &Vector) -> [f32; 3] {
 }
 
 /// Facets round a corner that are reached over smooth edges, each with the number of its corner there.
-fn smooth_fan(facets: &Facets, face: FaceId, corner: usize, smooth: f64, fan: &mut Vec<(FaceId, usize)>) {
+fn smooth_fan(facets: &Facets, face: FaceId, corner: usize, fan: &mut Vec<(FaceId, usize)>) {
     fan.clear();
     fan.push((face, corner));
     let most = facets.mesh.faces.len();
     let across = |from: FaceId, side: usize| {
-        let twin = facets.topology.twin(HalfEdge::new(from, side as u32))?;
-        let cosine = facets.normals[from as usize].dot(&facets.normals[twin.face() as usize]);
-        (cosine > smooth).then(|| (twin.face(), twin.side()))
+        facets.goes_on(HalfEdge::new(from, side as u32)).map(|twin| (twin.face(), twin.side()))
     };
     let (mut at, mut here) = (face, corner);
     while let Some((next, side)) = across(at, here) {
@@ -267,7 +267,6 @@ pub fn angle_at(mesh: &Mesh, face: FaceId, corner: usize) -> f64 {
 /// A side over which the surface turns less than over the flat's main bend counts in that proportion. The panels of a round
 /// wall are narrow between their neighbours and tall from shoulder to rim, and beside the shoulder it is the height that counts.
 fn flat_widths(facets: &Facets, flats: &[u32]) -> Vec<f32> {
-    let smooth = maths::cos(SMOOTH_DEG.to_radians());
     let n_faces = flats.len();
     // How far the surface turns over a side, as the sine; nothing within a flat, 1 at an end.
     let turn = |face: FaceId, side: u32| {
@@ -276,7 +275,7 @@ fn flat_widths(facets: &Facets, flats: &[u32]) -> Vec<f32> {
             return None;
         }
         let (here, there) = (facets.normals[face as usize], facets.normals[twin.face() as usize]);
-        Some(if here.dot(&there) > smooth { here.cross(&there).norm() } else { 1.0 })
+        Some(if here.dot(&there) > SMOOTH_COSINE { here.cross(&there).norm() } else { 1.0 })
     };
     let mut most_turn = vec![0.0f64; n_faces];
     for face in facets.mesh.face_ids() {
@@ -331,7 +330,6 @@ fn flats(facets: &Facets) -> Vec<u32> {
 /// Greatest chord height at the edges of each facet's flat. A strip's two triangles see one of its long edges each, so that
 /// the facet alone would say too little beside a flat.
 fn chord_heights_mm(facets: &Facets, flats: &[u32]) -> Vec<f32> {
-    let smooth = maths::cos(SMOOTH_DEG.to_radians());
     let height = |face: FaceId, side: usize| {
         let corners = facets.mesh.corners(face);
         let length = (corners[(side + 1) % 3] - corners[side]).norm();
@@ -340,9 +338,9 @@ fn chord_heights_mm(facets: &Facets, flats: &[u32]) -> Vec<f32> {
     let mut of_flat = vec![0.0f32; flats.len()];
     for face in facets.mesh.face_ids() {
         for side in 0..3 {
-            let Some(twin) = facets.topology.twin(HalfEdge::new(face, side)) else { continue };
+            let Some(twin) = facets.goes_on(HalfEdge::new(face, side)) else { continue };
             let (here, there) = (facets.normals[face as usize], facets.normals[twin.face() as usize]);
-            if flats[face as usize] != flats[twin.face() as usize] && here.dot(&there) > smooth {
+            if flats[face as usize] != flats[twin.face() as usize] {
                 let turn = maths::atan2(here.cross(&there).norm(), here.dot(&there));
                 let sagitta = height(face, side as usize).min(height(twin.face(), twin.side())) * turn / 8.0;
                 let most = &mut of_flat[flats[face as usize] as usize];
@@ -383,6 +381,11 @@ mod tests {
                 assert!((height_mm / chord_mm - 1.0).abs() < 0.06, "{height_mm} for {chord_mm}");
             }
         }
+    }
+
+    #[test]
+    fn edges_are_smooth_up_to_35_degrees() {
+        assert_eq!(SMOOTH_COSINE, maths::cos(35f64.to_radians()));
     }
 
     #[test]

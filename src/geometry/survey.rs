@@ -170,16 +170,15 @@ fn lost_facet(part: &Part) -> Option<Note> {
     let health = &part.health;
     let is_lost =
         health.boundary_loops > 0 && health.open_edges == 3 * health.boundary_loops && health.triangles >= LEAST_FACETS;
+    let (edges, lost) = match health.boundary_loops {
+        1 => ("its only edge has three sides".to_owned(), "a facet".to_owned()),
+        n => (format!("its {n} edges have three sides each"), format!("{n} facets")),
+    };
     is_lost.then(|| {
         Note::warning(
             "facet-missing",
             format!(
-                "{}, and is read as an open sheet",
-                if health.boundary_loops == 1 {
-                    "its only edge has three sides: it looks like a closed body of which the export lost a facet".to_owned()
-                } else {
-                    format!("its {0} edges have three sides each: it looks like a closed body of which the export lost {0} facets", health.boundary_loops)
-                }
+                "{edges}: it looks like a closed body of which the export lost {lost}, and is read as an open sheet"
             ),
             "export the panel again, or close the hole in the CAD",
         )

@@ -3,7 +3,7 @@
 //! The rim of a round flange is a polygon in the file. Its chords leave slivers out, or take slivers in along the inner rim: a
 //! hundredth of a narrow ring's area at the steps of coarse exports.
 
-use super::{Facets, SMOOTH_DEG};
+use super::{Facets, SMOOTH_COSINE};
 use crate::geometry::mesh::{FaceId, Vector};
 use crate::geometry::topology::HalfEdge;
 use crate::maths;
@@ -18,7 +18,7 @@ pub fn beyond_chords_mm2(facets: &Facets, face: FaceId) -> f64 {
 }
 
 fn beyond_chord_mm2(facets: &Facets, half: HalfEdge) -> f64 {
-    if !is_border(facets, half) {
+    if facets.goes_on(half).is_some() {
         return 0.0;
     }
     let along = along(facets, half);
@@ -29,7 +29,7 @@ fn beyond_chord_mm2(facets: &Facets, half: HalfEdge) -> f64 {
         let sine = -sign * next.dot(&outward) / (next.norm() * length_mm);
         let cosine = next.dot(&along) / (next.norm() * length_mm);
         // A corner of the border is drawn.
-        if cosine > maths::cos(SMOOTH_DEG.to_radians()) { maths::asin_clamped(sine) } else { 0.0 }
+        if cosine > SMOOTH_COSINE { maths::asin_clamped(sine) } else { 0.0 }
     };
     let (Some(next), Some(last)) = (next_on_border(facets, half), last_on_border(facets, half)) else { return 0.0 };
     let (ahead, behind) = (turn_at(next, 1.0), turn_at(last, -1.0));
@@ -49,15 +49,6 @@ fn along(facets: &Facets, half: HalfEdge) -> Vector {
     to - from
 }
 
-/// Whether the smooth face ends at a side.
-fn is_border(facets: &Facets, half: HalfEdge) -> bool {
-    let goes_on = |twin: HalfEdge| {
-        let cosine = facets.normals[half.face() as usize].dot(&facets.normals[twin.face() as usize]);
-        cosine > maths::cos(SMOOTH_DEG.to_radians())
-    };
-    !facets.topology.twin(half).is_some_and(goes_on)
-}
-
 /// The border side that begins where one ends.
 fn next_on_border(facets: &Facets, half: HalfEdge) -> Option<HalfEdge> {
     round_point(facets, half, |half| HalfEdge::new(half.face(), (half.side() as u32 + 1) % 3))
@@ -72,10 +63,8 @@ fn last_on_border(facets: &Facets, half: HalfEdge) -> Option<HalfEdge> {
 fn round_point(facets: &Facets, half: HalfEdge, beside: impl Fn(HalfEdge) -> HalfEdge) -> Option<HalfEdge> {
     let mut at = beside(half);
     for _ in 0..facets.mesh.faces.len() {
-        if is_border(facets, at) {
-            return Some(at);
-        }
-        at = beside(facets.topology.twin(at)?);
+        let Some(twin) = facets.goes_on(at) else { return Some(at) };
+        at = beside(twin);
         if at == half {
             return None;
         }

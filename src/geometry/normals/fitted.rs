@@ -65,15 +65,15 @@ struct Net<'a> {
 }
 
 /// The corners of bent facets with their fitted normals, facet by facet.
-pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner], smooth: f64) -> Vec<Change> {
+pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner]) -> Vec<Change> {
     let bent = bent(facets, normals);
     let n_bent = bent.iter().filter(|&&bent| bent).count();
     if n_bent == 0 || n_bent > MOST_SEARCHED {
         return Vec::new();
     }
-    let mut net = Net::of(facets, normals, bent, smooth);
+    let mut net = Net::of(facets, normals, bent);
     let of_flats = net.anchored.clone();
-    let welds = net.welds(seams, smooth);
+    let welds = net.welds(seams);
     let mut fitted = net.start.clone();
     if n_bent <= MOST_BENT {
         net.fit(&mut fitted, &welds, ROUGH_ROUNDS);
@@ -111,7 +111,7 @@ fn bent(facets: &Facets, normals: &CornerNormals) -> Vec<bool> {
 }
 
 impl<'a> Net<'a> {
-    fn of(facets: &'a Facets<'a>, normals: &CornerNormals, bent: Vec<bool>, smooth: f64) -> Self {
+    fn of(facets: &'a Facets<'a>, normals: &CornerNormals, bent: Vec<bool>) -> Self {
         const NONE: u32 = u32::MAX;
         let mesh = facets.mesh;
         let mut node_of = vec![[NONE; 3]; mesh.faces.len()];
@@ -122,7 +122,7 @@ impl<'a> Net<'a> {
                 if node_of[face as usize][corner] != NONE {
                     continue;
                 }
-                smooth_fan(facets, face, corner, smooth, &mut fan);
+                smooth_fan(facets, face, corner, &mut fan);
                 let mut sum = Vector::zeros();
                 for &(member, at) in &fan {
                     node_of[member as usize][at] = points_mm.len() as u32;

@@ -30,15 +30,15 @@ pub struct Change {
 }
 
 /// The corners at ends of bends, with what their normals become; facet by facet.
-pub fn changes(facets: &Facets, normals: &CornerNormals, flats: &[u32], smooth: f64) -> Vec<Change> {
+pub fn changes(facets: &Facets, normals: &CornerNormals, flats: &[u32]) -> Vec<Change> {
     let strips = Strips::of(flats);
     let mut changes = Vec::new();
     for face in facets.mesh.face_ids() {
         let Some(strip) = strips.of_flat(flats[face as usize]) else { continue };
         for side in 0..3 {
             let half = HalfEdge::new(face, side);
-            if ends(facets, half, smooth) {
-                changes.extend(at_end(facets, normals, flats, strip, half, smooth));
+            if facets.goes_on(half).is_none() {
+                changes.extend(at_end(facets, normals, flats, strip, half));
             }
         }
     }
@@ -76,28 +76,19 @@ impl Strips {
     }
 }
 
-/// Whether the surface ends at a side: free, or a crease.
-fn ends(facets: &Facets, half: HalfEdge, smooth: f64) -> bool {
-    facets
-        .topology
-        .twin(half)
-        .is_none_or(|twin| facets.normals[half.face() as usize].dot(&facets.normals[twin.face() as usize]) <= smooth)
-}
-
-/// New normals at both ends of a side at which a strip ends.
+/// New normals at both ends of a side at which a strip ends, free or with a crease.
 fn at_end(
     facets: &Facets,
     normals: &CornerNormals,
     flats: &[u32],
     strip: &[(u32, FaceId)],
     half: HalfEdge,
-    smooth: f64,
 ) -> Vec<Change> {
     let mesh = facets.mesh;
     let ends = half.ends(mesh);
     let [from, to] = ends.map(|point| mesh.points_mm[point as usize]);
     let Some(axis) = (to - from).try_normalize(0.0) else { return Vec::new() };
-    if !bends_beyond(facets, flats, strip, &axis, smooth) {
+    if !bends_beyond(facets, flats, strip, &axis) {
         return Vec::new();
     }
     let flat_normal = facets.normals[half.face() as usize];
@@ -130,18 +121,17 @@ fn at_end(
 }
 
 /// Whether the strip meets another, across a smooth edge that runs along the axis.
-fn bends_beyond(facets: &Facets, flats: &[u32], strip: &[(u32, FaceId)], axis: &Vector, smooth: f64) -> bool {
+fn bends_beyond(facets: &Facets, flats: &[u32], strip: &[(u32, FaceId)], axis: &Vector) -> bool {
     let along = maths::cos(ALONG_DEG.to_radians());
     let mesh = facets.mesh;
     strip.iter().flat_map(|&(_, face)| (0..3).map(move |side| HalfEdge::new(face, side))).any(|half| {
-        let Some(twin) = facets.topology.twin(half) else { return false };
+        let Some(twin) = facets.goes_on(half) else { return false };
         let [from, to] = half.ends(mesh).map(|point| mesh.points_mm[point as usize]);
         let runs_along = (to - from).dot(axis).abs() > along * (to - from).norm();
-        let (own, other) = (facets.normals[half.face() as usize], facets.normals[twin.face() as usize]);
         let [here, there] = [half, twin].map(|half| mesh.face_area_mm2(half.face()));
         let alike = here <= ALIKE * there && there <= ALIKE * here;
         let another = flats[half.face() as usize] != flats[twin.face() as usize];
-        another && runs_along && alike && own.dot(&other) > smooth
+        another && runs_along && alike
     })
 }
 

@@ -63,7 +63,7 @@ pub fn best_leaving_out(facing: &Facing, share: f64) -> Option<Best> {
     let ground = gathered.as_ref().map_or(facing, |(gathered, _)| gathered);
     let starts = starts(ground, share);
     let mut climbed: Vec<(Vector, f64)> = starts.par_iter().map(|start| climb(ground, *start, share)).collect();
-    if let Some((ground, cells)) = &gathered {
+    if let Some((_, cells)) = &gathered {
         climbed = followed(climbed, *cells).into_iter().map(|start| climb_near(facing, ground, start, share)).collect();
     }
     let better = |one: (Vector, f64), other: (Vector, f64)| if other.1 > one.1 + BETTER_SINE { other } else { one };

@@ -5,10 +5,9 @@ use rayon::prelude::*;
 use super::chain::chained;
 use super::view::View;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
-use crate::geometry::normals::SMOOTH_DEG;
+use crate::geometry::normals::SMOOTH_COSINE;
 use crate::geometry::refine::Refined;
 use crate::geometry::topology::HalfEdge;
-use crate::maths::cos;
 
 /// A facet that turns from the eye by less than this counts as edge-on, which is not towards it: faces that are drawn
 /// square to the view carry the rounding of their file in their normals. Larger: gently drafted walls lose their outline;
@@ -45,11 +44,10 @@ impl<'a> Shape<'a> {
             (0..mesh.faces.len() as FaceId).into_par_iter().map(|face| mesh.normal(face)).collect();
         let edges = edges_of(refined);
         let mut shape = Self { mesh, normals, creases: Vec::new(), edges };
-        let smooth = cos(SMOOTH_DEG.to_radians());
         shape.creases = shape.lines(|[one, other]| {
             let [a, b] = [one, other].map(|face| shape.normals[face as usize]);
             // Facets without area have no normal, and no say.
-            a.dot(&b) < smooth && a != Vector::zeros() && b != Vector::zeros()
+            a.dot(&b) < SMOOTH_COSINE && a != Vector::zeros() && b != Vector::zeros()
         });
         shape
     }

@@ -6,7 +6,6 @@ use super::Net;
 use super::round::{Kind, Round};
 use super::shape::Bend;
 use crate::geometry::mesh::{FaceId, Point, Vector};
-use crate::geometry::topology::HalfEdge;
 use crate::maths::cos;
 
 /// Exports hold points to single precision: they are off their surface by this share of the greatest coordinate at most, with
@@ -66,12 +65,9 @@ impl Net<'_> {
         (0..n_faces as FaceId).filter_map(|face| search.patch(face)).collect()
     }
 
-    /// The bent facet over a smooth side.
-    fn beside(&self, face: FaceId, side: usize) -> Option<FaceId> {
-        let twin = self.facets.topology.twin(HalfEdge::new(face, side as u32))?;
-        let (own, others) = (self.node_of[face as usize], self.node_of[twin.face() as usize]);
-        let shared = others[(twin.side() + 1) % 3] == own[side] && others[twin.side()] == own[(side + 1) % 3];
-        (shared && self.bent[twin.face() as usize]).then_some(twin.face())
+    /// The bent facets beside one on the same smooth face.
+    fn neighbours(&self, face: FaceId) -> impl Iterator<Item = FaceId> + '_ {
+        (0..3).filter_map(move |side| self.beside(face, side)).map(|twin| twin.face())
     }
 }
 
@@ -89,7 +85,7 @@ impl Search<'_> {
             return None;
         }
         let mut best: Option<Patch> = None;
-        let mut vain: Vec<FaceId> = (0..3).filter_map(|side| self.net.beside(seed, side)).chain([seed]).collect();
+        let mut vain: Vec<FaceId> = self.net.neighbours(seed).chain([seed]).collect();
         for kind in Kind::ALL {
             let Some((patch, told)) = self.of_kind(kind, seed) else { continue };
             if told == Told::Not {
@@ -113,8 +109,8 @@ impl Search<'_> {
 
     fn of_kind(&self, kind: Kind, seed: FaceId) -> Option<(Patch, Told)> {
         let faces = self.seed(seed, kind != Kind::Ball);
-        let surface = self.laid(kind, &faces, seed)?;
         let within_mm = self.within_mm(seed);
+        let surface = self.laid(kind, &faces, within_mm)?;
         let patch = self.grown(Patch { faces, surface }, within_mm);
         let told = self.told(kind, &patch, within_mm);
         Some((patch, told))
@@ -146,12 +142,9 @@ impl Search<'_> {
     /// How far points may lie off their surface round a facet.
     fn within_mm(&self, face: FaceId) -> f64 {
         let corners = self.net.facets.mesh.corners(face);
-        let longest = (0..3).map(|side| (corners[(side + 1) % 3] - corners[side]).norm()).fold(0.0, f64::max);
         let bend = &self.bends[face as usize];
-        let across = (0..3)
-            .map(|side| (corners[(side + 1) % 3] - corners[side]).dot(&bend.across).abs())
-            .fold(0.0, f64::max)
-            .min(longest);
+        let across =
+            (0..3).map(|side| (corners[(side + 1) % 3] - corners[side]).dot(&bend.across).abs()).fold(0.0, f64::max);
         self.rounding_mm + CHORD_SHARE * across * bend.turn / 8.0
     }
 
@@ -161,8 +154,7 @@ impl Search<'_> {
         let mut nodes: FxHashSet<u32> = self.net.node_of[seed as usize].into_iter().collect();
         let mut at = 0;
         while at < faces.len() && nodes.len() < SEED_POINTS {
-            for side in 0..3 {
-                let Some(other) = self.net.beside(faces[at], side) else { continue };
+            for other in self.net.neighbours(faces[at]) {
                 let like = !alike || self.bends[faces[at] as usize].is_like(&self.bends[other as usize]);
                 if like && !self.taken[other as usize] && !faces.contains(&other) {
                     faces.push(other);
@@ -183,7 +175,7 @@ impl Search<'_> {
     }
 
     /// The surface of a kind through a seed's points.
-    fn laid(&self, kind: Kind, faces: &[FaceId], seed: FaceId) -> Option<Round> {
+    fn laid(&self, kind: Kind, faces: &[FaceId], within_mm: f64) -> Option<Round> {
         let nodes = self.nodes(faces);
         if nodes.len() < kind.least_points() {
             return None;
@@ -191,15 +183,7 @@ impl Search<'_> {
         let points: Vec<Point> = nodes.iter().map(|&node| self.net.points_mm[node]).collect();
         let normals: Vec<Vector> = nodes.iter().map(|&node| self.normals[node]).collect();
         let surface = Round::through(kind, &points, &normals)?;
-        let within_mm = self.within_mm(seed);
-        let holds = points.iter().all(|point| surface.off_mm(point) <= within_mm);
-        (holds && faces.iter().all(|&face| self.faces_along(&surface, face))).then_some(surface)
-    }
-
-    /// Whether a facet faces the way the surface does at its corners.
-    fn faces_along(&self, surface: &Round, face: FaceId) -> bool {
-        let own = self.net.facets.normals[face as usize];
-        self.net.facets.mesh.corners(face).iter().all(|corner| surface.normal(corner).dot(&own) > LEAST_COSINE)
+        faces.iter().all(|&face| self.lies_on(&surface, face, within_mm)).then_some(surface)
     }
 
     /// A run with all facets beside it that lie on its surface, which is laid anew each time the run has doubled.
@@ -209,8 +193,7 @@ impl Search<'_> {
             let (before, room) = (patch.faces.len(), patch.faces.len());
             let mut at = 0;
             while at < patch.faces.len() && patch.faces.len() < before + room {
-                for side in 0..3 {
-                    let Some(other) = self.net.beside(patch.faces[at], side) else { continue };
+                for other in self.net.neighbours(patch.faces[at]) {
                     if !self.taken[other as usize]
                         && !inside.contains(&other)
                         && self.lies_on(&patch.surface, other, within_mm)
@@ -238,8 +221,11 @@ impl Search<'_> {
         }
     }
 
+    /// Whether a facet's corners lie on a surface that faces its way there.
     fn lies_on(&self, surface: &Round, face: FaceId, within_mm: f64) -> bool {
+        let own = self.net.facets.normals[face as usize];
         let corners = self.net.facets.mesh.corners(face);
-        corners.iter().all(|corner| surface.off_mm(corner) <= within_mm) && self.faces_along(surface, face)
+        corners.iter().all(|corner| surface.off_mm(corner) <= within_mm)
+            && corners.iter().all(|corner| surface.normal(corner).dot(&own) > LEAST_COSINE)
     }
 }

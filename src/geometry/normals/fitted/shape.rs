@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::super::SeamCorner;
+use super::super::{SMOOTH_COSINE, SeamCorner};
 use super::Net;
 use crate::geometry::mesh::{FaceId, Vector};
 use crate::geometry::topology::HalfEdge;
@@ -88,10 +88,10 @@ impl Net<'_> {
     }
 
     /// The nodes on smooth seams, those of flats left out.
-    pub(super) fn welds(&self, seams: &[SeamCorner], smooth: f64) -> Vec<Weld> {
+    pub(super) fn welds(&self, seams: &[SeamCorner]) -> Vec<Weld> {
         let weld = |seam: &SeamCorner| {
             let other = seam.side.face() as usize;
-            let goes_on = self.facets.normals[seam.face as usize].dot(&self.facets.normals[other]) > smooth;
+            let goes_on = self.facets.normals[seam.face as usize].dot(&self.facets.normals[other]) > SMOOTH_COSINE;
             let node = self.node_of[seam.face as usize][seam.corner] as usize;
             let ends =
                 [seam.side.side(), (seam.side.side() + 1) % 3].map(|corner| self.node_of[other][corner] as usize);
@@ -107,17 +107,21 @@ impl Net<'_> {
         bent.flat_map(|face| (0..3).filter_map(move |side| self.hinge(face, side))).collect()
     }
 
-    fn hinge(&self, face: FaceId, side: usize) -> Option<Hinge> {
+    /// The other side of an edge between bent facets of one smooth face.
+    pub(super) fn beside(&self, face: FaceId, side: usize) -> Option<HalfEdge> {
         let twin = self.facets.topology.twin(HalfEdge::new(face, side as u32))?;
+        let (own, others) = (self.node_of[face as usize], self.node_of[twin.face() as usize]);
+        // Over a crease the two sides have nodes of their own.
+        let shared = others[(twin.side() + 1) % 3] == own[side] && others[twin.side()] == own[(side + 1) % 3];
+        (shared && self.bent[twin.face() as usize]).then_some(twin)
+    }
+
+    fn hinge(&self, face: FaceId, side: usize) -> Option<Hinge> {
+        let twin = self.beside(face, side)?;
         let other = twin.face() as usize;
         let (own, others) = (self.node_of[face as usize], self.node_of[other]);
         let far = (twin.side() + 2) % 3;
         let nodes = [own[side], own[(side + 1) % 3], own[(side + 2) % 3], others[far]].map(|node| node as usize);
-        // Over a crease the two sides have nodes of their own.
-        let shared = others[(twin.side() + 1) % 3] == own[side] && others[twin.side()] == own[(side + 1) % 3];
-        if !shared || !self.bent[other] {
-            return None;
-        }
         let [from, to, apex, beyond] = nodes.map(|node| self.points_mm[node]);
         let along = (to - from).try_normalize(0.0)?;
         let length = (to - from).norm();

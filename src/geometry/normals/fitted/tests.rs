@@ -1,6 +1,6 @@
 //! Surfaces whose normals are known at every point.
 
-use super::super::{CornerNormals, Facets, SMOOTH_DEG};
+use super::super::{CornerNormals, Facets};
 use super::*;
 use crate::geometry::mesh::Mesh;
 use crate::geometry::skin::shapes;
@@ -123,6 +123,6 @@ fn the_normals_of_flats_beside_round_edges_do_not_change_by_a_bit() {
     let flats: Vec<FaceId> = mesh.face_ids().filter(|&face| is_flat(face)).collect();
     assert!(flats.len() >= 8);
     assert!(flats.iter().all(|&face| before.of_face(face) == after.of_face(face)));
-    let net = Net::of(&facets, &before, bent(&facets, &before), maths::cos(SMOOTH_DEG.to_radians()));
+    let net = Net::of(&facets, &before, bent(&facets, &before));
     assert!(net.bent.iter().any(|bent| *bent) && net.anchored.iter().any(|anchored| *anchored));
 }
