@@ -213,8 +213,8 @@ fn keep_what_helps(found: &mut Found, in_one: &Pull) {
 
 /// What a pull that the job gives means for a panel that it does not free: it may come off another way, and the pieces of a
 /// proposal are drawn each its own way.
-fn of_given_pull(face: &Face<'_>, given: &Pull, found: &Found, wanted_draft_deg: f64) -> Vec<Note> {
-    if given.releases {
+fn of_given_pull(face: &Face<'_>, asked: &Pull, found: &Found, wanted_draft_deg: f64) -> Vec<Note> {
+    if asked.releases || !asked.given {
         return Vec::new();
     }
     let free = pull(face, &PullOptions { wanted_draft_deg, along: None }).filter(|free| free.releases);
@@ -223,7 +223,7 @@ fn of_given_pull(face: &Face<'_>, given: &Pull, found: &Found, wanted_draft_deg:
             "pull-locks",
             format!(
                 "it locks along the `pull` of the job, {}, but comes off in one along {} with {:.1} degrees of draft",
-                direction_words(&given.direction),
+                direction_words(&asked.direction),
                 direction_words(&free.direction),
                 free.least_draft_deg.max(0.0)
             ),
@@ -246,7 +246,7 @@ fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Optio
     let wanted = SplitSearch { n_planes, wanted_draft_deg, enough_deg, least_deg: -90.0, most: MOST_PROPOSALS };
     let mut found = if needs_none { Found::default() } else { propose(&face, asked.marked, &wanted) };
     keep_what_helps(&mut found, &pull);
-    let given = asked.along.map_or_else(Vec::new, |_| of_given_pull(&face, &pull, &found, wanted_draft_deg));
+    let given = of_given_pull(&face, &pull, &found, wanted_draft_deg);
     let of_job = asked.entry.into_iter().flat_map(|entry| job_notes(entry, &survey, asked.marked));
     let notes = survey.notes().cloned().chain(of_job).chain(given).collect();
     let Part { name, file, .. } = survey.part;

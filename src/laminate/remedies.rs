@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::plies::{PlannedPly, PliesPlan, Stuff};
 use super::schedule::{CornerChoice, Zone};
-use super::stock::{Binder, Family, Filler, Kind, Reinforcement, Stock};
+use super::stock::{Binder, Filler, Kind, Reinforcement, Stock};
 use crate::maths::tan;
 use crate::units::{g_from_kg, kg_from_g, m2_from_mm2, ml_from_mm3, rad_from_deg};
 
@@ -346,7 +346,7 @@ fn lighter_first_ply(corner: &CornerMet, gelcoat_mm: f64, first: &PlannedPly, st
         MetAs::Inside => (corner.radius_mm - gelcoat_mm).max(0.0),
         MetAs::Outside => corner.radius_mm + gelcoat_mm,
     };
-    let epoxy = stock.resins.get(&first.resin).is_some_and(|resin| resin.family == Family::Epoxy);
+    let epoxy = stock.is_epoxy(&first.resin);
     let best = stock
         .reinforcements
         .values()

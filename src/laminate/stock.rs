@@ -96,6 +96,12 @@ macro_rules! lay_over {
 }
 
 impl Stock {
+    /// Whether a resin of the stock is an epoxy.
+    #[must_use]
+    pub fn is_epoxy(&self, resin: &str) -> bool {
+        self.resins.get(resin).is_some_and(|resin| resin.family == Family::Epoxy)
+    }
+
     /// The stock that is built in.
     ///
     /// # Errors

@@ -11,7 +11,7 @@ use crate::units::m_from_mm;
 use crate::workshop::days::beside::{Beside, Extra, JointWork, Withheld};
 use crate::workshop::mixes::recipe::Recipe;
 use crate::workshop::mixes::share::{Refused, share_at};
-use crate::workshop::mixes::{EXPECTED_C, Mixes, kind_word};
+use crate::workshop::mixes::{Mixes, kind_word, shop_c};
 use crate::workshop::needs::NeedKind;
 use crate::workshop::takes::asked::{Finish, JointKind};
 use crate::workshop::takes::{Taken, Whose};
@@ -108,8 +108,7 @@ fn too_hot(parts: &[PartPlan], temperature_c: f64, known: &Beside) -> Vec<Withhe
 /// expected to be, with what is laid of them.
 #[must_use]
 pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
-    let told_c = shelf.stock.practice.temperature_c.as_ref().map(|figure| figure.value);
-    let temperature_c = told_c.unwrap_or(EXPECTED_C);
+    let temperature_c = shop_c(&shelf.stock.practice);
     let useful_min = shelf.mixes.useful_gel_min.spread();
     let mut refused: Vec<(String, Refused, Vec<String>)> = Vec::new();
     for part in &job.parts {

@@ -217,18 +217,13 @@ fn facts(mesh: &Mesh, pull: &Pull, near_zero_m2: f64) -> ShapeFacts {
 /// Lets mouldings out of moulds that part: what holds along any one direction leaves the mould piece by piece, as well as the
 /// pieces of the mould leave the plug.
 pub fn let_out_by_parts(builds: &mut [Build]) {
-    let mould = builds.iter().find(|build| build.make == Make::Mould && build.pieces.len() > 1);
-    let Some(pieces) = mould.map(|mould| mould.pieces.iter().map(|piece| (&piece.name, piece.release.as_ref()))) else {
-        return;
-    };
-    let answers: Option<Vec<(String, Answer)>> =
-        pieces.map(|(name, release)| release.map(|release| (name.clone(), release.answer))).collect();
-    let Some(answers) = answers else { return };
-    let worst = answers.iter().map(|(_, answer)| *answer).max().unwrap_or(Answer::Locks);
-    if worst == Answer::Locks {
-        return;
-    }
-    let names: Vec<String> = answers.into_iter().map(|(name, _)| name).collect();
+    let parted = builds.iter().find(|build| build.make == Make::Mould && build.pieces.len() > 1);
+    let Some(mould) = parted else { return };
+    let answers: Option<Vec<Answer>> =
+        mould.pieces.iter().map(|piece| piece.release.as_ref().map(|release| release.answer)).collect();
+    let worst = answers.and_then(|answers| answers.into_iter().max());
+    let Some(worst) = worst.filter(|answer| *answer != Answer::Locks) else { return };
+    let names: Vec<String> = mould.pieces.iter().map(|piece| piece.name.clone()).collect();
     for piece in builds.iter_mut().filter(|build| build.make == Make::Moulding).flat_map(|build| &mut build.pieces) {
         let Some(release) = piece.release.as_mut().filter(|release| release.answer > worst) else { continue };
         (release.answer, release.peel, release.mould_parts) = (worst, None, names.clone());

@@ -41,8 +41,8 @@ pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, she
             build.finished = Finished::of(build.mass_kg(), lines);
             let notes = taken.build_notes.iter().filter(|(of, _)| *of == at);
             build.notes.extend(notes.map(|(_, note)| note.clone()));
-            build.notes.extend(heavier_note(build, &shelf.stock.practice));
-            lifted(build, &shelf.stock.practice);
+            let heavier = lifted(build, &shelf.stock.practice);
+            build.notes.extend(heavier);
         }
     }
     taken
@@ -62,30 +62,25 @@ fn scanned(plug: Plug, part: &PartPlan) -> Plug {
     Plug { filler_mm: Some(figure), ..plug }
 }
 
-/// Who lifts each piece with its share of what stays on the build beside its plies.
-fn lifted(build: &mut Build, practice: &Practice) {
-    let grown = build.finished.mass_kg.likely / build.mass_kg().likely.max(f64::MIN_POSITIVE);
+/// Who lifts each piece with its share of what stays on the build beside its plies; a warning if that makes a build in one piece
+/// heavier than those can lift who lift its plies alone.
+fn lifted(build: &mut Build, practice: &Practice) -> Option<Note> {
+    let finished_kg = build.finished.mass_kg.likely;
+    let grown = finished_kg / build.mass_kg().likely.max(f64::MIN_POSITIVE);
+    let mut more = None;
     for piece in &mut build.pieces {
         let longest_mm = piece.size_mm.into_iter().fold(0.0, f64::max);
-        if let Some(release) = &mut piece.release {
-            release.lifted_kg = piece.lay_up.mass_kg.likely * grown;
-            release.hands = hands(release.lifted_kg, longest_mm, practice);
-        }
+        let Some(release) = &mut piece.release else { continue };
+        let by_plies = release.hands;
+        release.lifted_kg = piece.lay_up.mass_kg.likely * grown;
+        release.hands = hands(release.lifted_kg, longest_mm, practice);
+        more = more.or((release.hands > by_plies).then_some(release.hands));
     }
-}
-
-/// A warning if what stays on a build in one piece makes it heavier than those can lift who lift its plies alone.
-fn heavier_note(build: &Build, practice: &Practice) -> Option<Note> {
-    let [piece] = build.pieces.as_slice() else { return None };
-    let longest_mm = piece.size_mm.into_iter().fold(0.0, f64::max);
-    let finished_kg = build.finished.mass_kg.likely;
-    let (plies, finished) =
-        (hands(build.mass_kg().likely, longest_mm, practice), hands(finished_kg, longest_mm, practice));
-    (finished > plies).then(|| {
+    more.filter(|_| build.pieces.len() == 1).map(|hands| {
         Note::warning(
             "heavier-finished",
             format!("with what stays on it beside its plies it weighs {finished_kg:.0} kg, more than those lift who lift the plies alone"),
-            format!("have {} for it", finished.words()),
+            format!("have {} for it", hands.words()),
         )
     })
 }

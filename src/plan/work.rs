@@ -2,6 +2,7 @@
 
 use super::types::{Build, MetCorner, PartPlan, PiecePlan};
 use crate::geometry::mesh::Point;
+use crate::geometry::refine::nearest::distance_to_line_mm;
 use crate::laminate::schedule::Zone;
 use crate::laminate::stock::Stock;
 use crate::workshop::work::{FlatWork, GelcoatWork, PieceWork, Place, PlyWork, WallWork, Work};
@@ -75,30 +76,18 @@ fn wall(piece: &PiecePlan) -> Option<WallWork> {
     let paths: Vec<Vec<Point>> =
         piece.corners.iter().map(|met| met.corner.path.iter().map(|station| station.at_mm).collect()).collect();
     let edges = || piece.edges.iter().flat_map(|edge| &edge.lines_mm);
-    let has_edges = edges().next().is_some();
+    edges().next()?;
     let of_corner = |(number, met): (usize, &MetCorner)| {
         let step = met.corner.path.len().div_ceil(MOST_STATIONS).max(1);
         let stations = met.corner.path.iter().step_by(step);
         let depths = stations.filter_map(|station| {
             let others = paths.iter().enumerate().filter(|(other, _)| *other != number).map(|(_, path)| path);
-            let to_lines = edges().chain(others).map(|line| away_mm(&station.at_mm, line));
+            let to_lines = edges().chain(others).map(|line| distance_to_line_mm(&station.at_mm, line));
             to_lines.filter(|mm| mm.is_finite()).min_by(f64::total_cmp)
         });
         Some(WallWork { depth_mm: depths.max_by(f64::total_cmp)?, turn_deg: met.corner.turn_deg })
     };
-    let corners = piece.corners.iter().enumerate().filter(|_| has_edges);
-    corners.filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
-}
-
-/// From a point to a line through points, in mm.
-fn away_mm(at: &Point, line: &[Point]) -> f64 {
-    let to_segment = |pair: &[Point]| {
-        let along = pair[1] - pair[0];
-        let length_2 = along.norm_squared();
-        let part = if length_2 > 0.0 { ((at - pair[0]).dot(&along) / length_2).clamp(0.0, 1.0) } else { 0.0 };
-        (pair[0] + part * along - at).norm()
-    };
-    line.windows(2).map(to_segment).fold(f64::INFINITY, f64::min)
+    piece.corners.iter().enumerate().filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
 }
 
 fn plies(build: &Build, piece: &PiecePlan, stock: &Stock) -> Vec<PlyWork> {

@@ -31,14 +31,19 @@ impl Rates<'_> {
     /// Whether a ply goes by its mass or, being light, by its area.
     #[must_use]
     pub fn is_by_mass(&self, ply: &PlyWork) -> bool {
-        ply.laid_kg() / self.crew.laminate_kg_h.value >= ply.laid_m2 / self.pace.ply_m2_h.value
+        let [by_mass_h, by_area_h] = self.ply_h(ply);
+        by_mass_h >= by_area_h
     }
 
     /// Minutes of one person at a ply: by mass or by area, whichever takes longer.
     #[must_use]
     pub fn ply_min(&self, ply: &PlyWork) -> f64 {
-        let by_mass_h = ply.laid_kg() / self.crew.laminate_kg_h.value;
-        60.0 * by_mass_h.max(ply.laid_m2 / self.pace.ply_m2_h.value)
+        let [by_mass_h, by_area_h] = self.ply_h(ply);
+        60.0 * by_mass_h.max(by_area_h)
+    }
+
+    fn ply_h(&self, ply: &PlyWork) -> [f64; 2] {
+        [ply.laid_kg() / self.crew.laminate_kg_h.value, ply.laid_m2 / self.pace.ply_m2_h.value]
     }
 
     /// Minutes of one person at what is laid in one go.

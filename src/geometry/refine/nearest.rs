@@ -176,6 +176,12 @@ pub(crate) fn nearest_on_segment(point: &Point, from: Point, to: Point) -> Point
     from + along * t
 }
 
+/// From a point to a line through points, in mm; endless where there is no line.
+pub(crate) fn distance_to_line_mm(point: &Point, line: &[Point]) -> f64 {
+    let to_segment = |pair: &[Point]| (nearest_on_segment(point, pair[0], pair[1]) - point).norm();
+    line.windows(2).map(to_segment).fold(f64::INFINITY, f64::min)
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::super::split::shapes::{torus, turned};

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 
 use super::super::corners::{Corner, CornerPoint, Station};
 use super::super::mesh::Point;
-use super::super::refine::nearest::{FacetTree, nearest_on_segment};
+use super::super::refine::nearest::{FacetTree, distance_to_line_mm};
 use super::{Piece, Plane};
 
 /// The corners of one piece.
@@ -188,8 +188,8 @@ impl<'a> Finder<'a> {
         let middle = nalgebra::center(ends[0], ends[1]);
         let is_cut = |name: &str| {
             let cuts = self.pieces.iter().flat_map(|piece| &piece.cuts).filter(|cut| cut.split == name);
-            let mut chords = cuts.flat_map(|cut| &cut.lines).flat_map(|line| line.polyline_mm.windows(2));
-            chords.any(|chord| (nearest_on_segment(&middle, chord[0], chord[1]) - middle).norm() <= PATH_TOLERANCE_MM)
+            let mut lines = cuts.flat_map(|cut| &cut.lines);
+            lines.any(|line| distance_to_line_mm(&middle, &line.polyline_mm) <= PATH_TOLERANCE_MM)
         };
         self.planes.iter().position(|(name, plane)| on(plane) && is_cut(name))
     }

@@ -74,6 +74,7 @@ fn fewer_points(points: &[Point], within_mm: f64) -> Vec<Point> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::refine::nearest::distance_to_line_mm;
     use crate::maths::sin_cos;
 
     #[test]
@@ -88,8 +89,7 @@ mod tests {
         assert!(line.len() < 40 && line.len() > 5, "{}", line.len());
         assert_eq!((line.first(), line.last()), (points.first(), points.last()));
         for point in &points {
-            let off = |pair: &[Point]| (nearest_on_segment(point, pair[0], pair[1]) - point).norm();
-            assert!(line.windows(2).map(off).fold(f64::INFINITY, f64::min) <= 0.1);
+            assert!(distance_to_line_mm(point, &line) <= 0.1);
         }
     }
 

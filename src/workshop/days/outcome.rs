@@ -231,7 +231,7 @@ pub struct Days {
 #[must_use]
 pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
     let working = habits.pace.working();
-    let people = (habits.crew.people.value.round() as u32).clamp(1, 100);
+    let people = habits.rates().people();
     let all = tasks(work, beside, habits);
     let schedule = schedule(&all, &working, people);
     let mut trial = Trial::new(work, beside, habits);

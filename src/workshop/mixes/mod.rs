@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use crate::laminate::figure::Spread;
 use crate::laminate::schedule::Make;
-use crate::laminate::stock::Stock;
+use crate::laminate::stock::{Practice, Stock};
 use crate::notes::Note;
 use crate::units::{kg_from_g, total};
 use crate::workshop::crew::Crew;
@@ -36,6 +36,12 @@ use share::{Fit, Refused, Share, entry_of, holds_c, share_at};
 /// Temperature in deg C that is reckoned with where the job tells none: a heated shop in the middle of what makers' sheets
 /// ask for (18 to 22 C). It is told with a note, and the cards show what another needs.
 pub const EXPECTED_C: f64 = 20.0;
+
+/// Temperature of the shop in deg C: as the job tells it, else the one that is reckoned with.
+#[must_use]
+pub fn shop_c(practice: &Practice) -> f64 {
+    practice.temperature_c.as_ref().map_or(EXPECTED_C, |figure| figure.value)
+}
 
 /// What mixes rest on.
 #[derive(Debug, Clone, Copy)]
@@ -170,8 +176,7 @@ struct Used {
 /// The mixes of what there is to build.
 #[must_use]
 pub fn mixes(work: &Work, takes: &Taken, shop: &MixShop<'_>) -> Mixes {
-    let told_c = shop.stock.practice.temperature_c.as_ref().map(|figure| figure.value);
-    let temperature_c = told_c.unwrap_or(EXPECTED_C);
+    let temperature_c = shop_c(&shop.stock.practice);
     let mut used: Vec<Used> = Vec::new();
     let mut taken: Vec<(&PieceWork, Take, usize)> = Vec::new();
     for piece in &work.pieces {
@@ -196,7 +201,7 @@ pub fn mixes(work: &Work, takes: &Taken, shop: &MixShop<'_>) -> Mixes {
         .enumerate()
         .map(|(number, (used, share))| material(number, used, share, &lines, temperature_c, shop))
         .collect();
-    let is_assumed = told_c.is_none();
+    let is_assumed = shop.stock.practice.temperature_c.is_none();
     let notes = notes(&materials, &used, temperature_c, is_assumed);
     let mut unmixed = takes.unmixed.clone();
     let mut more = Vec::new();

@@ -165,7 +165,7 @@ impl Recipe {
     /// It is thinned with styrene: all but epoxy.
     #[must_use]
     pub fn holds_styrene(&self) -> bool {
-        self.stirred != Stirred::Hardener
+        !self.is_fixed()
     }
 
     /// The share that the plan's own sums take: the schedule's, or the likely one.

@@ -3,7 +3,7 @@
 use super::Asked;
 use super::asked::Finish;
 use super::bench::{Bench, last_glass};
-use crate::laminate::stock::{Family, Stock};
+use crate::laminate::stock::Family;
 use crate::notes::Note;
 use crate::workshop::work::PieceWork;
 
@@ -11,10 +11,10 @@ use crate::workshop::work::PieceWork;
 pub(super) fn notes(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>) {
     let Some(first) = pieces.first() else { return };
     let stock = bench.stock;
-    let in_epoxy = pieces.iter().any(|piece| last_glass(piece).is_some_and(|ply| is_epoxy(&ply.resin, stock)));
+    let in_epoxy = pieces.iter().any(|piece| last_glass(piece).is_some_and(|ply| stock.is_epoxy(&ply.resin)));
     let under_epoxy = pieces
         .iter()
-        .any(|piece| !piece.putty_ml.is_empty() && piece.plies.first().is_some_and(|ply| is_epoxy(&ply.resin, stock)));
+        .any(|piece| !piece.putty_ml.is_empty() && piece.plies.first().is_some_and(|ply| stock.is_epoxy(&ply.resin)));
     let gelcoat = pieces.iter().find_map(|piece| stock.gelcoats.get(&piece.gelcoat.as_ref()?.name));
     let coat_is_epoxy = gelcoat.is_some_and(|gelcoat| gelcoat.family == Family::Epoxy);
     let finish = asked.inside.map_or(Finish::Bare, |inside| inside.finish);
@@ -47,8 +47,4 @@ pub(super) fn notes(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'
     }
     let at = (first.place.part, first.place.build);
     bench.taken.build_notes.extend(notes.into_iter().map(|note| (at, note)));
-}
-
-fn is_epoxy(resin: &str, stock: &Stock) -> bool {
-    stock.resins.get(resin).is_some_and(|resin| resin.family == Family::Epoxy)
 }

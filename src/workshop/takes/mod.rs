@@ -350,12 +350,9 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
 pub fn of_mixes(taken: &mut Taken, mixes: &Mixes, habits: &Consumables, stock: &Stock) {
     let mut bench = Bench { stock, taken: std::mem::take(taken) };
     for more in &mixes.more {
-        let sum = Working::of("kg", format!("more {}", more.agent.words()), kg_from_g(more.g), "kg").plus(
-            kg_from_g(more.g),
-            "kg",
-            "",
-        );
-        let amounts = Amounts { kg: kg_from_g(more.g), litres: l_from_ml(more.ml), ..Amounts::default() };
+        let kg = kg_from_g(more.g);
+        let sum = Working::of("kg", format!("more {}", more.agent.words()), kg, "kg").plus(kg, "kg", "");
+        let amounts = Amounts { kg, litres: l_from_ml(more.ml), ..Amounts::default() };
         let why = format!("more for {} at {} C", more.material, more.temperature_c);
         bench.take(&Owner::job(), &why, more.agent.kind, &more.agent.material, amounts, sum);
     }

@@ -14,8 +14,8 @@ pub(super) fn flanges(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked
     let Some(first) = pieces.first() else { return };
     let owner = Owner::of_build(first);
     let splits = splits_of(pieces);
-    board(bench, &owner, pieces, &splits, asked.flange_mm);
-    clay(bench, &owner, pieces, &splits, asked.flange_mm, extras);
+    let board_m2 = board(bench, &owner, pieces, &splits, asked.flange_mm);
+    clay(bench, &owner, board_m2, asked.flange_mm, extras);
     for (split, length_mm) in &splits {
         let why = format!("split {split}");
         let place = format!("{}, {why}", owner.name);
@@ -31,8 +31,8 @@ pub(super) fn flanges(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked
     }
 }
 
-/// The second half of a split mould is laid against the first one's flange, so that a split takes its board once.
-fn board(bench: &mut Bench<'_>, owner: &Owner, pieces: &[PieceWork], splits: &[(String, f64)], flange_mm: f64) {
+/// The second half of a split mould is laid against the first one's flange, so that a split takes its board once. Gives its m2.
+fn board(bench: &mut Bench<'_>, owner: &Owner, pieces: &[PieceWork], splits: &[(String, f64)], flange_mm: f64) -> f64 {
     let flanges_m2 = total(pieces.iter().map(|piece| piece.flange_m2));
     let width_m = m_from_mm(flange_mm);
     let split_m = m_from_mm(total(splits.iter().map(|(_, length_mm)| *length_mm)));
@@ -41,24 +41,15 @@ fn board(bench: &mut Bench<'_>, owner: &Owner, pieces: &[PieceWork], splits: &[(
     let sum =
         if split_m > 0.0 { sum.minus(split_m, "m", "splits, laid against once").times(width_m, "m", "") } else { sum };
     bench.take_by(owner, "flanges", NeedKind::FlangeSheet, "flange sheet", Measure::M2, sum);
+    m2
 }
 
-/// A strip of clay along each board, where it meets the plug; of the split that is laid against once, one.
-fn clay(
-    bench: &mut Bench<'_>,
-    owner: &Owner,
-    pieces: &[PieceWork],
-    splits: &[(String, f64)],
-    flange_mm: f64,
-    extras: &Extras,
-) {
-    let flanges_m2 = total(pieces.iter().map(|piece| piece.flange_m2));
-    if flange_mm <= 0.0 || flanges_m2 <= 0.0 {
+/// A strip of clay along each board, where it meets the plug.
+fn clay(bench: &mut Bench<'_>, owner: &Owner, board_m2: f64, flange_mm: f64, extras: &Extras) {
+    if flange_mm <= 0.0 || board_m2 <= 0.0 {
         return;
     }
-    let width_m = m_from_mm(flange_mm);
-    let split_m = m_from_mm(total(splits.iter().map(|(_, length_mm)| *length_mm)));
-    let metres = (flanges_m2 / width_m - split_m).max(0.0);
+    let metres = board_m2 / m_from_mm(flange_mm);
     let g_m = figure!(bench, "extras", extras, seal_clay_g_m, owner.name).likely;
     let sum = Working::of("kg", "clay along the boards", metres * kg_from_g(g_m), "kg")
         .plus(metres, "m", "board")

@@ -66,12 +66,7 @@ pub(super) fn seal(bench: &mut Bench<'_>, owner: &Owner, m2: f64, coat: Spread, 
             Spread::exactly(m2),
             "m2",
             source,
-            Working {
-                of: "m2".to_owned(),
-                result: m2,
-                unit: "m2",
-                ..Working::of("m2", "glass", m2, "m2").plus(m2, "m2", "skin")
-            },
+            Working::of("m2", "glass", m2, "m2").plus(m2, "m2", "skin"),
         ),
         line(format!("seal: {} with its hardener", resin.name), mix, "kg", source, mix_sum),
     ]

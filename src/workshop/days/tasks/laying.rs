@@ -7,7 +7,7 @@ use crate::laminate::schedule::Make;
 use crate::laminate::stages::{Stage, StageEnd};
 use crate::laminate::stock::Family;
 use crate::units::m_from_mm;
-use crate::workshop::mixes::EXPECTED_C;
+use crate::workshop::mixes::shop_c;
 use crate::workshop::work::{GelcoatWork, PieceWork, PlyWork};
 
 /// No dust on wet resin for so long.
@@ -181,8 +181,8 @@ impl Builder<'_> {
     fn is_epoxy_on_polyester(&self, piece: &PieceWork, gelcoat: &GelcoatWork) -> bool {
         let stock = self.habits.stock;
         let of_gelcoat = stock.gelcoats.get(&gelcoat.name).map(|gelcoat| gelcoat.family);
-        let of_first = piece.plies.first().and_then(|ply| stock.resins.get(&ply.resin)).map(|resin| resin.family);
-        of_first == Some(Family::Epoxy) && of_gelcoat.is_some_and(|family| family != Family::Epoxy)
+        piece.plies.first().is_some_and(|ply| stock.is_epoxy(&ply.resin))
+            && of_gelcoat.is_some_and(|family| family != Family::Epoxy)
     }
 
     /// Gelcoat and putty cured and abraded; gives what was done last, and what the first ply waits for.
@@ -220,9 +220,8 @@ impl Builder<'_> {
     /// How what is laid is held in a shop that is colder than what its cure is reckoned for; nothing in a warmer one.
     fn held_warm(&self) -> String {
         let practice = &self.habits.stock.practice;
-        let temperature_c = practice.temperature_c.as_ref().map_or(EXPECTED_C, |figure| figure.value);
         let (cure_h, cure_c) = (practice.cure_h.value, practice.cure_least_c.value);
-        if temperature_c >= cure_c {
+        if shop_c(practice) >= cure_c {
             return String::new();
         }
         format!("; then hold it at {cure_c} C or more for its {cure_h} h of cure, in a heated tent say")
