@@ -2,6 +2,10 @@
 
 use std::collections::BTreeMap;
 
+mod builds;
+mod durations;
+mod unfit;
+
 use super::bench::Span;
 use super::beside::{Beside, Extra, JointWork, Withheld};
 use super::calendar::calendar;
@@ -265,6 +269,33 @@ fn random_shop(dice: &mut Dice) -> Shop {
     Shop::new(&format!("people = {}", 1 + dice.below(5)), &pace)
 }
 
+/// The same piece, laid in another resin.
+fn in_resin(resin: &str, piece: PieceWork) -> PieceWork {
+    let plies = piece.plies.into_iter().map(|ply| PlyWork { resin: resin.to_owned(), ..ply });
+    PieceWork { plies: plies.collect(), ..piece }
+}
+
+/// Epoxy that is laid on gelcoat of polyester which has not cured and been abraded, whichever way it was planned.
+fn epoxy_on_tacky(work: &Work, schedule: &Schedule, cure_min: u32) -> Vec<String> {
+    let mut found = Vec::new();
+    let on_gelcoat =
+        |piece: &&PieceWork| piece.gelcoat.is_some() && piece.plies.first().is_some_and(|ply| ply.resin == "epoxy");
+    for piece in work.pieces.iter().filter(on_gelcoat) {
+        let of_piece = || schedule.planned.iter().filter(|planned| planned.task.place == Some(piece.place));
+        for laid in of_piece().filter(|planned| planned.task.key.ends_with("/stage 1")) {
+            let build = laid.task.key.trim_end_matches("stage 1");
+            let of_build = || of_piece().filter(|planned| planned.task.key.starts_with(build));
+            let under = of_build().filter(|planned| matches!(planned.task.kind, Kind::Gelcoat | Kind::Putty));
+            let wet_min = under.map(Planned::end_min).max().unwrap_or(0);
+            let keyed = of_build()
+                .filter(|planned| planned.task.kind == Kind::Abrade)
+                .any(|abraded| abraded.start_min() >= wet_min + cure_min && abraded.end_min() <= laid.start_min());
+            found.extend((!keyed).then(|| laid.task.key.clone()));
+        }
+    }
+    found
+}
+
 /// A window is kept, or what does not keep it is left out and told with what would mend it.
 #[test]
 fn a_thousand_random_jobs_break_no_window_or_say_what_does_not_fit() {
@@ -380,302 +411,6 @@ fn the_check_finds_whatever_is_shifted() {
 }
 
 #[test]
-fn the_order_of_a_split_mould_is_board_half_one_strip_half_two_drill_part() {
-    let shop = Shop::new("", "");
-    let days = shop.days(&work(vec![panel(0, 0.8, 2, 2)]));
-    let start = |key: &str| {
-        let task = days.tasks.iter().position(|task| task.key == format!("panel 0/1/{key}"));
-        task.unwrap_or_else(|| panic!("no {key}"))
-    };
-    let order = [
-        "mould/fair",
-        "mould/paint 2",
-        "mould a/board",
-        "mould a/wax 6",
-        "mould a/film",
-        "mould a/gelcoat 2",
-        "mould a/putty",
-        "mould a/stage 1",
-        "mould a/stage 3",
-        "mould a/strip",
-        "mould b/wax 1",
-        "mould b/stage 3",
-        "mould/drill",
-        "mould/release",
-        "moulding 1/wash",
-        "moulding 1/bolt",
-        "moulding 1/wax 6",
-        "moulding 1/stage 2",
-        "moulding 1/release",
-        "moulding 1/weigh",
-        "moulding 2/wax 1",
-        "moulding 2/release",
-    ];
-    let starts: Vec<usize> = order.iter().map(|key| start(key)).collect();
-    assert!(starts.is_sorted(), "{starts:?}");
-    assert_eq!(days.tasks[0].key, "test patch/prime", "the test patch is first of all");
-    let rewaxed = days.tasks.iter().filter(|task| task.key.starts_with("panel 0/1/moulding 2/wax")).count();
-    assert_eq!(rewaxed, 3, "a mould that is broken in takes three coats");
-    assert!(!days.tasks.iter().any(|task| task.key == "panel 0/1/moulding 2/weigh"), "only the trial is weighed");
-}
-
-/// A mould in one piece has its flange board too: round its edge, as the order has it.
-#[test]
-fn the_flange_board_round_an_edge_is_fixed_before_the_wax_and_taken_off_before_the_mould() {
-    let days = Shop::new("", "").days(&work(vec![panel(0, 0.25, 1, 1)]));
-    let task = |key: &str| {
-        let at = days.tasks.iter().position(|task| task.key == format!("panel 0/1/mould/{key}"));
-        at.unwrap_or_else(|| panic!("no {key}"))
-    };
-    let order = ["paint 2", "board", "wax 1", "stage 3", "strip", "release"].map(task);
-    assert!(order.is_sorted(), "{order:?}");
-    // 2 m of edge at 1 h/m.
-    let board = &days.tasks[task("board")];
-    assert_eq!((board.minutes, board.words.contains("round the edge")), (120, true), "{board:?}");
-}
-
-/// Each stuff of plugs is proved by a patch of its own; polystyrene foam is sealed, on the patch and on the plug, a day before
-/// polyester filler.
-#[test]
-fn polystyrene_is_sealed_before_it_is_filled_and_each_stuff_has_its_patch() {
-    let mut shop = Shop::new("", "");
-    let job = work(vec![panel(0, 0.2, 1, 1), panel(1, 0.2, 1, 1), panel(2, 0.3, 1, 1)]);
-    shop.beside.plugs =
-        BTreeMap::from([(0, PlugStuff::FoamPolystyrene), (1, PlugStuff::Timber), (2, PlugStuff::Timber)]);
-    let days = shop.days(&job);
-    let minute = |moment: &super::outcome::Moment| moment.day * 24 * 60 + moment.minute;
-    let task = |key: &str| days.tasks.iter().find(|task| task.key == key).unwrap_or_else(|| panic!("no {key}"));
-    for (sealed, filled) in [
-        ("panel 0/1/mould/seal", "panel 0/1/mould/fair"),
-        ("test patch on polystyrene foam/seal", "test patch on polystyrene foam/prime"),
-    ] {
-        assert!(minute(&task(filled).start) >= minute(&task(sealed).end) + 24 * 60, "{sealed}");
-    }
-    assert_eq!(days.tasks.iter().filter(|task| task.kind == Kind::Seal).count(), 2, "timber is not sealed");
-    for (panel, patch) in [("panel 0", "polystyrene foam"), ("panel 1", "timber"), ("panel 2", "timber")] {
-        let primed = task(&format!("{panel}/1/mould/primer 1"));
-        let proved = primed.waits.iter().find(|wait| wait.why == Why::Proved).expect("it waits for a patch");
-        assert_eq!(proved.after, format!("test patch on {patch}/look"));
-    }
-    let (tasks, mut schedule, working) = shop.planned(&job);
-    assert!(faults(&tasks, &schedule, &working, 1).is_empty());
-    let seal = schedule.planned.iter_mut().find(|planned| planned.task.key == "panel 0/1/mould/seal").expect("a seal");
-    seal.spans[0] =
-        Span { from_min: seal.spans[0].from_min + 14 * 24 * 60, to_min: seal.spans[0].to_min + 14 * 24 * 60 };
-    let found = faults(&tasks, &schedule, &working, 1);
-    assert!(found.iter().any(|fault| fault.contains("is before its foam is sealed")), "{found:?}");
-}
-
-/// The same piece, laid in another resin.
-fn in_resin(resin: &str, piece: PieceWork) -> PieceWork {
-    let plies = piece.plies.into_iter().map(|ply| PlyWork { resin: resin.to_owned(), ..ply });
-    PieceWork { plies: plies.collect(), ..piece }
-}
-
-/// Epoxy that is laid on gelcoat of polyester which has not cured and been abraded, whichever way it was planned.
-fn epoxy_on_tacky(work: &Work, schedule: &Schedule, cure_min: u32) -> Vec<String> {
-    let mut found = Vec::new();
-    let on_gelcoat =
-        |piece: &&PieceWork| piece.gelcoat.is_some() && piece.plies.first().is_some_and(|ply| ply.resin == "epoxy");
-    for piece in work.pieces.iter().filter(on_gelcoat) {
-        let of_piece = || schedule.planned.iter().filter(|planned| planned.task.place == Some(piece.place));
-        for laid in of_piece().filter(|planned| planned.task.key.ends_with("/stage 1")) {
-            let build = laid.task.key.trim_end_matches("stage 1");
-            let of_build = || of_piece().filter(|planned| planned.task.key.starts_with(build));
-            let under = of_build().filter(|planned| matches!(planned.task.kind, Kind::Gelcoat | Kind::Putty));
-            let wet_min = under.map(Planned::end_min).max().unwrap_or(0);
-            let keyed = of_build()
-                .filter(|planned| planned.task.kind == Kind::Abrade)
-                .any(|abraded| abraded.start_min() >= wet_min + cure_min && abraded.end_min() <= laid.start_min());
-            found.extend((!keyed).then(|| laid.task.key.clone()));
-        }
-    }
-    found
-}
-
-#[test]
-fn epoxy_is_laid_on_gelcoat_that_has_cured_and_been_abraded() {
-    let shop = Shop::new("", "");
-    let mut pieces = panel(0, 0.3, 1, 1);
-    pieces[1] = in_resin("epoxy", pieces[1].clone());
-    let job = work(vec![pieces]);
-    let (tasks, mut schedule, working) = shop.planned(&job);
-    assert!(faults(&tasks, &schedule, &working, 1).is_empty());
-    let abraded: Vec<&Planned> = schedule.planned.iter().filter(|planned| planned.task.kind == Kind::Abrade).collect();
-    let [abraded] = abraded.as_slice() else { panic!("{abraded:?}") };
-    assert_eq!(abraded.task.key, "panel 0/1/moulding 1/abrade 1");
-    assert!(abraded.task.words.contains("gelcoat"), "{}", abraded.task.words);
-    assert!(epoxy_on_tacky(&job, &schedule, 48 * 60).is_empty());
-    // And it finds one that is laid while the gelcoat is tacky.
-    let gelled =
-        schedule.planned.iter().find(|planned| planned.task.key == "panel 0/1/moulding 1/putty").expect("putty");
-    let spans = gelled.spans.clone();
-    let stage = schedule.planned.iter_mut().find(|planned| planned.task.key == "panel 0/1/moulding 1/stage 1");
-    stage.expect("a stage").spans = spans;
-    assert_eq!(epoxy_on_tacky(&job, &schedule, 48 * 60), ["panel 0/1/moulding 1/stage 1"]);
-}
-
-/// Mixes are sized for those who lay them: every coat and every stage lays each of its mixes within the time that its gel time
-/// leaves, with the hands that its task has.
-#[test]
-fn every_mix_is_laid_within_its_gel_time_by_the_hands_that_its_task_has() {
-    let mut dice = Dice(0x1234_5678_9abc_def1);
-    let habits = MixHabits::with(toml::from_str("").expect("habits")).expect("the starter's");
-    let (mut n_checked, mut n_shared) = (0, 0);
-    for _ in 0..60 {
-        let shop = Shop::new(&format!("people = {}", 1 + dice.below(5)), "");
-        let job = random_work(&mut dice);
-        let mix_shop = MixShop { stock: &shop.stock, crew: &shop.crew, habits: &habits, pace: &shop.pace };
-        let mixes = mixes(&job, &Taken::default(), &mix_shop);
-        for task in &shop.planned(&job).0.tasks {
-            let (step, number) = match task.kind {
-                Kind::Gelcoat => (MixStep::Coat, 1),
-                Kind::Lay => {
-                    (MixStep::Stage, task.key.rsplit(' ').next().and_then(|n| n.parse().ok()).expect("a number"))
-                }
-                _ => continue,
-            };
-            let line = mixes
-                .lines
-                .iter()
-                .find(|line| Some(line.place) == task.place && (line.step, line.number) == (step, number));
-            let line = line.expect("what is laid is mixed");
-            let Some(cups) = line.mixes else { continue };
-            let within_min = mixes.materials[line.recipe].lay_within_min.expect("a gel time");
-            let each_min = task.effort.person_min / f64::from(task.hands) / cups.n_mixes as f64;
-            assert_eq!(line.hands, task.hands, "{}", task.key);
-            assert!(each_min <= within_min + 1e-9, "{}: {each_min} of {within_min} min", task.key);
-            assert!(cups.minutes <= within_min + 1e-9, "{}: {} of {within_min} min", task.key, cups.minutes);
-            n_checked += 1;
-            n_shared += usize::from(task.hands > 1);
-        }
-    }
-    assert!(n_checked > 500 && n_shared > 100, "{n_checked} {n_shared}");
-}
-
-/// 0.2 m2 laid: gelcoat of 0.8 mm in two coats; 20 minutes of getting ready and cleaning beside each.
-#[test]
-fn durations_are_those_of_a_pocket_calculator() {
-    let shop = Shop::new("", "");
-    let days = shop.days(&work(vec![panel(0, 1.0, 1, 1)]));
-    let minutes = |key: &str| {
-        days.tasks
-            .iter()
-            .find(|task| task.key == format!("panel 0/1/{key}"))
-            .unwrap_or_else(|| panic!("no {key}"))
-            .minutes
-    };
-    // 1.0 m2 at 3 h/m2.
-    assert_eq!(minutes("mould/fair"), 180);
-    // 1.2 m2 at 4 m2/h are 18 min, with 20: 38, on the grid 40.
-    assert_eq!((minutes("mould/gelcoat 1"), minutes("mould/gelcoat 2")), (40, 40));
-    // The one figure of [crew] that mixes are sized by as well: at 12 m2/h 6 min, with 20: 30.
-    let quick = Shop::new("gelcoat_m2_h = 12", "").days(&work(vec![panel(0, 1.0, 1, 1)]));
-    let coat = quick.tasks.iter().find(|task| task.key == "panel 0/1/mould/gelcoat 1").expect("a coat");
-    assert_eq!(coat.minutes, 30);
-    // 1.2 m2 of 225 g/m2 weigh 0.945 kg: by mass 11.3 min, by area (4 m2/h) 18 min; with 20: 38, 40.
-    assert_eq!(minutes("mould/stage 1"), 40);
-    // Three of 450: 3 x 1.89 kg at 5 kg/h are 68.04 min; with 20: 90.
-    assert_eq!(minutes("mould/stage 2"), 90);
-    // 1.5 m of corner at 10 m/h: 9 min, with 10: 20.
-    assert_eq!(minutes("mould/putty"), 20);
-    // Two lay it out faster, but clean up as long.
-    let two = Shop::new("people = 2", "hand_m2 = 0.6").days(&work(vec![panel(0, 1.0, 1, 1)]));
-    let lay = two.tasks.iter().find(|task| task.key == "panel 0/1/mould/stage 2").expect("a stage");
-    assert_eq!((lay.hands, lay.minutes), (2, 55));
-}
-
-/// Worked example 24: 10 plies by 4 are three sessions; each is a task of its own, a rest apart.
-#[test]
-fn ten_plies_by_four_are_three_sessions_with_a_rest_between() {
-    let mut pieces = panel(0, 0.3, 1, 1);
-    pieces[0] = piece(0, Make::Mould, (0, 1), 0.3, &[4, 4, 2]);
-    let days = Shop::new("", "").days(&work(vec![pieces]));
-    let laid: Vec<_> = days.tasks.iter().filter(|task| task.key.starts_with("panel 0/1/mould/stage")).collect();
-    assert_eq!(laid.len(), 3);
-    for (stage, least_min) in laid[1..].iter().zip([8 * 60, 4 * 60]) {
-        let wait = stage.waits.iter().find(|wait| wait.least_min == least_min).expect("the rest");
-        assert!(wait.waited_min >= least_min && wait.waited_min <= 48 * 60, "{wait:?}");
-    }
-}
-
-#[test]
-fn what_is_too_long_for_every_evening_is_refused_with_what_would_make_it_fit() {
-    let pace = "hours = [{ days = ['mon', 'tue', 'wed', 'thu', 'fri'], from = '17:30', to = '21:30' }]";
-    let job = work(vec![panel(0, 0.05, 1, 1), panel(1, 3.0, 1, 1)]);
-    let days = Shop::new("", pace).days(&job);
-    let [mould, moulding] = days.does_not_fit.as_slice() else { panic!("{:?}", days.does_not_fit) };
-    assert_eq!(mould.about, "panel 1, plug and mould");
-    assert!(mould.reason.contains("the longest stretch of hours is 4 h (Mon)"), "{}", mould.reason);
-    let remedies = mould.remedies.join("; ");
-    for words in ["one longer day", "a split: 3 pieces", "[crew] people"] {
-        assert!(remedies.contains(words), "{words}: {remedies}");
-    }
-    assert!(moulding.needs_min.is_none());
-    // The rest is planned, and the remedy holds: with a day as long as is said, it fits.
-    assert!(days.tasks.iter().all(|task| !task.key.starts_with("panel 1/")));
-    assert!(days.tasks.iter().any(|task| task.key == "panel 0/1/moulding 1/weigh"));
-    let with_day = |minutes: u32| {
-        let to = 9 * 60 + minutes;
-        let longer = format!(
-            "hours = [{{ days = ['mon', 'tue', 'wed', 'thu', 'fri'], from = '17:30', to = '21:30' }}, \
-             {{ days = ['sat'], from = '09:00', to = '{:02}:{:02}' }}]",
-            to / 60,
-            to % 60
-        );
-        Shop::new("", &longer).days(&job).does_not_fit.iter().all(|unfit| unfit.about != mould.about)
-    };
-    let needs_min = mould.needs_min.expect("a length");
-    assert!(remedies.contains(&format!("{} or more", duration_words(needs_min))), "{remedies}");
-    assert!(with_day(needs_min) && !with_day(needs_min - 5), "{needs_min}");
-}
-
-/// Half an hour of an evening is too short even for the test patch: that is what is told, once, with a day that was tried. It
-/// is longer than from gelcoat to ply, since release film is laid at most a day before. A patch has no [[part]] to split, and a
-/// helper changes nothing about it.
-#[test]
-fn panels_that_wait_for_a_patch_that_does_not_fit_say_so_and_the_longer_day_is_true() {
-    let short = |sat: &str| {
-        let hours = format!(
-            "hours = [{{ days = ['tue', 'thu'], from = '18:30', to = '19:00' }}, \
-             {{ days = ['sat'], from = '09:00', to = '{sat}' }}]"
-        );
-        Shop::new("people = 2", &hours).days(&work(vec![panel(0, 0.1, 1, 1)]))
-    };
-    let days = short("09:40");
-    let [patch, mould, moulding] = days.does_not_fit.as_slice() else { panic!("{:?}", days.does_not_fit) };
-    assert!(patch.part.is_none() && mould.reason.contains("test patch does not fit"), "{mould:?}");
-    assert!(mould.remedies.is_empty() && moulding.remedies.is_empty());
-    let [day] = patch.remedies.as_slice() else { panic!("{:?}", patch.remedies) };
-    let needs_min = patch.needs_min.expect("a length");
-    let to = format!("{:02}:{:02}", 9 + needs_min / 60, needs_min % 60);
-    assert!(day.contains(&format!("from 09:00 to {to}")), "{day}");
-    let fits = |sat: &str| short(sat).does_not_fit.iter().all(|unfit| unfit.part.is_some());
-    assert!(fits(&to), "{day}");
-    let sooner = needs_min - 5;
-    assert!(!fits(&format!("{:02}:{:02}", 9 + sooner / 60, sooner % 60)), "{day}");
-}
-
-/// A remedy that is named holds: planned with it, the piece fits.
-#[test]
-fn a_helper_or_a_slower_gelcoat_on_a_longer_day_makes_a_large_mould_fit() {
-    let mut pieces = panel(0, 3.6, 1, 1);
-    pieces[0].corner_mm = 15_000.0;
-    let job = work(vec![pieces]);
-    let alone = Shop::new("", "").days(&job);
-    let mould = &alone.does_not_fit[0];
-    let remedies = mould.remedies.join("\n");
-    assert!(remedies.contains("a helper more") && remedies.contains("together with slower gelcoat"), "{remedies}");
-    assert!(Shop::new("people = 2", "").days(&job).does_not_fit.is_empty());
-    let day = "hours = [{ days = ['sat', 'sun'], from = '07:00', to = '20:00' }]";
-    // The longer day by itself does not do it: the gelcoat's window is passed.
-    assert!(!Shop::new("", day).days(&job).does_not_fit.is_empty());
-    let mut slow = Shop::new("", day);
-    slow.stock.practice.overlay_most_h.value = 8.0;
-    assert!(slow.days(&job).does_not_fit.is_empty(), "{:?}", slow.days(&job).does_not_fit);
-}
-
-#[test]
 fn small_panels_are_laid_before_large_ones_and_two_large_ones_never_in_one_evening() {
     let days = Shop::new("", "").days(&work(vec![panel(0, 1.6, 1, 1), panel(1, 0.1, 1, 1), panel(2, 1.7, 1, 1)]));
     let first = |part: usize| {
@@ -731,85 +466,6 @@ fn a_calendar_is_made_with_a_start_and_is_the_same_on_every_run() {
     uids.sort_unstable();
     uids.dedup();
     assert_eq!((uids.len(), n > 10), (n, true));
-}
-
-/// A shop with what belongs to the moulding of panel 0 beyond its plies.
-fn shop_with(extra: Extra) -> Shop {
-    let mut shop = Shop::new("", "");
-    shop.beside.extras.insert((0, 1), extra);
-    shop
-}
-
-/// A moulding in two pieces out of one mould: joined when both are out and trimmed, keyed right before, coated when joined.
-#[test]
-fn pieces_are_joined_when_both_are_out_and_trimmed_and_coated_inside_after_that() {
-    let joint = JointWork { split: "ridge".to_owned(), kind: "strap", length_m: 2.0, width_m: 0.1, n_plies: 2.0 };
-    let shop = shop_with(Extra { joints: vec![joint], coat: Some("flowcoat"), ..Extra::default() });
-    let mut pieces = panel(0, 0.8, 1, 1);
-    pieces.pop();
-    pieces.extend((0..2).map(|index| piece(0, Make::Moulding, (index, 2), 0.4, &[1, 2])));
-    let job = work(vec![pieces]);
-    let days = shop.days(&job);
-    let task = |key: &str| {
-        let key = format!("panel 0/1/moulding 1{key}");
-        days.tasks.iter().find(|task| task.key == key).unwrap_or_else(|| panic!("no {key}"))
-    };
-    // 2 m at 0.5 h/m are 60 min; two plies on 0.2 m2 at 4 m2/h are 6 min; with 20 of getting ready and cleaning: 86, 90.
-    assert_eq!(task("/join ridge").minutes, 90);
-    let minute = |moment: &super::outcome::Moment| moment.day * 24 * 60 + moment.minute;
-    for piece in ["a", "b"] {
-        assert!(minute(&task(&format!(" {piece}/release")).end) <= minute(&task("/abrade ridge").start));
-    }
-    assert!(minute(&task("/join ridge").start) - minute(&task("/abrade ridge").end) <= 30);
-    assert!(minute(&task("/coat inner").start) >= minute(&task("/join ridge").end) + 24 * 60);
-    assert!(minute(&task("/finish").start) > minute(&task("/coat inner").end));
-    // The checker finds a joint that comes before a half is out.
-    let (tasks, mut schedule, working) = shop.planned(&job);
-    let spans =
-        schedule.planned.iter().find(|planned| planned.task.key.ends_with(" a/release")).map(|p| p.spans.clone());
-    let join = schedule.planned.iter_mut().find(|planned| planned.task.kind == Kind::Join).expect("a joint");
-    join.spans = spans.expect("a release");
-    let found = faults(&tasks, &schedule, &working, 1);
-    assert!(found.iter().any(|fault| fault.contains("is before")), "{found:?}");
-    assert!(found.iter().any(|fault| fault.contains("is abraded and not laid over")), "{found:?}");
-}
-
-#[test]
-fn fixings_are_bedded_while_the_last_ply_is_wet_and_the_inner_face_is_coated_in_time() {
-    let shop = shop_with(Extra { n_fixings: 4, fixings_m2: 0.2, coat: Some("flowcoat"), ..Extra::default() });
-    let job = work(vec![panel(0, 0.5, 1, 1)]);
-    let (tasks, schedule, working) = shop.planned(&job);
-    assert!(faults(&tasks, &schedule, &working, 1).is_empty());
-    let at = |kind: Kind| schedule.planned.iter().position(|planned| planned.task.kind == kind).expect("such a task");
-    let (fixings, coat) = (&schedule.planned[at(Kind::Fixings)], &schedule.planned[at(Kind::Coat)]);
-    // 4 at 10 min, and 0.2 m2 at 4 m2/h.
-    assert_eq!(fixings.task.minutes, 45);
-    let most = coat.task.after[0].most.expect("a window");
-    assert!(coat.end_min() <= fixings.start_min() + most.minutes && coat.start_min() >= fixings.end_min() + 240);
-    let mut later = schedule.clone();
-    for span in &mut later.planned[at(Kind::Fixings)].spans {
-        *span = Span { from_min: span.from_min + 24 * 60, to_min: span.to_min + 24 * 60 };
-    }
-    let found = faults(&tasks, &later, &working, 1);
-    assert!(found.iter().any(|fault| fault.contains("no longer wet")), "{found:?}");
-    // A coat whose wait is said to be for something later is found to be late on what was really laid.
-    let (mut later, moved_min) = (schedule.clone(), 6 * 24 * 60);
-    let weigh =
-        schedule.planned.iter().find(|planned| planned.task.kind == Kind::Weigh).and_then(|planned| planned.number);
-    for link in &mut later.planned[at(Kind::Coat)].task.after {
-        link.from = weigh.expect("a trial that is weighed");
-        link.most = link.most.map(|most| Most { counted: Counted::EndToStart, ..most });
-        link.least_min = 0;
-    }
-    for span in &mut later.planned[at(Kind::Coat)].spans {
-        *span = Span { from_min: span.from_min + moved_min, to_min: span.to_min + moved_min };
-    }
-    let found = faults(&tasks, &later, &working, 1);
-    assert!(found.iter().any(|fault| fault.contains("has set, and is not abraded for")), "{found:?}");
-    // Without any window it is to be abraded for.
-    later.planned[at(Kind::Coat)].task.after.iter_mut().for_each(|link| link.most = None);
-    let found = faults(&tasks, &later, &working, 1);
-    assert!(found.iter().any(|fault| fault.ends_with("coat inner is not abraded for")), "{found:?}");
 }
 
 /// A mould that is withheld takes its mouldings with it; the other panels go on, and the headline names it.
