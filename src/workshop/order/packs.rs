@@ -6,7 +6,8 @@
 use super::budget::Budget;
 use super::search::by_search;
 
-/// Sizes are kept to a millionth of their unit, rounded down, and the need is rounded up: rounding never orders short.
+/// Sizes are kept to a millionth of their unit, rounded down, and the need is rounded up: rounding never orders short. What it
+/// adds up to over thousands of packs is taken off again by [`without_spare`].
 const GRID: f64 = 1e6;
 
 /// How far a need may stick out over whole packs by the last bits of its sum, in its unit.
@@ -126,7 +127,24 @@ pub fn cheapest_cover(need: f64, packs: &[Pack], budget: &mut Budget) -> Option<
 /// Past this nothing in a workshop is meant.
 const MOST: f64 = 1e9;
 
+/// Counts without packs that the sizes as they are do without, the dearest first.
+fn without_spare(need: f64, mut counts: Vec<u64>, packs: &[Pack]) -> Vec<u64> {
+    let bought: f64 = counts.iter().zip(packs).map(|(&count, pack)| count as f64 * pack.size).sum();
+    let mut spare = bought - need + FUZZ;
+    let mut dearest: Vec<usize> = (0..packs.len()).filter(|&pack| packs[pack].size > 0.0).collect();
+    let price = |pack: usize| packs[pack].price.unwrap_or_default();
+    dearest.sort_by(|&a, &b| price(b).total_cmp(&price(a)).then(packs[b].size.total_cmp(&packs[a].size)));
+    for pack in dearest {
+        while counts[pack] > 0 && spare >= packs[pack].size {
+            counts[pack] -= 1;
+            spare -= packs[pack].size;
+        }
+    }
+    counts
+}
+
 fn cover(need: f64, counts: Vec<u64>, packs: &[Pack], at_least: Option<f64>) -> Cover {
+    let counts = without_spare(need, counts, packs);
     let taken = || counts.iter().zip(packs).filter(|(count, _)| **count > 0);
     let bought = taken().map(|(&count, pack)| count as f64 * pack.size).fold(0.0, std::ops::Add::add);
     let price = packs.iter().all(|pack| pack.price.is_some()).then(|| {

@@ -125,6 +125,15 @@ fn nothing_to_buy_takes_no_pack_and_no_pack_covers_nothing() {
     assert_eq!(cheapest_cover(1.0, &packs(&[f64::INFINITY])), None);
 }
 
+/// By hand: 2957.948670837617 / 0.3883861480304423 is 7615.9994, so 7616 packs; of packs of 0.388386 it would be 7617.
+#[test]
+fn what_rounding_adds_up_to_over_thousands_of_packs_buys_none_more() {
+    for price in [None, Some(0.5)] {
+        let offered = [Pack { size: 0.388_386_148_030_442_3, price }];
+        assert_eq!(cheapest_cover(2_957.948_670_837_617, &offered).map(|cover| cover.counts), Some(vec![7616]));
+    }
+}
+
 /// A table of these would have 400 million steps and more.
 #[test]
 fn a_huge_need_in_odd_sizes_is_covered_exactly() {
