@@ -160,8 +160,8 @@ pub fn hands(mass_kg: f64, longest_mm: f64, practice: &Practice) -> Hands {
     }
 }
 
-/// Sag in mm of a plate of two extents on its four edges under its own mass: `0.00406 q b^4 / D` with `D = E t^3 / (12 (1 - nu^2))` and
-/// nu = 0.3. A long flat sags three times as much; a crowned one hardly.
+/// Sag in mm of a plate of two extents on its four edges under its own mass: `c q b^4 / D` with `D = E t^3 / (12 (1 - nu^2))`, nu = 0.3
+/// and c from 0.00406 for a square to 0.01302 for a long plate. A crowned one hardly sags.
 ///
 /// # Source
 /// Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, table 8 (from memory).
