@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 use super::job_input::{JobMesh, Unopened, meshes, open};
 use super::{Exit, Streams};
+use crate::geometry::crossing::Crossings;
 use crate::geometry::load::LoadFault;
 use crate::geometry::split::Missed;
 use crate::job::frames::frames;
@@ -115,12 +116,20 @@ fn checked(job: &Job, file: &str, meshes: Vec<Result<JobMesh, super::job_input::
     Checked { title: job.title.clone(), parts, notes, errors, ..Checked::new(file) }
 }
 
-/// What is to be known of one part before it is planned: its mesh, its scan, splits that pass it by.
+/// What is to be known of one part before it is planned: its mesh, walls that cross, its scan, splits that pass it by.
 fn mesh_notes(part: &JobPart, mesh: &JobMesh) -> Vec<Note> {
     let unread = mesh.rough.iter().filter_map(|scan| Some(not_read(scan.as_ref().err()?)));
     let planes = part.splits.iter().zip(&mesh.planes);
     let missed = planes.filter_map(|(split, plane)| Missed::by(&mesh.part.mesh, &split.name, plane));
-    mesh.part.notes.iter().cloned().chain(unread).chain(missed.map(|missed| missed_note(&missed))).collect()
+    let crossings = Crossings::of(&mesh.part.mesh).note();
+    mesh.part
+        .notes
+        .iter()
+        .cloned()
+        .chain(crossings)
+        .chain(unread)
+        .chain(missed.map(|missed| missed_note(&missed)))
+        .collect()
 }
 
 /// A note of one part among those of the job.

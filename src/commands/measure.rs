@@ -11,6 +11,7 @@ use crate::geometry::load::{LoadFault, LoadOptions, Loaded, load};
 use crate::geometry::mesh::Vector;
 use crate::geometry::pull::{BaseChoice, PullOptions, SplitAsked};
 use crate::geometry::survey::{Survey, SurveyOptions, survey};
+use crate::laminate::materials::MOST_DRAFT_DEG;
 use crate::laminate::stock::Stock;
 use crate::notes::Level;
 use crate::report;
@@ -38,7 +39,7 @@ pub struct Args {
     #[arg(long, value_name = "X,Y,Z", value_parser = direction, allow_hyphen_values = true)]
     pub pull: Option<Vector>,
     /// Draft that every wall ought to have
-    #[arg(long, value_name = "DEG", default_value = "3", value_parser = positive)]
+    #[arg(long, value_name = "DEG", default_value = "3", value_parser = draft)]
     pub draft: f64,
     /// The face that a plug stands on, which is not moulded: none, auto or the way it looks, X,Y,Z
     #[arg(long, default_value = "none", value_parser = super::splits::base, allow_hyphen_values = true)]
@@ -64,6 +65,14 @@ pub(super) fn positive(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() && value > 0.0 => Ok(value),
         _ => Err(format!("'{text}' is not a number above zero")),
+    }
+}
+
+/// Reads a draft that is wanted of every wall.
+pub(super) fn draft(text: &str) -> Result<f64, String> {
+    match positive(text)? {
+        draft_deg if draft_deg <= MOST_DRAFT_DEG => Ok(draft_deg),
+        _ => Err(format!("'{text}' is no draft of a wall; write degrees up to {MOST_DRAFT_DEG}, such as 3")),
     }
 }
 

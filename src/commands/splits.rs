@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::check::tell;
 use super::job_input::{JobMesh, Unopened, meshes, open};
-use super::measure::{positive, unit};
+use super::measure::{draft, unit};
 use super::progress::Progress;
 use super::{Exit, Streams, input};
 use crate::geometry::corners::Listing;
@@ -42,7 +42,7 @@ pub struct Args {
     #[arg(long, default_value = "1", value_parser = clap::value_parser!(u8).range(1..=2))]
     pub planes: u8,
     /// Search for panels with less draft than this, too; without it only for those that lock
-    #[arg(long, value_name = "DEG", value_parser = positive)]
+    #[arg(long, value_name = "DEG", value_parser = draft)]
     pub draft: Option<f64>,
     /// The face that a plug stands on, which is not moulded: none, auto or X,Y,Z, where no job says it
     #[arg(long, default_value = "none", value_parser = base, allow_hyphen_values = true)]

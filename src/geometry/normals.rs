@@ -38,6 +38,8 @@ pub struct CornerNormals {
     // Single precision turns a normal by 4e-6 degrees at most and halves what is the largest table of a big part.
     normals: Vec<[[f32; 3]; 3]>,
     chord_heights_mm: Vec<f32>,
+    // Bent facets through whose points no surface was laid; empty if there is none.
+    unfitted: Vec<bool>,
 }
 
 /// A corner of a facet that lies on another facet's side across a crack: faces meshed apart share no points.
@@ -100,7 +102,7 @@ impl CornerNormals {
                 }
             }
         }
-        Self { normals, chord_heights_mm }
+        Self { normals, chord_heights_mm, unfitted: Vec::new() }
     }
 
     /// As [`Self::of`], and at free edges and creases the normal that the bend reaches there, not that of its last strip; bent
@@ -114,9 +116,11 @@ impl CornerNormals {
         for open_ends::Change { face, corner, normal } in open_ends::changes(facets, &normals, &flats) {
             normals.normals[face as usize][corner] = single(&normal);
         }
-        for open_ends::Change { face, corner, normal } in fitted::changes(facets, &normals, seams) {
+        let fitted::Fitted { changes, unfitted } = fitted::fitted(facets, &normals, seams);
+        for open_ends::Change { face, corner, normal } in changes {
             normals.normals[face as usize][corner] = single(&normal);
         }
+        normals.unfitted = unfitted;
         normals
     }
 
@@ -139,6 +143,11 @@ impl CornerNormals {
         Self {
             normals: parts.face_ids().zip(source_faces).map(carried).collect(),
             chord_heights_mm: source_faces.iter().map(|&source| self.chord_heights_mm[source as usize]).collect(),
+            unfitted: if self.unfitted.is_empty() {
+                Vec::new()
+            } else {
+                source_faces.iter().map(|&source| self.unfitted[source as usize]).collect()
+            },
         }
     }
 
@@ -147,6 +156,14 @@ impl CornerNormals {
     #[must_use]
     pub fn of_face(&self, face: FaceId) -> [Vector; 3] {
         self.normals[face as usize].map(|[x, y, z]| Vector::new(f64::from(x), f64::from(y), f64::from(z)))
+    }
+
+    /// Whether a facet is flat or has the normals of a surface laid through the points round it; parts of very many bent facets
+    /// are taken as they are.
+    #[inline]
+    #[must_use]
+    pub fn is_fitted(&self, face: FaceId) -> bool {
+        !self.unfitted.get(face as usize).is_some_and(|unfitted| *unfitted)
     }
 
     /// How far the CAD surface may lie off a facet, in mm: the file's own error there. From the turn over the smooth edges of

@@ -4,7 +4,9 @@ use super::corners::{self, CornerOptions, FoundCorners, Listing};
 use super::crossing::Crossings;
 use super::mesh::{Bounds, Mesh, Point};
 use super::part::Part;
-use super::pull::{Base, BaseChoice, Face, Pull, PullOptions, SplitAdvice, SplitAsked, base_of, pull, seeming_bases};
+use super::pull::{
+    Base, BaseChoice, Face, Pull, PullOptions, SplitAdvice, SplitAsked, base_of, not_certain, pull, seeming_bases,
+};
 use super::skin::{self, FaceChoice, LaidSide, OutwardChoice, Skin, SkinKind, SkinOptions};
 use super::stitch::Surface;
 use crate::notes::Note;
@@ -70,6 +72,8 @@ pub struct Survey {
     pub pull: Option<Pull>,
     /// Where it could be split, if that was asked for and it comes off in no direction.
     pub split: Option<SplitAdvice>,
+    /// What the mesh leaves open of its draft.
+    pub draft_note: Option<Note>,
     /// Facets that pass through one another.
     pub crossings: Option<Note>,
     /// What was found of the base of a plug, or of facets lost from it.
@@ -88,6 +92,7 @@ impl Survey {
             .chain(laid)
             .chain(&self.base_notes)
             .chain(&self.listed.notes)
+            .chain(&self.draft_note)
     }
 
     /// The laid side: facets that are seen on the finished body, outward side out.
@@ -155,6 +160,7 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
         laid,
         found,
         listed,
+        draft_note: pull.as_ref().and_then(|pull| not_certain(pull, &[0.0, pull.wanted_draft_deg])),
         pull,
         split,
         crossings: Crossings::of(&part.mesh).note(),
@@ -201,11 +207,13 @@ fn no_plug(skin: &Skin, choice: &BaseChoice) -> Option<Note> {
             ("holds several bodies", "export them one by one, or as objects of an OBJ, each with its own base")
         }
     };
-    Some(Note::warning(
-        "no-base",
-        format!("a base was asked for that the plug stands on, but the panel {is}; all of it counts as moulded"),
-        remedy,
-    ))
+    let message =
+        format!("a base was asked for that the plug stands on, but the panel {is}; all of it counts as moulded");
+    // A whole folder of plugs and sheets is asked alike.
+    Some(match choice {
+        BaseChoice::Auto => Note::info("no-base", message, remedy),
+        _ => Note::warning("no-base", message, remedy),
+    })
 }
 
 /// What is laid of a plug without its base, if the caller says so; tells of a base that is there otherwise.

@@ -500,9 +500,24 @@ impl Gelcoat {
     }
 }
 
+/// Draft that can be asked of a wall, in degrees at most: what leans further is no wall.
+pub const MOST_DRAFT_DEG: f64 = 45.0;
+
 impl Practice {
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
-        must_divide("practice", &self.name, "gelcoat_coat_mm", &self.gelcoat_coat_mm)
+        must_divide("practice", &self.name, "gelcoat_coat_mm", &self.gelcoat_coat_mm)?;
+        let must =
+            |field, figure: &Figure, holds, wanted| must_hold("practice", &self.name, field, figure, holds, wanted);
+        let most_deg = |figure: &Figure| figure.high <= MOST_DRAFT_DEG;
+        must("draft_deg", &self.draft_deg, most_deg(&self.draft_deg), "45 degrees at most")?;
+        must(
+            "near_zero_draft_deg",
+            &self.near_zero_draft_deg,
+            most_deg(&self.near_zero_draft_deg),
+            "45 degrees at most",
+        )?;
+        let together = self.lift_two_kg.value >= self.lift_one_kg.value;
+        must("lift_two_kg", &self.lift_two_kg, together, "no less than `lift_one_kg`: two persons lift more than one")
     }
 }
 

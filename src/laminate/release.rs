@@ -24,6 +24,8 @@ pub struct ShapeFacts {
     pub leans_deg: f64,
     /// Height of the wall over it, from the undercut to the crown, in mm: the free length that bends.
     pub bends_over_mm: f64,
+    /// Between walls that stand across the wall at either end and hold it there, in mm; nothing where an end is free.
+    pub held_over_mm: Option<f64>,
     /// Extent of the undercut across the pull, in mm.
     pub across_mm: f64,
     /// The undercut runs all round, so that the edge cannot bend outwards without being stretched.
@@ -72,13 +74,16 @@ const MOST_PEELED_DEG: f64 = 45.0;
 const MOST_PEELED_THICKNESSES: f64 = 2.5;
 
 /// A wall of thickness t, clamped at the crown, bent outwards by the undercut d over its height h: strain `3 t d / (2 h^2)`
-/// and force along the edge `E t^3 d / (4 h^3)`; where the undercut runs all round also the stretch `2 d / width` of the edge.
+/// and force along the edge `E t^3 d / (4 h^3)`; where the undercut runs all round also the stretch `2 d / width` of the edge. A
+/// wall held at both ends bends over half of what lies between them if that is less: halfway its edge is no further from its
+/// holds than that.
 ///
 /// # Source
 /// End-loaded cantilever of unit width, Euler and Bernoulli; any handbook of strength of materials.
 #[must_use]
 pub fn peel(facts: &ShapeFacts, thickness_mm: f64, modulus_mpa: f64) -> Peel {
-    let height_mm = facts.bends_over_mm.max(thickness_mm);
+    let half_held_mm = facts.held_over_mm.map_or(f64::INFINITY, |width_mm| 0.5 * width_mm);
+    let height_mm = facts.bends_over_mm.min(half_held_mm).max(thickness_mm);
     let bend = 1.5 * thickness_mm * facts.depth_mm / (height_mm * height_mm);
     let stretch = if facts.all_round { 2.0 * facts.depth_mm / facts.across_mm.max(thickness_mm) } else { 0.0 };
     let stretch_force = stretch * modulus_mpa * thickness_mm;
@@ -216,6 +221,7 @@ mod tests {
             depth_mm,
             leans_deg: 20.0,
             bends_over_mm: 80.0,
+            held_over_mm: None,
             across_mm: 600.0,
             all_round: false,
         }
@@ -234,6 +240,12 @@ mod tests {
         // A shelf is no wall that leans in, however far it stands from the crown.
         let shelf = ShapeFacts { leans_deg: 88.0, bends_over_mm: 800.0, ..lip(60.0) };
         assert_eq!(answer(&shelf, 2.8, &practice), (Answer::Locks, None));
+        // Between end walls 600 mm apart it bends as it does without them, between flanges 60 mm apart it does not.
+        assert_eq!(
+            answer(&ShapeFacts { held_over_mm: Some(600.0), ..lip(3.0) }, 2.8, &practice),
+            (moulding, Some(peeled))
+        );
+        assert_eq!(answer(&ShapeFacts { held_over_mm: Some(60.0), ..lip(3.0) }, 2.8, &practice).0, Answer::Locks);
         // A tenth of a millimetre is what any build gives.
         assert_eq!(answer(&lip(0.04), 6.1, &practice), (Answer::Tight, None));
         // All round, 3 mm on 600 mm stretch the edge by a hundredth.

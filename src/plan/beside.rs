@@ -55,11 +55,10 @@ fn locked(part: usize, plan: &PartPlan, build: &Build) -> Option<Withheld> {
         |answer: Option<&super::release::Release>| answer.is_some_and(|release| release.answer == Answer::Locks);
     let piece = build.pieces.iter().find(|piece| locks(piece.release.as_ref()))?;
     let what = if build.pieces.len() > 1 { format!("piece {}", piece.name) } else { "in one piece it".to_owned() };
-    let from = if build.make == Make::Mould { "its plug" } else { "its mould" };
     Some(Withheld {
         part,
         make: build.make,
-        reason: format!("{what} locks and would not come off {from}"),
+        reason: format!("{what} locks and would not come off what it is laid on"),
         remedies: vec![
             "a split: `matloft splits` searches where ([[part.split]])".to_owned(),
             "draft where it locks, or that part of the shape as a loose piece".to_owned(),

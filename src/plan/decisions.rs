@@ -16,6 +16,8 @@ pub enum Class {
     PartDoubtful,
     /// What an edge or opening is, or which side is laminated, was assumed.
     OpeningsAndSides,
+    /// What is laid would not come off what it is laid on.
+    Held,
     /// The laminate cannot be built as it is written.
     NotAsWritten,
     /// Corners that are tighter than their first ply takes.
@@ -26,8 +28,8 @@ pub enum Class {
 
 impl Class {
     /// All of them, in order.
-    pub const ALL: [Self; 5] =
-        [Self::PartDoubtful, Self::OpeningsAndSides, Self::NotAsWritten, Self::FirstPly, Self::Rest];
+    pub const ALL: [Self; 6] =
+        [Self::PartDoubtful, Self::OpeningsAndSides, Self::Held, Self::NotAsWritten, Self::FirstPly, Self::Rest];
 
     /// What the class is, as a heading.
     #[must_use]
@@ -35,6 +37,7 @@ impl Class {
         match self {
             Self::PartDoubtful => "Panels that failed or are doubtful",
             Self::OpeningsAndSides => "Openings and sides that were assumed",
+            Self::Held => "Moulds and mouldings that would not come off",
             Self::NotAsWritten => "Laminates that cannot be built as written",
             Self::FirstPly => "Corners tighter than their first ply takes",
             Self::Rest => "The rest",
@@ -106,6 +109,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "face-without-a-wall"
         | "base-left-out"
         | "inside-out" => Class::OpeningsAndSides,
+        "locks" | "no-split-found" | "pull-locks" | "walls-contradict" => Class::Held,
         "core-beside-gelcoat"
         | "heavy-first-ply"
         | "weave-beside-gelcoat"
@@ -126,7 +130,6 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "thin-mould"
         | "wall-and-schedule"
         | "region-not-here"
-        | "locks"
         | "mixes-refused"
         | "not-in-the-days"
         | "away-without-start"
@@ -163,7 +166,6 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "draft-not-certain"
         | "mould-parts"
         | "pull-of-job"
-        | "pull-locks"
         | "hours-assumed"
         | "start-not-told"
         | "stiffen-flat"
@@ -206,8 +208,6 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "share-for-temperature"
         | "gel-short"
         | "gel-long"
-        | "walls-contradict"
-        | "no-split-found"
         | "less-draft-than-asked"
         | "pairs-left-out"
         | "flat-objects-as-planes"

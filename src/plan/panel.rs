@@ -6,7 +6,7 @@ use super::borders::{EdgesHere, PanelEdge, Widths, borders, idle_words, panel_ed
 use super::corners::tight;
 use super::cures::cures;
 use super::piece::{Bare, Ground, plan_piece};
-use super::release::{Drawn, Whole, let_out_by_parts};
+use super::release::{Drawn, Whole, let_out_by_parts, tell_once};
 use super::rough::rough_plug;
 use super::together::Together;
 use super::types::{Build, PartPlan, PiecePlan, PlyLimit};
@@ -112,6 +112,7 @@ pub fn plan_panel(panel: Panel<'_>, job: &Job, shelf: &Shelf, watch: &dyn Watch)
     let (mut builds, wall_notes): (Vec<Build>, Vec<Option<Note>>) = builds?.into_iter().flatten().unzip();
     notes.extend(wall_notes.into_iter().flatten());
     let_out_by_parts(&mut builds);
+    tell_once(&mut builds);
     notes.extend(common_notes(&mut builds));
     let area_m2 = surface.mesh.area_m2();
     let (rough, rough_note) = scan.map(|scan| rough_plug(&face, scan, &shelf.stock.practice)).unwrap_or_default();

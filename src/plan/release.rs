@@ -10,7 +10,7 @@ use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{FaceId, Mesh, Point, Vector};
 use crate::geometry::normals::CornerNormals;
 use crate::geometry::pull::{
-    Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, outlines, pull,
+    Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, not_certain, outlines, pull, tenth,
 };
 use crate::geometry::split::Piece;
 use crate::geometry::stitch::Surface;
@@ -32,6 +32,13 @@ const MOST_PLACES: f64 = 64.0;
 const FLAT_DEG: f64 = 6.0;
 /// An undercut that reaches this share of the piece's extent both ways across the pull runs all round.
 const ALL_ROUND: f64 = 0.8;
+/// What looks along an undercut within 45 degrees stands across its wall; within this share of its width from an end it is beside
+/// that end; and with this share of its area it holds it. Common practice, no source.
+const ACROSS_COSINE: f64 = std::f64::consts::FRAC_1_SQRT_2;
+/// See [`ACROSS_COSINE`].
+const BESIDE_END: f64 = 0.1;
+/// See [`ACROSS_COSINE`].
+const HOLDING_SHARE: f64 = 0.1;
 
 /// How one piece of a build comes off and is handled.
 #[derive(Debug, Clone)]
@@ -153,7 +160,7 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let near_zero_m2 = (near_zero.iter().map(|patch| patch.area_m2).sum::<f64>() - locking).max(0.0);
     let mut tight_walls = below(face, &pull.direction, asked.practice.draft_deg.value - 0.05);
     tight_walls.truncate(MOST_WALLS);
-    let facts = facts(mesh, pull, near_zero_m2);
+    let facts = facts(face, pull, near_zero_m2);
     let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
     let size = mesh.bounds()?.size_mm();
     let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
@@ -184,7 +191,8 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     })
 }
 
-fn facts(mesh: &Mesh, pull: &Pull, near_zero_m2: f64) -> ShapeFacts {
+fn facts(face: &Face<'_>, pull: &Pull, near_zero_m2: f64) -> ShapeFacts {
+    let mesh = face.mesh();
     let direction = pull.direction;
     let along = |point: &Point| point.coords.dot(&direction);
     let crown = mesh.points_mm.iter().map(along).fold(f64::NEG_INFINITY, f64::max);
@@ -208,10 +216,42 @@ fn facts(mesh: &Mesh, pull: &Pull, near_zero_m2: f64) -> ShapeFacts {
         depth_mm: worst.map_or(0.0, |patch| patch.depth_mm),
         leans_deg: worst.map_or(0.0, |patch| -patch.mean_draft_deg),
         bends_over_mm: worst.map_or(0.0, |patch| (crown - lowest(patch)).max(0.0)),
+        held_over_mm: worst.and_then(|patch| held_over_mm(face, &direction, patch)),
         across_mm: across(extent).into_iter().fold(0.0, f64::max),
         all_round: across(extent).iter().zip(across(size)).all(|(own, whole)| *own >= ALL_ROUND * whole)
             && worst.is_some(),
     }
+}
+
+/// The width of an undercut between the walls that hold its wall at both ends: facets that look along it, beside either end and
+/// between its foot and the crown. Nothing where an end is free.
+fn held_over_mm(face: &Face<'_>, direction: &Vector, patch: &Patch) -> Option<f64> {
+    let mesh = face.mesh();
+    let lean: Vector =
+        patch.faces.iter().map(|&facet| face.facet_normals[facet as usize] * face.areas_mm2[facet as usize]).sum();
+    let along = direction.cross(&lean).try_normalize(1e-9 * lean.norm())?;
+    let corners = patch.faces.iter().flat_map(|&facet| mesh.corners(facet));
+    let of = |(low, high): (f64, f64), at: f64| (low.min(at), high.max(at));
+    let none = (f64::INFINITY, f64::NEG_INFINITY);
+    let ((low, high), (foot, _)) = corners.fold((none, none), |(ends, heights), corner| {
+        (of(ends, corner.coords.dot(&along)), of(heights, corner.coords.dot(direction)))
+    });
+    let beside_mm = BESIDE_END * (high - low);
+    // Area of what holds at the lower and at the upper end.
+    let mut holds_mm2 = [0.0, 0.0];
+    for facet in mesh.face_ids() {
+        let at = mesh.middle(facet).coords;
+        if face.facet_normals[facet as usize].dot(&along).abs() < ACROSS_COSINE || at.dot(direction) < foot {
+            continue;
+        }
+        for (holds, end) in holds_mm2.iter_mut().zip([low, high]) {
+            if (at.dot(&along) - end).abs() <= beside_mm {
+                *holds += face.areas_mm2[facet as usize];
+            }
+        }
+    }
+    let least_mm2 = HOLDING_SHARE * mm2_from_m2(patch.area_m2);
+    holds_mm2.iter().all(|&holds| holds >= least_mm2).then_some(high - low)
 }
 
 /// Lets mouldings out of moulds that part: what holds along any one direction leaves the mould piece by piece, as well as the
@@ -236,6 +276,29 @@ pub fn let_out_by_parts(builds: &mut [Build]) {
             ),
             "take the mould off it piece by piece",
         ));
+    }
+}
+
+/// What holds a mould holds the moulding of the same piece: it is told of the mould, for both.
+pub fn tell_once(builds: &mut [Build]) {
+    let locks = |note: &Note| note.code == "locks";
+    let held = |make: Make| -> Vec<String> {
+        let pieces = builds.iter().filter(|build| build.make == make).flat_map(|build| &build.pieces);
+        pieces.filter(|piece| piece.notes.iter().any(locks)).map(|piece| piece.name.clone()).collect()
+    };
+    let mouldings = held(Make::Moulding);
+    let both: Vec<String> = held(Make::Mould).into_iter().filter(|name| mouldings.contains(name)).collect();
+    for build in builds {
+        for piece in build.pieces.iter_mut().filter(|piece| both.contains(&piece.name)) {
+            match build.make {
+                Make::Moulding => piece.notes.retain(|note| !locks(note)),
+                Make::Mould => {
+                    for note in piece.notes.iter_mut().filter(|note| locks(note)) {
+                        note.message = note.message.replacen("the mould locks", "mould and moulding lock", 1);
+                    }
+                }
+            }
+        }
     }
 }
 
@@ -400,7 +463,7 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
     if pull.given && release.split.as_ref().is_some_and(|split| !split.proposals.is_empty()) {
         notes.push(pull_of_job());
     }
-    notes.extend(too_coarse(pull, release.near_zero_draft_deg));
+    notes.extend(not_certain(pull, &[0.0, release.near_zero_draft_deg, pull.wanted_draft_deg]));
     if worst.is_none() && pull.releases && pull.least_draft_deg < -NO_DRAFT_DEG {
         let where_to = pull.undercuts.first().map_or_else(String::new, |noise| format!(", most near {}", place(noise)));
         notes.push(Note::info(
@@ -433,30 +496,6 @@ pub fn pull_of_job() -> Note {
         "the job gives the panel a `pull`, which would hold for every piece; the pieces of a proposed split are drawn each its own way",
         "take `pull` out of its [[part]] when you paste a split",
     )
-}
-
-/// To a tenth, without a minus before 0.
-fn tenth(angle_deg: f64) -> f64 {
-    (10.0 * angle_deg).round() / 10.0 + 0.0
-}
-
-/// The least draft where the mesh is too coarse to tell it from what would be judged otherwise.
-fn too_coarse(pull: &Pull, near_zero_deg: f64) -> Option<Note> {
-    let finer_mm = pull.draft_error.finer_mm?;
-    let (least_deg, error_deg) = (tenth(pull.least_draft_deg), pull.draft_error.error_deg);
-    let changes = |limit_deg: f64| (least_deg - limit_deg).abs() < error_deg;
-    if ![0.0, near_zero_deg, pull.wanted_draft_deg].into_iter().any(changes) {
-        return None;
-    }
-    Some(Note::info(
-        "draft-not-certain",
-        format!(
-            "the mesh is too coarse to tell a draft of {least_deg:.1} degrees from {:.1} or {:.1}: between its points a wall may bulge by the chord height of the export",
-            least_deg - error_deg,
-            least_deg + error_deg
-        ),
-        format!("export with a chord height of {finer_mm} mm"),
-    ))
 }
 
 /// A direction for people: an axis by its name, any other by its parts.

@@ -64,12 +64,24 @@ struct Net<'a> {
     bent: Vec<bool>,
 }
 
-/// The corners of bent facets with their fitted normals, facet by facet.
-pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner]) -> Vec<Change> {
+/// What came of laying surfaces through the points.
+#[derive(Default)]
+pub struct Fitted {
+    /// The corners of bent facets with their fitted normals, facet by facet.
+    pub changes: Vec<Change>,
+    /// For each facet whether it is bent and was left as it is; empty if none was.
+    pub unfitted: Vec<bool>,
+}
+
+/// Lays smooth surfaces through the points of bent facets.
+pub fn fitted(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner]) -> Fitted {
     let bent = bent(facets, normals);
     let n_bent = bent.iter().filter(|&&bent| bent).count();
-    if n_bent == 0 || n_bent > MOST_SEARCHED {
-        return Vec::new();
+    if n_bent == 0 {
+        return Fitted::default();
+    }
+    if n_bent > MOST_SEARCHED {
+        return Fitted { unfitted: bent, ..Fitted::default() };
     }
     let mut net = Net::of(facets, normals, bent);
     let of_flats = net.anchored.clone();
@@ -82,7 +94,10 @@ pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner]) -
     let patches = net.patches(&fitted, &bends);
     let laid = net.hold(&patches, &mut fitted);
     let left = (0..net.bent.len()).filter(|&face| net.bent[face] && laid[face].is_none()).count();
-    if left > 0 && left <= MOST_BENT {
+    let mut unfitted = Vec::new();
+    if left > MOST_BENT {
+        unfitted = (0..net.bent.len()).map(|face| net.bent[face] && laid[face].is_none()).collect();
+    } else if left > 0 {
         net.fit(&mut fitted, &welds, ROUNDS);
     }
     let believed = net.believed(&fitted);
@@ -97,7 +112,7 @@ pub fn changes(facets: &Facets, normals: &CornerNormals, seams: &[SeamCorner]) -
             }
         })
     };
-    (0..net.node_of.len()).flat_map(of_face).collect()
+    Fitted { changes: (0..net.node_of.len()).flat_map(of_face).collect(), unfitted }
 }
 
 /// The facets whose normals do not agree with their own.

@@ -3,12 +3,14 @@
 //! A mesh knows the surface at its points. Between two rows of points a wall may go straight or bulge by the chord height s that
 //! the export allowed; over a height h an arc of sagitta s leans by `4 s / h` more at one end and less at the other, and both
 //! walls have the same mesh. Where a wall has points between its foot and its rim they would show the bulge, and it counts as told.
+//! In parts of so many bent facets that no surface is laid through their points, a facet may lean by its own turn.
 
 use super::facing::Face;
-use super::{Facing, LEFT_OUT_SHARE};
+use super::{Facing, LEFT_OUT_SHARE, Pull};
 use crate::geometry::mesh::{FaceId, Vector};
 use crate::geometry::topology::HalfEdge;
-use crate::maths::{atan2, sin};
+use crate::maths::{asin_clamped, atan2, sin};
+use crate::notes::Note;
 use crate::units::{deg_from_rad, rad_from_deg};
 
 /// What lies within this of the least draft decides it.
@@ -31,6 +33,18 @@ pub struct DraftError {
     pub finer_mm: Option<f64>,
 }
 
+impl DraftError {
+    /// Of a facet through whose points no surface was laid: how far its draft is from that of the surface at its corners, as the
+    /// facets round them have it.
+    fn of_lean(face: &Face<'_>, facet: FaceId, direction: &Vector) -> Self {
+        let draft = |normal: &Vector| deg_from_rad(asin_clamped(normal.dot(direction)));
+        let own_deg = draft(&face.facet_normals[facet as usize]);
+        let off = |normal: Vector| (draft(&normal) - own_deg).abs();
+        let error_deg = face.corner_normals.of_face(facet).into_iter().map(off).fold(0.0, f64::max);
+        Self { error_deg, finer_mm: None }
+    }
+}
+
 /// How far the least draft along a direction may be off.
 #[must_use]
 pub fn draft_error(face: &Face<'_>, facing: &Facing, direction: &Vector) -> DraftError {
@@ -45,12 +59,42 @@ pub fn draft_error(face: &Face<'_>, facing: &Facing, direction: &Vector) -> Draf
     let walls = Walls::of(face, direction, least + sin(rad_from_deg(OF_WALL_DEG)));
     let mut worst = DraftError::default();
     for facet in face.mesh().face_ids().filter(decides) {
-        let error = walls.error(facet);
+        let error = if face.corner_normals.is_fitted(facet) {
+            walls.error(facet)
+        } else {
+            DraftError::of_lean(face, facet, direction)
+        };
         if error.error_deg > worst.error_deg {
             worst = error;
         }
     }
     worst
+}
+
+/// The least draft where the mesh is too coarse to tell on which side of a limit it lies.
+#[must_use]
+pub fn not_certain(pull: &Pull, limits_deg: &[f64]) -> Option<Note> {
+    let finer_mm = pull.draft_error.finer_mm?;
+    let (least_deg, error_deg) = (tenth(pull.least_draft_deg), pull.draft_error.error_deg);
+    if !limits_deg.iter().any(|limit_deg| (least_deg - limit_deg).abs() < error_deg) {
+        return None;
+    }
+    let locks = if least_deg.abs() < error_deg { "; whether that wall locks cannot be told" } else { "" };
+    Some(Note::info(
+        "draft-not-certain",
+        format!(
+            "the mesh is too coarse to tell a draft of {least_deg:.1} degrees from {:.1} or {:.1}: between its points a wall may bulge by the chord height of the export{locks}",
+            least_deg - error_deg,
+            least_deg + error_deg
+        ),
+        format!("export with a chord height of {finer_mm} mm"),
+    ))
+}
+
+/// To a tenth, without a minus before 0.
+#[must_use]
+pub fn tenth(angle_deg: f64) -> f64 {
+    (10.0 * angle_deg).round() / 10.0 + 0.0
 }
 
 /// The bent facets with little draft, by wall.

@@ -25,7 +25,7 @@ mod tests;
 pub use advice::{SplitAdvice, SplitAsked};
 pub use base::{Base, BaseChoice, base_of, seeming_bases};
 pub use best::{Best, LEFT_OUT_SHARE, best, best_leaving_out, spread_direction};
-pub use certainty::{DraftError, draft_error};
+pub use certainty::{DraftError, draft_error, not_certain, tenth};
 pub use cone::{Cone, cone};
 pub use facing::{Face, Facing, Member};
 pub use hidden::hidden_m2;

@@ -32,6 +32,10 @@ const FLAT_WALL_MM: f64 = 20.0;
 const EVEN_SPREAD: f64 = 0.15;
 const THIN_OF_ROOT_AREA: f64 = 0.04;
 
+// Walls laid by hand are hardly thicker, cores included; what has a thicker one may be a plug of webs and discs. Common practice,
+// no source.
+const LIKELY_WALL_MM: f64 = 15.0;
+
 // Shares of skin at which the kind is doubtful.
 const DOUBTFUL_SHARES: std::ops::Range<f64> = 0.3..0.7;
 
@@ -191,7 +195,7 @@ fn judge_kind(mesh: &Mesh, walls: &Walls, body: &BodyFaces) -> (bool, bool) {
     let volume_mm3 = Shell::of(mesh, mesh.face_ids().collect()).volume_mm3;
     let hull_mm3 = hull_volume_mm3(mesh);
     if volume_mm3 < THIN_SHARE_OF_HULL * hull_mm3 {
-        return (true, between);
+        return (true, between || walls.spread_mm[1] > LIKELY_WALL_MM);
     }
     let [least_mm, median_mm, most_mm] = walls.spread_mm;
     let even = most_mm - least_mm < EVEN_SPREAD * median_mm;

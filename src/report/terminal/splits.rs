@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use super::{degrees, notes};
+use crate::geometry::pull::NO_DRAFT_DEG;
 use crate::geometry::pull::propose::Proposal;
 use crate::job::split_lines;
 use crate::plan::blocking::contradiction;
@@ -59,9 +60,10 @@ fn proposal(number: usize, found: &Proposal, flange_mm: f64, out: &mut dyn Write
         let pull = &piece.pull;
         let along = direction_words(&pull.direction);
         if piece.comes_off() {
+            let strays = if pull.least_draft_deg < -NO_DRAFT_DEG { ", which the facets stray by" } else { "" };
             writeln!(
                 out,
-                "     piece {} ({:.3} m2) comes off along {along}, least draft {} degrees",
+                "     piece {} ({:.3} m2) comes off along {along}, least draft {} degrees{strays}",
                 piece.name,
                 piece.area_m2,
                 degrees(pull.least_draft_deg)
