@@ -104,6 +104,38 @@ fn check_tells_walls_that_cross() {
 }
 
 #[test]
+fn a_three_cornered_dish_is_no_body_that_lost_a_facet() {
+    let (rim, floor) = (
+        [[0.0, 0.0, 0.0], [400.0, 0.0, 0.0], [0.0, 300.0, 0.0]],
+        [[60.0, 60.0, 50.0], [240.0, 60.0, 50.0], [60.0, 190.0, 50.0]],
+    );
+    let wall = |k: usize| {
+        let next = (k + 1) % 3;
+        [[rim[k], rim[next], floor[next]], [rim[k], floor[next], floor[k]]]
+    };
+    let dish: Vec<Triangle> = (0..3).flat_map(wall).chain([floor]).collect();
+    let (_, notes) = told(&dish, &[]);
+    assert!(!says(&notes, "facet-missing", ""), "{notes:?}");
+}
+
+#[test]
+fn a_plug_without_draft_stands_on_the_flat_that_looks_down() {
+    // A wedge with upright ends and back: its slope is larger than its foot, and leaves the walls as little draft.
+    let profile = [[0.0, 0.0], [500.0, 0.0], [0.0, 250.0]];
+    let mut wedge: Vec<Triangle> = Vec::new();
+    for k in 0..3 {
+        let [[ax, az], [bx, bz]] = [profile[k], profile[(k + 1) % 3]];
+        let [a, b, c, d] = [[ax, 0.0, az], [bx, 0.0, bz], [bx, 300.0, bz], [ax, 300.0, az]];
+        wedge.extend([[a, c, b], [a, d, c]]);
+    }
+    let end = |y: f64| profile.map(|[x, z]| [x, y, z]);
+    let [a, b, c] = end(300.0);
+    wedge.extend([end(0.0), [a, c, b]]);
+    let (odd, notes) = told(&wedge, &["--base", "auto"]);
+    assert!(says(&notes, "base-left-out", "0.1500 m2 that looks towards (0, 0, -1)"), "{odd} {notes:?}");
+}
+
+#[test]
 fn a_plug_inside_out_is_turned_and_comes_off_as_it_should() {
     let (odd, notes) = told(&reversed(&plug()), &["--base", "auto"]);
     assert!(notes.iter().any(|(code, _)| code == "inside-out"), "{notes:?}");

@@ -367,3 +367,62 @@ fn a_wall_of_few_points_is_told_by_measure_too_and_a_thick_wall_is_doubted() {
     let notes = thick["notes"].as_array().expect("notes");
     assert!(notes.iter().any(|note| note["code"] == "skin-doubtful"), "{notes:?}");
 }
+
+/// A shape turned about z by degrees.
+fn turned_by(triangles: &[Triangle], turn_deg: f64) -> Vec<Triangle> {
+    let (sin, cos) = matloft::maths::sin_cos(turn_deg.to_radians());
+    let turned = |[x, y, z]: [f64; 3]| [x * cos - y * sin, x * sin + y * cos, z];
+    triangles.iter().map(|triangle| triangle.map(turned)).collect()
+}
+
+#[test]
+fn a_flat_has_its_own_length_and_width_however_the_panel_lies_in_the_file() {
+    let plank = solids::tray(2400.0, 250.0, 40.0, 5.0);
+    let flat = |turn_deg: f64| answer(&planned(&turned_by(&plank, turn_deg), "").0, "mould")["flat"].clone();
+    for turn_deg in [0.0, 30.0, 45.0] {
+        let found = flat(turn_deg);
+        let [span_mm, long_mm, area_m2] = ["span_mm", "long_mm", "area_m2"].map(|key| number(&found[key]));
+        assert!((span_mm - 250.0).abs() < 0.01 && (long_mm - 2400.0).abs() < 0.01, "{turn_deg}: {found}");
+        assert!((area_m2 - 0.6).abs() < 1e-5 && found["stiffen"] == false, "{turn_deg}: {found}");
+    }
+}
+
+#[test]
+fn flats_with_corrugations_between_them_are_no_one_flat() {
+    // A deck of 1500 by 1000 mm: flats of 50 mm, 30 mm up and down in turn.
+    let profile: Vec<[f64; 2]> = (0..24)
+        .flat_map(|k| {
+            let (x, z) = (62.5 * f64::from(k), 30.0 * f64::from(k % 2));
+            [[x, z], [x + 50.0, z]]
+        })
+        .collect();
+    let side = |pair: &[[f64; 2]]| {
+        let [[a, low], [b, high]] = [pair[0], pair[1]];
+        let corners = [[a, 0.0, low], [b, 0.0, high], [b, 1000.0, high], [a, 1000.0, low]];
+        [[corners[0], corners[1], corners[2]], [corners[0], corners[2], corners[3]]]
+    };
+    let deck: Vec<Triangle> = profile.windows(2).flat_map(side).collect();
+    let flat = answer(&planned(&deck, "").0, "mould")["flat"].clone();
+    assert!((number(&flat["span_mm"]) - 50.0).abs() < 0.01 && flat["stiffen"] == false, "{flat}");
+}
+
+#[test]
+fn a_round_wall_with_draft_is_not_hidden_where_its_facets_lean_back() {
+    // Rows of points half a step apart: every other facet of a cone of 1 degree leans against the pull.
+    let (n, radius, height) = (24, 100.0, 20.0);
+    let foot = radius + height * 0.017_455_064_928_217_6;
+    let at = |radius: f64, z: f64, step: f64| {
+        let (sin, cos) = matloft::maths::sin_cos(std::f64::consts::TAU * step / f64::from(n));
+        [radius * cos, radius * sin, z]
+    };
+    let step = |k: i32| {
+        let k = f64::from(k);
+        let [a, b] = [at(foot, 0.0, k), at(foot, 0.0, k + 1.0)];
+        let [c, d] = [at(radius, height, k + 0.5), at(radius, height, k + 1.5)];
+        [[a, b, c], [b, d, c], [c, d, [0.0, 0.0, height]]]
+    };
+    let lid: Vec<Triangle> = (0..n).flat_map(step).collect();
+    let bench = Bench::new().with("panel.stl", binary_stl(&lid));
+    let pull = measured(&bench, &["--pull", "0,0,1"])["pull"].clone();
+    assert_eq!([number(&pull["undercut_clipped_m2"]), number(&pull["shadowed_m2"])], [0.0, 0.0], "{pull}");
+}

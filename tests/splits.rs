@@ -366,4 +366,8 @@ fn a_pull_of_the_job_that_locks_is_told_beside_the_one_that_frees_it_and_what_to
     assert!(ran.out.contains("but comes off in one along +z with 3.0 degrees of draft"), "{}", ran.out);
     assert!(ran.out.contains("take `pull` out of its [[part]]"), "{}", ran.out);
     assert!(!ran.out.contains("no direction frees"), "{}", ran.out);
+    // No split gives more draft than that direction, and that is no failure of the search.
+    assert!(!ran.out.contains("[[part.split]]\n") && !ran.out.contains("no plane that was tried"), "{}", ran.out);
+    let planned = bench.run(["plan", "job.toml"]);
+    assert!(planned.out.contains("but comes off in one along +z with 3.0 degrees of draft"), "{}", planned.out);
 }

@@ -234,6 +234,7 @@ fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Optio
     let searched = SplitSearched {
         name,
         file,
+        freed_otherwise: free.is_some(),
         pull,
         asked_draft_deg: args.draft,
         n_planes,

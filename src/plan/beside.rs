@@ -54,13 +54,18 @@ fn locked(part: usize, plan: &PartPlan, build: &Build) -> Option<Withheld> {
     let locks =
         |answer: Option<&super::release::Release>| answer.is_some_and(|release| release.answer == Answer::Locks);
     let piece = build.pieces.iter().find(|piece| locks(piece.release.as_ref()))?;
+    let other_way = piece.release.as_ref().is_some_and(|release| release.other_pull.is_some());
     let what = if build.pieces.len() > 1 { format!("piece {}", piece.name) } else { "in one piece it".to_owned() };
     Some(Withheld {
         part,
         make: build.make,
         reason: format!("{what} locks and would not come off what it is laid on"),
         remedies: vec![
-            "a split: `matloft splits` searches where ([[part.split]])".to_owned(),
+            if other_way {
+                "the direction in which it comes off in one: take `pull` out of its [[part]]".to_owned()
+            } else {
+                "a split: `matloft splits` searches where ([[part.split]])".to_owned()
+            },
             "draft where it locks, or that part of the shape as a loose piece".to_owned(),
         ],
     })

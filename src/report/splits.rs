@@ -14,6 +14,8 @@ pub struct SplitSearched {
     pub file: String,
     /// How it comes off in one.
     pub pull: Pull,
+    /// Only the direction that the job gives locks.
+    pub freed_otherwise: bool,
     /// Draft that was asked for, if it was.
     pub asked_draft_deg: Option<f64>,
     /// How many planes were allowed.
@@ -54,6 +56,8 @@ impl SplitSearched {
         }
         let frees = self.found.proposals.first().filter(|best| best.releases);
         let found = match (frees, self.asked_draft_deg) {
+            // Another direction frees it in one, which is told, and no split gives more draft than that.
+            (None, _) if self.freed_otherwise => None,
             (None, _) if !self.pull.releases => Some(self.nothing_frees()),
             (None, _) => Some(self.short_of(self.pull.least_draft_deg)),
             (Some(best), Some(asked_deg)) if best.least_draft_deg < asked_deg => {

@@ -80,10 +80,15 @@ fn note(places: &[Point]) -> Option<Note> {
         .map(|at| format!("({:.1}, {:.1}, {:.1})", tenth(at.x), tenth(at.y), tenth(at.z)))
         .collect();
     let more = if places.len() > NAMED { format!(" and {} more", places.len() - NAMED) } else { String::new() };
+    let listed = if places.len() > MANY {
+        "with so many, other wrinkles of it are listed as corners: do not rely on the list"
+    } else {
+        "what it shows there is not listed as a corner"
+    };
     Some(Note::warning(
         "folded-mesh",
         format!(
-            "the mesh is folded or cuts across a fillet at {} place{}, near {}{more} mm; what it shows there is not listed as a corner",
+            "the mesh is folded or cuts across a fillet at {} place{}, near {}{more} mm; {listed}",
             places.len(),
             if places.len() == 1 { "" } else { "s" },
             shown.join(", ")
@@ -91,6 +96,9 @@ fn note(places: &[Point]) -> Option<Note> {
         "export again at a finer tolerance if these fillets matter",
     ))
 }
+
+/// A mesh of more bad spots is wrinkled all over, beyond what can be taken out of its corners.
+const MANY: usize = 12;
 
 /// To a tenth; adding 0 turns -0 into 0.
 fn tenth(coordinate: f64) -> f64 {

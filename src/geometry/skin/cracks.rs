@@ -159,3 +159,23 @@ fn distance_to_stretch(at: &Point, from: &Point, to: &Point) -> f64 {
     let place = if squared > 0.0 { ((at - from).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
     (at - (from + along * place)).norm()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stray_point_ten_kilometres_off_fills_no_more_cells_than_edges_have() {
+        let at = |x: f64, y: f64| Point::new(x, y, 0.3 * x);
+        let points_mm = vec![at(0.0, 0.0), at(100.0, 0.0), at(1e7, 5e6)];
+        let mesh = Mesh { points_mm, faces: vec![[0, 1, 2]] };
+        let edges: Vec<HalfEdge> = (0..3).map(|side| HalfEdge::new(0, side)).collect();
+        let grid = Grid::over(&mesh, &edges, WIDEST_MM);
+        // Two steps a cell.
+        let most = 2.0 * (LEAST_CELLS + 3.0 * MOST_CELLS_AN_EDGE) + 6.0;
+        assert!((grid.cells.len() as f64) < most && grid.cells.len() > 1000, "{}", grid.cells.len());
+        // Panels have the cells that their cracks ask for.
+        let panel = Mesh { points_mm: vec![at(0.0, 0.0), at(3000.0, 0.0), at(0.0, 2000.0)], faces: vec![[0, 1, 2]] };
+        assert_eq!(Grid::over(&panel, &edges, WIDEST_MM).cell_mm, 4.0 * WIDEST_MM);
+    }
+}
