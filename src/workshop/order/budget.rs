@@ -31,10 +31,25 @@ impl Budget {
         self.left
     }
 
-    /// Takes steps off it; says whether there were as many.
+    /// Takes steps off it if there are as many; says whether there were. A refusal takes none: what is less is still done.
     pub const fn take(&mut self, steps: u64) -> bool {
         let enough = self.left >= steps;
-        self.left = self.left.saturating_sub(steps);
+        if enough {
+            self.left -= steps;
+        }
         enough
+    }
+
+    /// Takes steps off it that have been gone through already.
+    pub const fn spend(&mut self, steps: u64) {
+        self.left = self.left.saturating_sub(steps);
+    }
+
+    /// Parts one share in so many off it, for what must not be left without by all the rest.
+    #[must_use]
+    pub const fn share(&mut self, one_in: u64) -> Self {
+        let steps = self.left / one_in;
+        self.left -= steps;
+        Self { left: steps }
     }
 }
