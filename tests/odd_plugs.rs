@@ -88,6 +88,22 @@ fn walls_that_cross_are_told_with_the_place() {
 }
 
 #[test]
+fn a_base_that_is_asked_for_of_a_whole_folder_is_no_warning_beside_its_sheets() {
+    let sheet = solids::tray(500.0, 300.0, 100.0, 5.0);
+    let (odd, _) = told(&sheet, &["--base", "auto"]);
+    let mut notes = odd["notes"].as_array().expect("notes").iter();
+    assert_eq!(notes.find(|note| note["code"] == "no-base").expect("it is told")["level"], "info");
+}
+
+#[test]
+fn check_tells_walls_that_cross() {
+    let two: Vec<Triangle> = plug().into_iter().chain(moved(&plug(), [400.0, 33.0, 0.0])).collect();
+    let job = "units = \"mm\"\n\n[[part]]\nname = \"panel\"\nfile = \"odd.stl\"\n";
+    let ran = Bench::new().with("odd.stl", binary_stl(&two)).with("job.toml", job).run(["check", "job.toml"]);
+    assert!(ran.out.contains("pass through one another"), "{}{}", ran.out, ran.err);
+}
+
+#[test]
 fn a_plug_inside_out_is_turned_and_comes_off_as_it_should() {
     let (odd, notes) = told(&reversed(&plug()), &["--base", "auto"]);
     assert!(notes.iter().any(|(code, _)| code == "inside-out"), "{notes:?}");

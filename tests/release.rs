@@ -292,3 +292,78 @@ fn a_shelf_far_from_the_crown_is_not_said_to_peel() {
         assert_eq!(answer(&plan, make)["answer"], "locks", "{make}");
     }
 }
+
+#[test]
+fn a_wall_that_is_held_at_both_ends_does_not_peel_where_a_free_one_does() {
+    // Half-round arches past their middle, drawn off upwards: 330 mm in radius, 200 long, open at both ends or with flanges there.
+    let arch = |profile: &[[f64; 2]]| -> Vec<Triangle> {
+        let at = |step: i32, [radius, y]: [f64; 2]| {
+            let angle = f64::from(step).to_radians() * 5.0;
+            [radius * angle.sin(), y, radius * angle.cos()]
+        };
+        let quads = (-23..23).flat_map(|step| profile.windows(2).map(move |pair| (step, pair[0], pair[1])));
+        let sides = quads.flat_map(|(step, a, b)| {
+            let [one, two, three, four] = [at(step, a), at(step, b), at(step + 1, b), at(step + 1, a)];
+            [[one, two, three], [one, three, four]]
+        });
+        sides.collect()
+    };
+    let answers = |profile: &[[f64; 2]]| {
+        let (plan, _) = planned(&arch(profile), "pull = [0, 0, 1]\noutward = [0, 0, 1]\n");
+        answer(&plan, "moulding")["answer"].clone()
+    };
+    assert_eq!(answers(&[[330.0, 0.0], [330.0, 200.0]]), "peels");
+    assert_eq!(answers(&[[390.0, 0.0], [330.0, 0.0], [330.0, 200.0], [390.0, 200.0]]), "locks");
+    // One end held, the other free: it opens from there.
+    assert_eq!(answers(&[[330.0, 0.0], [330.0, 200.0], [390.0, 200.0]]), "peels");
+}
+
+#[test]
+fn what_locks_mould_and_moulding_alike_is_one_decision_under_its_own_heading() {
+    let (plan, _) = planned(&solids::mushroom(), "");
+    let decisions = plan["decisions"].as_array().expect("decisions");
+    let locks: Vec<&Value> = decisions.iter().filter(|decision| decision["code"] == "locks").collect();
+    let [only] = locks[..] else { panic!("{locks:?}") };
+    assert_eq!(only["class"], "held");
+    assert!(only["message"].as_str().is_some_and(|text| text.starts_with("mould and moulding lock along")), "{only}");
+}
+
+#[test]
+fn limits_that_cannot_be_are_refused_with_what_they_must_be() {
+    let bench = Bench::new().with("panel.stl", binary_stl(&plug()));
+    let ran = bench.run(["measure", "panel.stl", "--units", "mm", "--draft", "95"]);
+    assert_eq!(ran.code, 64, "{}", ran.err);
+    assert!(ran.err.contains("degrees up to 45"), "{}", ran.err);
+    for (lines, told) in
+        [("lift_one_kg = 40\nlift_two_kg = 20", "no less than `lift_one_kg`"), ("draft_deg = 95", "45 degrees at most")]
+    {
+        let job = format!("units = \"mm\"\n\n[[part]]\nname = \"panel\"\nfile = \"panel.stl\"\n\n[shop]\n{lines}\n");
+        let ran = Bench::new().with("panel.stl", binary_stl(&plug())).with("job.toml", &job).run(["check", "job.toml"]);
+        assert_eq!(ran.code, 2, "{lines}: {}", ran.err);
+        assert!(ran.err.contains(told), "{}", ran.err);
+    }
+}
+
+#[test]
+fn a_wall_of_few_points_is_told_by_measure_too_and_a_thick_wall_is_doubted() {
+    let lid = solids::revolved(&[[0.0, 60.0], [100.0, 60.0], [101.0473, 0.0]], 12);
+    let shown = Bench::new().with("panel.stl", binary_stl(&lid)).run(["measure", "panel.stl", "--units", "mm"]);
+    assert!(shown.out.contains("whether that wall locks cannot be told"), "{}", shown.out);
+    // Two discs and a web between them, 20 mm thick: as good a plug of webs as a wall.
+    let spool = solids::revolved(
+        &[
+            [0.0, 120.0],
+            [150.0, 120.0],
+            [150.0, 100.0],
+            [40.0, 100.0],
+            [40.0, 20.0],
+            [150.0, 20.0],
+            [150.0, 0.0],
+            [0.0, 0.0],
+        ],
+        24,
+    );
+    let thick = measured(&Bench::new().with("panel.stl", binary_stl(&spool)), &[]);
+    let notes = thick["notes"].as_array().expect("notes");
+    assert!(notes.iter().any(|note| note["code"] == "skin-doubtful"), "{notes:?}");
+}

@@ -210,8 +210,8 @@ fn no_plug(skin: &Skin, choice: &BaseChoice) -> Option<Note> {
     let message =
         format!("a base was asked for that the plug stands on, but the panel {is}; all of it counts as moulded");
     // A whole folder of plugs and sheets is asked alike.
-    Some(match choice {
-        BaseChoice::Auto => Note::info("no-base", message, remedy),
+    Some(match (choice, skin.kind) {
+        (BaseChoice::Auto, SkinKind::Sheet | SkinKind::ThinSolid) => Note::info("no-base", message, remedy),
         _ => Note::warning("no-base", message, remedy),
     })
 }

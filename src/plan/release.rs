@@ -23,6 +23,8 @@ use crate::units::{m2_from_mm2, mm2_from_m2, rad_from_deg};
 
 /// Walls that are told one by one.
 const MOST_WALLS: usize = 8;
+/// Walls of less than this share of the largest are crumbs at its corners, and are not told by themselves.
+const TOLD_SHARE: f64 = 0.01;
 /// What faces the pull within this is level: suction holds it.
 const LEVEL_DEG: f64 = 30.0;
 /// Places looked at on the level area of one port, and at most so many along a side of a facet.
@@ -55,7 +57,7 @@ pub struct Release {
     pub near_zero_draft_deg: f64,
     /// Area that stands along the pull, in m2.
     pub near_zero_m2: f64,
-    /// Walls with less than the draft wanted that do not lock, largest first.
+    /// Walls with less than the draft wanted that do not lock, largest first, without crumbs.
     pub tight_walls: Vec<Patch>,
     /// Where wedges start it, along its edges.
     pub wedges_mm: Vec<Point>,
@@ -159,6 +161,8 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let locking: f64 = pull.undercuts.iter().map(|patch| patch.area_m2).sum();
     let near_zero_m2 = (near_zero.iter().map(|patch| patch.area_m2).sum::<f64>() - locking).max(0.0);
     let mut tight_walls = below(face, &pull.direction, asked.practice.draft_deg.value - 0.05);
+    let largest_m2 = tight_walls.first().map_or(0.0, |wall| wall.area_m2);
+    tight_walls.retain(|wall| wall.area_m2 >= TOLD_SHARE * largest_m2);
     tight_walls.truncate(MOST_WALLS);
     let facts = facts(face, pull, near_zero_m2);
     let (answer, peel) = answer(&facts, asked.thickness_mm, asked.practice);
