@@ -198,7 +198,9 @@ pub(super) fn order_within(
     }
     // What nobody sells must not be left without a choice by what the suppliers' lists take.
     let mut of_usual = budget.share(USUAL);
-    let quotes = quotes(said.suppliers, &demands, stock, &mut budget.share(QUOTES));
+    let mut of_quotes = budget.share(QUOTES);
+    let quotes = quotes(said.suppliers, &demands, stock, &mut of_quotes);
+    budget.give_back(of_quotes);
     let mut baskets = baskets(said.suppliers, &demands, stock, &mut budget);
     baskets.iter_mut().for_each(|basket| basket.set_beside(&quotes, &demands));
     baskets.sort_by_key(|basket| said.currency != Some(basket.currency.as_str()));
@@ -222,9 +224,11 @@ pub(super) fn order_within(
     Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
 }
 
-/// One in so many steps of an order is for the usual packs, and of the rest one in so many for each supplier by itself: with
-/// less the whole order's lines would not be proven, with more the choice among suppliers.
-const USUAL: u64 = 4;
+/// One in so many steps of an order is for the usual packs: some millions are enough for 60 lines of them.
+const USUAL: u64 = 11;
+
+/// One in so many of the rest is for each supplier by itself, at most: with all of it long lists would leave none for the choice
+/// among them.
 const QUOTES: u64 = 3;
 
 /// The name of a need's line. Lines of one name that are for different things say what for.
