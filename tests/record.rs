@@ -341,6 +341,26 @@ fn the_jobs_price_lists_tell_the_cost_and_its_currency() {
     assert_eq!(found["currency"], "EUR");
 }
 
+/// Light plies of epoxy on 0.6 m2, where one of a crew of two finds room: the hours that mixes and days have, not those of its
+/// mass, nor half of them.
+#[test]
+fn the_hours_of_a_comparison_are_those_of_the_mixes_and_the_days() {
+    let crew = "[crew]\npeople = 2\n";
+    let job = JOB.replace("mould = false", "mould = false\nmoulding = \"epoxy\"");
+    let bench = Bench::new().with("body.toml", format!("{job}{crew}")).with("lid.stl", lid());
+    let ran = bench.run(["compare", "body.toml", "--schedules", "moulding,epoxy", "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let laying_h = ran.json()["comparisons"][0]["candidates"][1]["laying_h"].as_f64().expect("hours");
+    let plan = bench.run(["plan", "body.toml", "--json"]).json();
+    let stages = plan["mixes"]["lines"].as_array().expect("lines").iter().filter(|line| line["step"] == "stage");
+    let hours: f64 = stages
+        .map(|line| line["person_min"].as_f64().expect("minutes") / line["hands"].as_f64().expect("hands") / 60.0)
+        .sum();
+    assert!((laying_h - hours).abs() < 1e-9, "{laying_h} {hours}");
+    // By hand: the mat's 0.945 kg at 5 kg an hour, four plies of 0.6 m2 at 4 m2 an hour.
+    assert!(hours > 4.0 * 0.6 / 4.0, "{hours}");
+}
+
 #[test]
 fn what_cannot_be_compared_is_refused() {
     let bench = bench();

@@ -15,10 +15,13 @@ use crate::laminate::warnings::schedule_notes;
 use crate::nearest::nearest;
 use crate::notes::Level;
 use crate::plan::Build;
+use crate::plan::work::work;
 use crate::report;
 use crate::workshop::compare::prices::Prices;
 use crate::workshop::compare::{Asked, Built, Comparison, candidate};
+use crate::workshop::rates::Rates;
 use crate::workshop::record::Record;
+use crate::workshop::work::PieceWork;
 
 /// What `compare` takes.
 #[derive(Debug, clap::Args)]
@@ -150,12 +153,14 @@ fn on_panel(question: &Question<'_>, entry: &JobPart) -> Result<Comparison, Load
         }
         None => None,
     };
-    let mut builds: Vec<Build> = Vec::new();
+    let (mut builds, mut at_bench): (Vec<Build>, Vec<Vec<PieceWork>>) = Default::default();
     for (name, _) in schedules {
         let chosen =
             |make_here| Some(if make_here == make { Choice::Schedule((*name).to_owned()) } else { Choice::Nothing });
         let alone = JobPart { mould: chosen(Make::Mould), moulding: chosen(Make::Moulding), ..entry.clone() };
-        builds.extend(planned_part(job, &args.job, &alone, shelf)?.builds);
+        let planned = planned_part(job, &args.job, &alone, shelf)?;
+        at_bench.push(work(std::slice::from_ref(&planned), &[], &shelf.stock).pieces);
+        builds.extend(planned.builds);
     }
     let flat_mm = builds.first().and_then(|build| {
         let flats = build.pieces.iter().filter_map(|piece| piece.release.as_ref()?.flat);
@@ -170,11 +175,12 @@ fn on_panel(question: &Question<'_>, entry: &JobPart) -> Result<Comparison, Load
     };
     let asked = Asked { span_mm, load_kn_m2: args.load_kn_m2, prices: prices.clone() };
     let mut candidates = Vec::new();
-    for (build, (_, schedule)) in builds.iter().zip(schedules) {
+    let rates = Rates { crew: &shelf.crew, pace: &shelf.pace };
+    for ((build, pieces), (_, schedule)) in builds.iter().zip(&at_bench).zip(schedules) {
         let lay_ups: Vec<&LayUp> = build.pieces.iter().map(|piece| &piece.lay_up).collect();
         let notes = schedule_notes(&build.plies_plan, schedule, &shelf.stock).map_err(fault)?;
-        let built = Built { make, plies: &build.plies_plan, lay_ups: &lay_ups, stages: &build.stages };
-        candidates.push(candidate(built, other_mm, notes, &asked, &shelf.stock, &shelf.crew));
+        let built = Built { make, plies: &build.plies_plan, lay_ups: &lay_ups, pieces, stages: &build.stages };
+        candidates.push(candidate(built, other_mm, notes, &asked, &shelf.stock, rates));
     }
     let weighed = record.iter().flat_map(|record| record.notes.iter().cloned());
     Ok(Comparison {

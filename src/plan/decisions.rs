@@ -120,6 +120,7 @@ pub fn class_of(code: &str) -> Option<Class> {
         | "wax-in-epoxy"
         | "flowcoat-over-epoxy"
         | "putty-under-epoxy"
+        | "adhesive-is-resin"
         | "seal-not-ordered"
         | "polyester-over-epoxy"
         | "catalyst-range"

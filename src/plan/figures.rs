@@ -350,7 +350,8 @@ fn of_schedule(ledger: &mut Ledger, build: &Build, place: &str, job: &Job) {
 fn of_reserves(ledger: &mut Ledger, needs: &Needs, shelf: &Shelf) {
     for need in &needs.needs {
         let reserve = reserve_of(need.kind, &shelf.stock.practice, &shelf.extras);
-        if let Some(figure) = reserve.figure {
+        // What is kept for more than the figure's sake does not rest on it.
+        if let Some(figure) = reserve.figure.filter(|figure| figure.value == need.reserve_percent) {
             ledger.enter(reserve.table, reserve.key, figure, &format!("order, {}", need.material));
         }
     }

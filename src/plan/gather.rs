@@ -53,6 +53,7 @@ pub fn gather(
         .collect();
     let mut needs = needs(&builds, &takes.takes, &missing, stock, &shelf.extras);
     drop(builds);
+    needs.hold(&mixes, &takes.unmixed);
     let habits = Habits { stock, crew: &shelf.crew, pace: &shelf.pace };
     let beside = beside(job, &parts, &mut work, &takes, &mixes, shelf);
     let days = days(&work, &beside, habits);

@@ -15,7 +15,9 @@ pub fn ordered(job: &Job, needs: &mut Needs, figures: &mut Vec<UsedFigure>, date
     for (need, line) in needs.needs.iter_mut().zip(&mut order.lines) {
         need.workings.extend(line.workings.iter().cloned());
         let place = format!("order, {}", need.material);
-        if let Some(reserve) = reserve_of(need.kind, &shelf.stock.practice, &shelf.extras).figure {
+        let reserve = reserve_of(need.kind, &shelf.stock.practice, &shelf.extras).figure;
+        // What is kept for more than the figure's sake does not rest on it.
+        if let Some(reserve) = reserve.filter(|reserve| reserve.value == need.reserve_percent) {
             line.reserve_source = reserve.source.clone();
             line.reserve_mark = Some(reserve.mark);
         }

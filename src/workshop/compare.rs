@@ -18,9 +18,10 @@ use crate::laminate::stages::Stage;
 use crate::laminate::stock::Stock;
 use crate::laminate::theory::{StripSag, strip_sag};
 use crate::notes::Note;
-use crate::units::{kg_from_g, total};
-use crate::workshop::crew::Crew;
+use crate::units::{h_from_min, kg_from_g, total};
 use crate::workshop::order::units::hardener_name;
+use crate::workshop::rates::Rates;
+use crate::workshop::work::PieceWork;
 
 /// Said wherever stiffness is shown.
 pub const NO_CERTIFICATE: &str = "Stiffness is an estimate for choosing between lay-ups: long flat panel, small sag, new dry laminate without flaws. It is \
@@ -57,6 +58,8 @@ pub struct Built<'a> {
     pub plies: &'a PliesPlan,
     /// Its pieces.
     pub lay_ups: &'a [&'a LayUp],
+    /// The same as the bench sees them.
+    pub pieces: &'a [PieceWork],
     /// What is laid in one go.
     pub stages: &'a [Stage],
 }
@@ -88,7 +91,7 @@ pub struct Candidate {
     pub n_stages: usize,
     /// Days till it can be released: a stage a day, and the cure after the last.
     pub days: f64,
-    /// Hours of wetting out for the crew.
+    /// Hours of wetting out, by as many of the crew as find room, as the days have them.
     pub laying_h: f64,
     /// Mass per area with gelcoat, in kg/m2.
     pub kg_m2: f64,
@@ -151,9 +154,9 @@ pub fn candidate(
     mut notes: Vec<Note>,
     asked: &Asked,
     stock: &Stock,
-    crew: &Crew,
+    rates: Rates<'_>,
 ) -> Candidate {
-    let Built { make, plies, lay_ups, stages } = built;
+    let Built { make, plies, lay_ups, stages, .. } = built;
     let sum = |part: &dyn Fn(&LayUp) -> f64| total(lay_ups.iter().map(|lay_up| part(lay_up)));
     let thickness_mm = plies.plain_thickness_mm();
     let kg_m2 = kg_m2(plies);
@@ -190,7 +193,7 @@ pub fn candidate(
         n_plies: plies.plies.len(),
         n_stages,
         days: n_stages.saturating_sub(1) as f64 + stock.practice.cure_h.value / HOURS_PER_DAY,
-        laying_h: (glass_kg + resin_kg) / crew.together_kg_h(),
+        laying_h: laying_h(built, rates),
         kg_m2,
         bending_along_n_mm: bending.map(|bending| bending[(0, 0)]),
         bending_across_n_mm: bending.map(|bending| bending[(1, 1)]),
@@ -207,6 +210,15 @@ pub fn candidate(
         ),
         notes,
     }
+}
+
+/// Hours of wetting out every stage of every piece, by as many as find room at it.
+fn laying_h(Built { pieces, stages, .. }: Built<'_>, rates: Rates<'_>) -> f64 {
+    let piece_min = |piece: &PieceWork| {
+        let alone_min = total(stages.iter().map(|stage| rates.stage_min(piece, stage)));
+        alone_min / f64::from(rates.hands_at(piece.widest_m2()))
+    };
+    h_from_min(total(pieces.iter().map(piece_min)))
 }
 
 /// That the theory is left: wholly by figures that are not told, and by those of held edges that are.

@@ -52,12 +52,6 @@ impl Crew {
         }
         Ok(crew)
     }
-
-    /// What the crew lays and rolls out in an hour, in kg of glass and resin.
-    #[must_use]
-    pub fn together_kg_h(&self) -> f64 {
-        self.people.value * self.laminate_kg_h.value
-    }
 }
 
 #[cfg(test)]
@@ -65,10 +59,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn two_lay_twice_what_one_does_and_nobody_lays_nothing() {
+    fn people_are_whole_ones_and_somebody_works() {
         let crew = |text: &str| Crew::with(toml::from_str(text).expect("a crew"));
-        let alone = crew("").expect("the starter's").together_kg_h();
-        assert_eq!(crew("people = 2").expect("two").together_kg_h(), 2.0 * alone);
+        assert_eq!(crew("people = 2").expect("two").people.value, 2.0);
         assert!(crew("people = 1.5").is_err_and(|error| error.to_string().starts_with("[crew]: `people` is 1.5")));
         assert!(crew("people = 0").is_err_and(|error| error.to_string().contains("1 or more")));
     }

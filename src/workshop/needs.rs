@@ -13,6 +13,8 @@ use crate::laminate::stock::{Filler, Practice, Stock};
 use crate::laminate::workings::Working;
 use crate::units::{kg_from_g, kg_m2_from_g_m2, l_from_ml, m_from_mm};
 
+mod held;
+
 /// A quantity with its reserve: `q (1 + percent / 100)`.
 #[must_use]
 pub fn with_reserve(quantity: f64, reserve_percent: f64) -> f64 {

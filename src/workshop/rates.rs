@@ -1,4 +1,5 @@
-//! How fast a piece is laid, and by how many: one rule for mixes, which are sized by it, and for days, which take as long.
+//! How fast a piece is laid, and by how many: one rule for mixes, which are sized by it, for days, which take as
+//! long, for what is used up in that time, and for schedules set side by side.
 
 use super::crew::Crew;
 use super::days::pace::Pace;

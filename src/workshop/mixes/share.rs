@@ -141,8 +141,13 @@ impl Refused {
                 shares.dedup();
                 // An adhesive that the job names need not be in the stock.
                 let more: &[&str] = if *kind == MixKind::Adhesive { &["density_g_cm3"] } else { &[] };
+                let paste = if *kind == MixKind::Adhesive {
+                    " If its sheet names a hardener paste, add `hardener_percent` to them: no liquid catalyst goes into it."
+                } else {
+                    ""
+                };
                 format!(
-                    "give the maker's table under [{entry}], or time a cup of 100 g and give that. {PASTE}\n{}",
+                    "give the maker's table under [{entry}], or time a cup of 100 g and give that.{paste} {PASTE}\n{}",
                     lines(entry, more, &shares)
                 )
             }

@@ -382,7 +382,7 @@ impl<'a> Market<'a> {
         let n_most = (self.budget.left() / CHOICE).min(MOST_CHOICES);
         let mut search = Search::new(&listed, minima, most, n_most);
         search.descend(0, 0.0);
-        self.budget.take(search.n_seen.saturating_mul(CHOICE));
+        self.budget.spend(search.n_seen.saturating_mul(CHOICE));
         all_seen &= search.n_seen <= n_most;
         let found = search.best.map(|picked| {
             let mut choices = vec![None; self.offers.len()];
@@ -405,7 +405,7 @@ impl<'a> Market<'a> {
         let most = MOST_COVERS.min(usize::try_from(self.budget.left() / LISTED).unwrap_or(usize::MAX));
         let mut listing = Listing { sizes, counts: vec![0; packs.len()], found: Vec::new(), complete: true, most };
         listing.descend(0, self.demands[line].to_buy);
-        self.budget.take(LISTED.saturating_mul(listing.found.len() as u64));
+        self.budget.spend(LISTED.saturating_mul(listing.found.len() as u64));
         let offers = &self.offers[line];
         let choice = |of_packs: &Vec<u64>| {
             let mut counts = vec![0; offers.len()];

@@ -8,7 +8,7 @@ use super::budget::Budget;
 use super::entries::{OnShelfEntry, SupplierEntry};
 use super::offers::{Offer, UsualPacks};
 use super::packs::{Pack, cheapest_cover};
-use super::shelf::on_shelf;
+use super::shelf::Shelf;
 use super::specification::{Specification, specification};
 use super::suppliers::{Quote, QuotedLine, quotes};
 use super::units::{SaleUnit, Unlike, amount_in, in_unit, sale_name};
@@ -182,25 +182,32 @@ pub(super) fn order_within(
     mut budget: Budget,
 ) -> Result<Order, LaminateError> {
     let usual = UsualPacks::starter()?;
-    let mut notes = Vec::new();
+    let mut notes: Vec<Note> = Vec::new();
     let mut there = Vec::new();
     let mut demands = Vec::new();
+    let mut shelf = Shelf::of(said.on_shelf);
     for need in needs {
         let sold_by = usual.unit_of_sale(need);
-        let (on_shelf, of_shelf) = on_shelf(need, sold_by, said.on_shelf, said.dates, stock);
-        notes.extend(of_shelf);
         let with_reserve = in_unit(need, sold_by).map_or(0.0, |(_, all)| all);
-        demands.push(Demand { need, name: sale_name(need), sold_by, to_buy: less(with_reserve, on_shelf) });
+        let (on_shelf, of_shelf) = shelf.take(need, sold_by, with_reserve, said.dates, stock);
+        let is_new = |note: &Note| !notes.contains(note);
+        let of_shelf: Vec<Note> = of_shelf.into_iter().filter(is_new).collect();
+        notes.extend(of_shelf);
+        demands.push(Demand { need, name: name_of(need, needs), sold_by, to_buy: less(with_reserve, on_shelf) });
         there.push(on_shelf);
     }
-    let quotes = quotes(said.suppliers, &demands, stock, &mut budget);
+    // What nobody sells must not be left without a choice by what the suppliers' lists take.
+    let mut of_usual = budget.share(USUAL);
+    let mut of_quotes = budget.share(QUOTES);
+    let quotes = quotes(said.suppliers, &demands, stock, &mut of_quotes);
+    budget.give_back(of_quotes);
     let mut baskets = baskets(said.suppliers, &demands, stock, &mut budget);
     baskets.iter_mut().for_each(|basket| basket.set_beside(&quotes, &demands));
     baskets.sort_by_key(|basket| said.currency != Some(basket.currency.as_str()));
     let chosen: Vec<Option<Chosen>> = demands
         .iter()
         .enumerate()
-        .map(|(number, demand)| chosen(number, demand, (&quotes, &baskets), &usual, stock, &mut budget))
+        .map(|(number, demand)| chosen(number, demand, (&quotes, &baskets), &usual, stock, &mut of_usual))
         .collect();
     let at_least: Vec<Option<f64>> =
         chosen.iter().map(|chosen| chosen.as_ref().and_then(|chosen| chosen.packs.at_least)).collect();
@@ -215,6 +222,20 @@ pub(super) fn order_within(
     notes.extend(of_suppliers(&quotes, &baskets));
     notes.extend(baskets.first().and_then(|basket| mixed(&lines, &basket.currency)));
     Ok(Order { lines, quotes, baskets, dates: said.dates, notes })
+}
+
+/// One in so many steps of an order is for the usual packs: some millions are enough for 60 lines of them.
+const USUAL: u64 = 11;
+
+/// One in so many of the rest is for each supplier by itself, at most: with all of it long lists would leave none for the choice
+/// among them.
+const QUOTES: u64 = 3;
+
+/// The name of a need's line. Lines of one name that are for different things say what for.
+fn name_of(need: &Need, needs: &[Need]) -> String {
+    let name = sale_name(need);
+    let n_named = needs.iter().filter(|other| sale_name(other) == name).count();
+    if n_named > 1 { format!("{name} ({})", need.kind.word()) } else { name }
 }
 
 /// What is left to buy; the last bits of a sum are nothing.
@@ -375,7 +396,12 @@ fn not_proven(line: &Line, least: f64) -> Note {
             "{}: more choices of packs than are gone through; the packs here {what}{unit}, and none that cover it can come under {least:.2}{unit}",
             line.name
         ),
-        "leave out packs that differ by next to nothing, or round their sizes",
+        match line.supplier {
+            Some(_) => "leave out packs that differ by next to nothing, or round their sizes",
+            None => {
+                "these are usual packs, for want of a supplier's: name those of a supplier, or see that the amount is meant"
+            }
+        },
     )
 }
 
@@ -452,7 +478,9 @@ fn of_suppliers(quotes: &[Quote], baskets: &[Basket]) -> Vec<Note> {
             "leave out suppliers that are dear or far, or name first those that matter",
         ));
     }
-    for basket in baskets.iter().filter(|basket| !basket.exact) {
+    /// What is over the bound by less is not seen in the sums that are told.
+    const TOLD: f64 = 0.005;
+    for basket in baskets.iter().filter(|basket| !basket.exact && basket.total >= basket.least + TOLD) {
         notes.push(Note::info(
             "choice-not-proven",
             format!(

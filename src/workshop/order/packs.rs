@@ -19,6 +19,10 @@ const MONEY: f64 = 1e4;
 /// Over so many steps the table takes more memory and time than the search. 100 m in steps of 2 mm are 50 000.
 const MOST_STEPS: u128 = 250_000;
 
+/// A table of so few steps of all packs together is gone through whatever is left: with none a line of ten steps would come
+/// at random, with a thousand times as many a price list of absurd sizes would seem to hang.
+const ALWAYS: u64 = 20_000;
+
 /// A pack on offer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pack {
@@ -115,7 +119,7 @@ pub fn cheapest_cover(need: f64, packs: &[Pack], budget: &mut Budget) -> Option<
     let steps: Vec<Step> = steps.iter().map(|step| Step { size: step.size / grid, ..*step }).collect();
     let need_steps = (((need - FUZZ) * GRID).ceil() as u128).div_ceil(grid).max(1);
     let of_table = u64::try_from(need_steps * steps.len() as u128).unwrap_or(u64::MAX);
-    if need_steps <= MOST_STEPS && budget.take(of_table) {
+    if need_steps <= MOST_STEPS && (budget.take(of_table) || of_table <= ALWAYS) {
         return Some(cover(need, by_table(need_steps as usize, &steps, packs.len()), packs, None));
     }
     let (counts, bound) = by_search(need_steps, &steps, packs.len(), budget);

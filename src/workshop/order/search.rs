@@ -38,6 +38,10 @@ const STEP: u64 = 20;
 /// One search takes at most this share of what is left, so that the lines after it are searched as well.
 const SHARE: u64 = 2;
 
+/// Every search goes through so many, whatever is left: with none the first cover would stand, a drum for a cupful; with a
+/// thousand times as many a price list of absurd sizes would seem to hang.
+const LEAST_SEEN: u64 = 1_000;
+
 struct Search {
     n_seen: u64,
     most_seen: u64,
@@ -60,12 +64,16 @@ pub(super) fn by_search(need: u128, steps: &[Step], n_packs: usize, budget: &mut
     });
     let bounds: Vec<Bound> = (0..steps.len()).filter_map(|from| Bound::of(&steps[from..])).collect();
     let least = bounds.first().map(|bound| bound.least(need));
-    let most_seen = budget.left() / SHARE / STEP;
+    let most_seen = (budget.left() / SHARE / STEP).max(LEAST_SEEN);
     let mut search = Search { n_seen: 0, most_seen, steps, bounds, counts: vec![0; n_packs], best: None };
     search.descend(0, need, Cost::default());
-    budget.take(search.n_seen.saturating_mul(STEP));
-    let bound = least.filter(|_| search.n_seen > most_seen);
-    (search.best.map_or_else(|| vec![0; n_packs], |(_, counts)| counts), bound)
+    budget.spend(search.n_seen.saturating_mul(STEP).min(budget.left() / SHARE));
+    let Some((cost, counts)) = search.best else { return (vec![0; n_packs], None) };
+    // What none can come under is proven, however much was gone through.
+    let is_least = |bound: &Cost| (cost.price, cost.bought) <= (bound.price, bound.bought);
+    let is_cheapest = |bound: &Cost| cost.price > 0 && cost.price <= bound.price;
+    let bound = least.filter(|bound| search.n_seen > most_seen && !is_least(bound) && !is_cheapest(bound));
+    (counts, bound)
 }
 
 impl Search {

@@ -9,32 +9,55 @@ use crate::laminate::stock::Stock;
 use crate::notes::Note;
 use crate::workshop::needs::Need;
 
-/// How much of a need is there and still good when it is used, in the unit by which it is sold; and what has to be told.
-#[must_use]
-pub fn on_shelf(
-    need: &Need,
-    sold_by: SaleUnit,
-    shelf: &[OnShelfEntry],
-    dates: Dates,
-    stock: &Stock,
-) -> (f64, Vec<Note>) {
-    let name = sale_name(need);
-    let mut sum = 0.0;
-    let mut notes = Vec::new();
-    for entry in shelf.iter().filter(|entry| entry.of == name) {
-        let Some(amount) = entry.told().amount() else { continue };
-        let there = match converted(amount, need, sold_by, stock) {
-            Ok(there) => there,
-            Err(why) => {
-                notes.push(not_counted(&name, why, sold_by));
+/// The shelf while an order is drawn from it: what one need takes no other finds there.
+#[derive(Debug, Clone)]
+pub struct Shelf<'a> {
+    entries: &'a [OnShelfEntry],
+    /// Of each entry the share that nothing has taken yet.
+    left: Vec<f64>,
+}
+
+impl<'a> Shelf<'a> {
+    /// As the job says it.
+    #[must_use]
+    pub fn of(entries: &'a [OnShelfEntry]) -> Self {
+        Self { entries, left: vec![1.0; entries.len()] }
+    }
+
+    /// How much of a need is there and still good when it is used, in the unit by which it is sold, and what has to be told.
+    /// As much as is wanted of it is taken off.
+    pub fn take(
+        &mut self,
+        need: &Need,
+        sold_by: SaleUnit,
+        wanted: f64,
+        dates: Dates,
+        stock: &Stock,
+    ) -> (f64, Vec<Note>) {
+        let name = sale_name(need);
+        let (mut sum, mut rest) = (0.0, wanted);
+        let mut notes = Vec::new();
+        for (entry, left) in self.entries.iter().zip(&mut self.left).filter(|(entry, _)| entry.of == name) {
+            let Some(amount) = entry.told().amount() else { continue };
+            let all = match converted(amount, need, sold_by, stock) {
+                Ok(all) => all,
+                Err(why) => {
+                    notes.push(not_counted(&name, why, sold_by));
+                    continue;
+                }
+            };
+            let (counts, note) = is_good(entry, &name, dates);
+            notes.extend(note);
+            if !counts || all <= 0.0 {
                 continue;
             }
-        };
-        let (counts, note) = is_good(entry, &name, dates);
-        notes.extend(note);
-        sum += if counts { there } else { 0.0 };
+            let there = all * *left;
+            sum += there;
+            *left = (there - rest).max(0.0) / all;
+            rest = (rest - there).max(0.0);
+        }
+        (sum, notes)
     }
-    (sum, notes)
 }
 
 fn not_counted(name: &str, why: Unlike, sold_by: SaleUnit) -> Note {

@@ -51,7 +51,7 @@ pub struct Joint {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1))]
     pub material: Option<String>,
-    /// Name of the adhesive.
+    /// Name of the adhesive. A resin of the stock is mixed as in plies; a filler of the stock with `hardener_percent` by its hardener paste; anything else by `adhesive_catalyst_percent`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1))]
     pub adhesive: Option<String>,
@@ -59,7 +59,7 @@ pub struct Joint {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0))]
     pub bond_mm: Option<f64>,
-    /// Density of the adhesive.
+    /// Density of the adhesive; without this key that of the stock's resin or filler of its name, or else the one of [extras].
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(extend("exclusiveMinimum" = 0.0))]
     pub adhesive_density_g_cm3: Option<f64>,

@@ -10,20 +10,36 @@ use crate::workshop::mixes::Mixes;
 use crate::workshop::mixes::lines::MixLine;
 use crate::workshop::mixes::recipe::Agent;
 use crate::workshop::needs::NeedKind;
-use crate::workshop::work::{PieceWork, Work};
+use crate::workshop::rates::Rates;
+use crate::workshop::work::Work;
 
 const WHY: &str = "consumables";
 
-pub(super) fn consumables(bench: &mut Bench<'_>, work: &Work, habits: &Consumables, crew: &Crew) {
-    let laid_kg = total(work.pieces.iter().map(|piece| f64::from(piece.count) * of_plies_kg(piece)))
-        + taken_kg(&bench.taken.takes, &[NeedKind::Reinforcement, NeedKind::Resin, NeedKind::Hardener]);
-    if laid_kg == 0.0 {
+/// Hours of one person at the plies as mixes and days have them, and at what is laid beyond them by its mass.
+pub(super) fn consumables(bench: &mut Bench<'_>, work: &Work, habits: &Consumables, rates: Rates<'_>) {
+    let plies =
+        || work.pieces.iter().flat_map(|piece| piece.plies.iter().map(move |ply| (f64::from(piece.count), ply)));
+    let by_mass = plies().filter(|(_, ply)| rates.is_by_mass(ply)).map(|(count, ply)| count * ply.laid_kg());
+    let laid_kg =
+        total(by_mass) + taken_kg(&bench.taken.takes, &[NeedKind::Reinforcement, NeedKind::Resin, NeedKind::Hardener]);
+    let light_m2 = total(plies().filter(|(_, ply)| !rates.is_by_mass(ply)).map(|(count, ply)| count * ply.laid_m2));
+    if laid_kg == 0.0 && light_m2 == 0.0 {
         return;
     }
-    let rate = bench.uses("crew", "laminate_kg_h", &crew.laminate_kg_h, WHY).likely;
-    let hours = Working::of("h", "hours of one person", laid_kg / rate, "h")
-        .plus(laid_kg, "kg", "glass and resin")
-        .over(rate, "kg/h", "");
+    let kg_h = bench.uses("crew", "laminate_kg_h", &rates.crew.laminate_kg_h, WHY).likely;
+    let m2_h = bench.uses("days", "ply_m2_h", &rates.pace.ply_m2_h, WHY).likely;
+    let hours = laid_kg / kg_h + light_m2 / m2_h;
+    let by_hours = |of: &'static str, per_h: f64, unit: &'static str| {
+        let mut sum = Working::of(of, "hours of one person", hours * per_h, if of == "litres" { "l" } else { "" });
+        // Each product takes the rate.
+        if laid_kg > 0.0 {
+            sum = sum.plus(laid_kg, "kg", "glass and resin").over(kg_h, "kg/h", "").times(per_h, unit, "");
+        }
+        if light_m2 > 0.0 {
+            sum = sum.plus(light_m2, "m2", "light plies").over(m2_h, "m2/h", "").times(per_h, unit, "");
+        }
+        sum
+    };
     let acetone = figure!(bench, "consumables", habits, acetone_l_h, WHY).likely;
     let brushes = figure!(bench, "consumables", habits, brushes_per_h, WHY).likely;
     let rollers = figure!(bench, "consumables", habits, rollers_per_h, WHY).likely;
@@ -40,17 +56,12 @@ pub(super) fn consumables(bench: &mut Bench<'_>, work: &Work, habits: &Consumabl
         (NeedKind::VapourFilter, "A-type vapour filters, pairs", Measure::Pieces, filters),
         (NeedKind::Coverall, "throw-away coverall", Measure::Pieces, coveralls),
     ] {
-        let (unit, of_rate) = if by == Measure::Litres { ("l", "l/h") } else { ("", "per h") };
-        let sum = Working { result: hours.result * per_h, unit, ..hours.clone() }.times(per_h, of_rate, "");
+        let (of, unit) = if by == Measure::Litres { ("litres", "l/h") } else { ("pieces", "per h") };
+        let sum = by_hours(of, per_h, unit);
         bench.take_by(&Owner::job(), WHY, kind, material, by, sum);
     }
-    each_person(bench, crew);
+    each_person(bench, rates.crew);
     dust_masks(bench, habits);
-}
-
-/// Glass, core and resin of a piece's plies, in kg.
-fn of_plies_kg(piece: &PieceWork) -> f64 {
-    total(piece.plies.iter().map(|ply| ply.glass_kg + ply.core_kg + ply.resin_kg))
 }
 
 fn taken_kg(takes: &[Take], kinds: &[NeedKind]) -> f64 {

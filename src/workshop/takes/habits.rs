@@ -32,8 +32,10 @@ stock_item! {
         bond_mm,
         /// Density of the adhesive, in g/cm3.
         adhesive_density_g_cm3,
-        /// Catalyst in the adhesive, in percent of its mass; 0 for what has a hardener of its own.
+        /// Catalyst in the adhesive, in percent of its mass; 0 for what has a hardener of its own. A resin of the stock, and a filler of the stock with `hardener_percent`, takes what its own entry says instead.
         adhesive_catalyst_percent,
+        /// Density of that catalyst where no resin or gelcoat of the piece says it, in g/ml.
+        adhesive_catalyst_density_g_ml,
         /// Plies over a fixing; a whole number.
         doublers,
         /// How much further each ply over a fixing goes than the one below, in mm.
@@ -309,6 +311,7 @@ impl Extras {
             ("shrink_percent", 0.0, 5.0, "0 to 5"),
             ("spring_in_deg", 0.0, 10.0, "0 to 10"),
             ("adhesive_density_g_cm3", 0.001, NO_END, OVER_NOTHING),
+            ("adhesive_catalyst_density_g_ml", 0.001, NO_END, OVER_NOTHING),
             ("adhesive_catalyst_percent", 0.0, 2.5, "0 to 2.5; more cures badly"),
         ];
         within("extras", &extras.figures(), &bounds)?;

@@ -1,24 +1,17 @@
 //! Joints of split mouldings: strap, lap, joggle, return flange.
 
+use super::adhesive::{Bond, adhesive};
 use super::asked::{Asked, Joint, JointKind};
 use super::bench::{Bench, Owner, figure, last_glass};
 use super::habits::Extras;
 use super::{Amounts, Mixed, splits_of};
-use crate::laminate::cure::{Agent, Dose, volume_ml};
 use crate::laminate::figure::Spread;
-use crate::laminate::gel::{GelPoint, GelTable};
-use crate::laminate::stock::Stock;
 use crate::laminate::workings::Working;
 use crate::notes::Note;
-use crate::units::{g_from_kg, m_from_mm};
-use crate::workshop::mixes::recipe::{MixKind, Recipe, Stirred};
+use crate::units::m_from_mm;
+use crate::workshop::mixes::recipe::MixKind;
 use crate::workshop::needs::NeedKind;
-use crate::workshop::work::{GelcoatWork, PieceWork, PlyWork};
-
-/// Name of an adhesive that the job does not name.
-const ADHESIVE: &str = "bonding paste";
-/// Density of the catalyst where the gelcoat and resins of the piece have none, in g/ml.
-const CATALYST_G_ML: f64 = 1.18;
+use crate::workshop::work::{GelcoatWork, PieceWork};
 
 pub(super) fn joints(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &Asked<'_>, extras: &Extras) {
     for (split, length_mm) in splits_of(pieces) {
@@ -83,7 +76,7 @@ fn joint(bench: &mut Bench<'_>, piece: &PieceWork, joint: &Joint, length_mm: f64
             bench.line(piece, format!("{why}, glass and resin"), wetted.kg, wetted.working);
         }
     }
-    adhesive(bench, &owner, piece, joint, &why, &strip, extras);
+    adhesive(bench, &Bond { owner, piece, joint, why, strip }, extras);
 }
 
 /// Flanges and laps are laid as the moulding is: its own plies that lie everywhere, and its gelcoat.
@@ -152,99 +145,4 @@ pub(super) fn more_gelcoat(
         recipe: None,
         also: Vec::new(),
     });
-}
-
-fn adhesive(
-    bench: &mut Bench<'_>,
-    owner: &Owner,
-    piece: &PieceWork,
-    joint: &Joint,
-    why: &str,
-    strip: &Working,
-    extras: &Extras,
-) {
-    let place = format!("{}, {why}", owner.name);
-    let bond_mm = match (joint.bond_mm, joint.kind) {
-        (Some(bond_mm), _) => Spread::exactly(bench.given("bond_mm", bond_mm, &place)),
-        (None, JointKind::Strap) => return,
-        (None, _) => figure!(bench, "extras", extras, bond_mm, place),
-    };
-    let density_g_cm3 = match joint.adhesive_density_g_cm3 {
-        Some(density) => bench.given("adhesive_density_g_cm3", density, &place),
-        None => figure!(bench, "extras", extras, adhesive_density_g_cm3, place).likely,
-    };
-    // 1 mm over 1 m2 is a litre.
-    let kg = bond_mm.map(|bond_mm| strip.result * bond_mm * density_g_cm3);
-    let working =
-        Working { of: "kg".to_owned(), words: "adhesive".into(), result: kg.likely, unit: "kg", ..strip.clone() }
-            .times(bond_mm.likely, "mm", "bond")
-            .times(density_g_cm3, "g/cm3", "its density");
-    let name = joint.adhesive.as_deref().unwrap_or(ADHESIVE);
-    let amounts = Amounts { kg: kg.likely, litres: strip.result * bond_mm.likely, ..Amounts::default() };
-    bench.take(owner, why, NeedKind::Adhesive, name, amounts, working.clone());
-    // An adhesive for epoxy comes in two parts, whose mass is in its own: peroxide has no place in it.
-    let doses = || piece.plies.iter().filter_map(|ply: &PlyWork| ply.dose);
-    let is_of_epoxy =
-        doses().any(|dose| dose.agent == Agent::Hardener) && doses().all(|dose| dose.agent != Agent::Catalyst);
-    if is_of_epoxy || extras.adhesive_catalyst_percent.value == 0.0 {
-        const OWN: &str = "it comes with a hardener of its own: mix it by the sheet that comes with it";
-        bench.unmixed(NeedKind::Adhesive, name, f64::from(owner.count) * kg.likely, OWN);
-        bench.line(piece, format!("{why}, adhesive"), kg, working);
-        return;
-    }
-    let range = figure!(bench, "extras", extras, adhesive_catalyst_percent, place);
-    let percent = range.likely;
-    let g = g_from_kg(kg.likely) * percent / 100.0;
-    let dose = Dose { agent: Agent::Catalyst, g, ml: volume_ml(g, catalyst_g_ml(piece)) };
-    bench.take_dose(owner, &format!("{why}, adhesive"), name, 1.0, kg.likely, dose);
-    let recipe = Recipe {
-        kind: MixKind::Adhesive,
-        material: name.to_owned(),
-        stirred: Stirred::Catalyst,
-        percent: range,
-        told_percent: None,
-        density_g_ml: Some(catalyst_g_ml(piece)),
-        active_oxygen_percent: None,
-        table: GelTable::of(&adhesive_gel_times(name, bench.stock)),
-    };
-    bench.mixed(Mixed {
-        kind: MixKind::Adhesive,
-        material: name.to_owned(),
-        of: piece.place,
-        why: why.to_owned(),
-        count: owner.count,
-        need_kg: kg.likely,
-        alone_kg: kg.likely,
-        glass_kg: 0.0,
-        brushed_m2: 0.0,
-        planned_g: g,
-        recipe: Some(recipe),
-        also: Vec::new(),
-    });
-    bench.line(piece, format!("{why}, adhesive"), kg, working);
-}
-
-/// Gel times of an adhesive: those of the stock's filler of its name, or the starter's for the paste that is taken unasked.
-#[must_use]
-pub fn adhesive_gel_times(name: &str, stock: &Stock) -> Vec<GelPoint> {
-    #[derive(serde::Deserialize)]
-    struct Starter {
-        gel_min: Vec<GelPoint>,
-    }
-    if let Some(own) = stock.fillers.get(name).and_then(|found| found.gel_min.clone()) {
-        return own;
-    }
-    if name != ADHESIVE {
-        return Vec::new();
-    }
-    let starter: Starter = toml::from_str(include_str!("../starter/adhesive.toml"))
-        .expect("the starter's gel times are part of the program and were tested");
-    starter.gel_min
-}
-
-/// Density of the catalyst that the piece's own resin takes.
-pub(super) fn catalyst_g_ml(piece: &PieceWork) -> f64 {
-    let doses = piece.plies.iter().filter_map(|ply: &PlyWork| ply.dose);
-    let mut doses = doses.chain(piece.gelcoat.as_ref().and_then(|gelcoat| gelcoat.dose));
-    doses.find(|dose| dose.agent == Agent::Catalyst && dose.ml > 0.0).map_or(CATALYST_G_ML, |dose| dose.g / dose.ml)
 }

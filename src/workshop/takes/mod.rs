@@ -14,6 +14,7 @@ use super::days::pace::Pace;
 use super::mixes::Mixes;
 use super::mixes::recipe::{MixKind, Recipe};
 use super::needs::NeedKind;
+use super::rates::Rates;
 use super::work::{PieceWork, Place, Work};
 use crate::laminate::figure::{Figure, Spread};
 use crate::laminate::schedule::Make;
@@ -22,6 +23,7 @@ use crate::laminate::workings::Working;
 use crate::notes::Note;
 use crate::units::{kg_from_g, l_from_ml};
 
+mod adhesive;
 pub mod asked;
 mod bench;
 mod colour;
@@ -38,11 +40,11 @@ mod release;
 mod seal;
 mod stiffening;
 
+pub use adhesive::adhesive_gel_times;
 pub use asked::Asked;
 use bench::{Bench, Owner};
 pub use gaps::Gap;
 use habits::{Colour, Consumables, Extras, Plug};
-pub use joints::adhesive_gel_times;
 pub use plug::{PlugLine, PlugWork, spread_m2_l};
 
 /// By what a material is counted.
@@ -342,7 +344,8 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
     }
     plug::notes(&mut bench);
     colour::colour(&mut bench, work, habits.colour);
-    consumables::consumables(&mut bench, work, habits.consumables, habits.crew);
+    let rates = Rates { crew: habits.crew, pace: habits.pace };
+    consumables::consumables(&mut bench, work, habits.consumables, rates);
     bench.taken
 }
 

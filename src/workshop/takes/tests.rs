@@ -1,4 +1,6 @@
+mod adhesive;
 mod balance;
+mod consumables;
 
 use super::asked::{Finish, Fixing, Former, Inside, Joint, JointKind, Plate, Stiffening};
 use super::habits::{ConsumablesEntry, ExtrasEntry, PlugEntry, PlugStuff};
@@ -472,19 +474,6 @@ fn a_split_mould_is_bolted_and_its_board_counts_the_split_once() {
         found(&needs, NeedKind::FlangeBolt, "flange bolt with nut and two washers").pieces_with_reserve,
         Some(16.0)
     );
-}
-
-/// Source: own sum. 7.875 kg of glass and resin at 5 kg an hour are 1.575 h: 0.394 l of acetone, 3.15 pairs of gloves.
-#[test]
-fn consumables_go_by_the_hours_of_laminating() {
-    let stock = Stock::starter().expect("the starter stock");
-    let pieces = vec![piece(&stock, [0, 0, 0], Make::Moulding, 5.0, "polyester")];
-    let taken = taken(pieces, &[Asked::default()], &plug_of(""), None, &stock);
-    let needs = needs(&[], &taken.takes, &[], &stock, &extras());
-    near(found(&needs, NeedKind::Acetone, "acetone").litres.expect("litres"), 1.575 * 0.25, 1e-12);
-    let gloves = found(&needs, NeedKind::Gloves, "nitrile gloves, pairs");
-    near(gloves.pieces.expect("pairs"), 3.15, 1e-12);
-    assert_eq!(gloves.pieces_with_reserve, Some(4.0));
 }
 
 fn one_stage() -> Stage {

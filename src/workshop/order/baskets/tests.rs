@@ -231,5 +231,6 @@ fn where_the_budget_ends_the_bound_is_the_sum_of_the_least_of_each_line() {
         let unproven = basket.lines.iter().flatten().filter_map(|line| Some((line.at_least?, line.price?)));
         assert!(unproven.into_iter().all(|(at_least, price)| at_least <= price + 1e-9));
     }
-    assert!(n_told > 100 && n_positive > 100, "{n_told} {n_positive}");
+    // Small tables are gone through whatever is left, so that not every market is open.
+    assert!(n_told > 50 && n_positive > 50, "{n_told} {n_positive}");
 }
