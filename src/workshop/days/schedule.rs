@@ -41,6 +41,8 @@ pub struct Unfit {
     pub group: usize,
     /// The tasks that hang together and do not fit; empty if it lacks a group that does not fit.
     pub block: Vec<usize>,
+    /// By itself it fits the hours: days away, other work or the end of the calendar leave it no time.
+    pub is_crowded: bool,
 }
 
 struct Desk<'a> {
@@ -66,9 +68,9 @@ pub fn schedule(tasks: &Tasks, working: &Working, people: u32) -> Schedule {
     for (group, blocks) in all.iter().enumerate() {
         let unfit = blocks.iter().find(|block| !fits_alone(tasks, block, &mut empty));
         if desk.lacks(group) {
-            desk.schedule.unfit.push(Unfit { group, block: Vec::new() });
+            desk.schedule.unfit.push(Unfit { group, block: Vec::new(), is_crowded: false });
         } else if let Some(block) = unfit {
-            desk.schedule.unfit.push(Unfit { group, block: block.clone() });
+            desk.schedule.unfit.push(Unfit { group, block: block.clone(), is_crowded: false });
         }
     }
     for (group, block) in order(tasks, &all) {
@@ -111,7 +113,7 @@ fn order<'a>(tasks: &Tasks, all: &'a [Vec<Vec<usize>>]) -> Vec<(usize, &'a Vec<u
 /// What is done to all plugs of a lot before the next step is.
 const fn step_of(kind: Kind) -> u32 {
     match kind {
-        Kind::Patch | Kind::Seal | Kind::Fair => 0,
+        Kind::Patch | Kind::Look | Kind::Seal | Kind::Fair => 0,
         Kind::Prime => 1,
         Kind::Flat => 2,
         Kind::Paint => 3,
@@ -163,7 +165,8 @@ impl Desk<'_> {
     fn leave_out(&mut self, group: usize, block: Vec<usize>) {
         self.schedule.planned.retain(|planned| planned.task.group != group);
         self.tasks.groups[group].tasks.clone().for_each(|number| self.times[number] = None);
-        self.schedule.unfit.push(Unfit { group, block });
+        let is_crowded = !block.is_empty();
+        self.schedule.unfit.push(Unfit { group, block, is_crowded });
     }
 }
 

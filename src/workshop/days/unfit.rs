@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::hours::Hours;
+use super::hours::{Hours, MOST_DAYS};
 use super::place::keeps;
 use super::schedule::Unfit;
 use super::task::{Counted, Kind, Task, Tasks};
@@ -53,6 +53,10 @@ pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, trial: &mut Trial<'_>) -> Does
             "what it is built in does not fit"
         });
     };
+    if unfit.is_crowded {
+        let (reason, remedies) = crowded(&tasks.tasks[first].words, unfit.group, trial);
+        return DoesNotFit { remedies, ..bare(&reason) };
+    }
     let Some((day, longest_min)) = trial.week().longest() else { return bare("there are no hours") };
     let chain = hardest(tasks, &unfit.block);
     let in_one_go_min = in_one_go(tasks, &chain);
@@ -75,6 +79,17 @@ pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, trial: &mut Trial<'_>) -> Does
     };
     let (remedies, needs_min) = remedies(tasks, unfit.group, (&chain, in_one_go_min), trial);
     DoesNotFit { part, make, about, reason, remedies, needs_min: Some(needs_min.max(in_one_go_min)) }
+}
+
+/// What fits the hours by itself and has no time all the same: why, and what would mend it.
+fn crowded(what: &str, group: usize, trial: &mut Trial<'_>) -> (String, Vec<String>) {
+    if trial.fits_if_nobody_is_away(group) {
+        let reason = format!("{what}: the days away leave it no time");
+        return (reason, vec!["fewer days away: without them it has its time ([days] away)".to_owned()]);
+    }
+    let years = MOST_DAYS / 365;
+    let reason = format!("{what}: what comes before takes all the hours; past {years} years nothing is planned");
+    (reason, vec!["plan the job in several".to_owned()])
 }
 
 /// The task of a block that is longest by itself if that is over everything; otherwise from gelcoat to first ply, or all of

@@ -33,6 +33,7 @@ pub mod habits;
 mod inside;
 mod joints;
 mod moulds;
+mod patch;
 mod plug;
 mod release;
 mod seal;
@@ -43,6 +44,7 @@ use bench::{Bench, Owner};
 pub use gaps::Gap;
 use habits::{Colour, Consumables, Extras, Plug};
 pub use joints::adhesive_gel_times;
+pub use patch::patch_words;
 pub use plug::{PlugLine, PlugWork, spread_m2_l};
 
 /// By what a material is counted.
@@ -340,6 +342,7 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
         release::release(&mut bench, pieces, habits.extras, habits.pace);
         gaps::gap(&mut bench, pieces, asked, habits.extras);
     }
+    patch::patches(&mut bench, work, plugs, habits);
     plug::notes(&mut bench);
     colour::colour(&mut bench, work, habits.colour);
     consumables::consumables(&mut bench, work, habits.consumables, habits.crew);

@@ -101,7 +101,7 @@ impl Builder<'_> {
         mut free: Vec<Link>,
     ) -> Link {
         let pace = self.habits.pace;
-        let area_m2 = piece.area_m2 + piece.laid_across_m2 + piece.flange_m2;
+        let area_m2 = piece.tool_m2();
         if washed {
             let amount = Amount::at_rate(area_m2, "m2", pace.wash_m2_h.value).room_for(self.room(area_m2));
             let words = "wash the release film off the mould, dry it, look it over";
@@ -120,7 +120,7 @@ impl Builder<'_> {
             let film = self.film(on, area_m2, waxed);
             return self.after_film(film);
         }
-        wait(waxed, super::super::task::on_grid(pace.wax_wait_min.value), Why::WaxHardens)
+        waxed
     }
 
     fn take_off(&mut self, on: &On, piece: &PieceWork, after: Vec<Link>) -> usize {
