@@ -27,14 +27,14 @@ impl Builder<'_> {
         let n = first.count / panel.n_hands.max(1);
         let mut before = Before { film: mould.is_some(), ..Before::default() };
         before.released.extend(mould.and_then(|group| self.last_of(group)).map(done));
-        let mut trial = None;
+        let mut last = None;
         for number in 1..=n {
             if self.is_full((panel.part, panel.name), Make::Moulding) {
                 return;
             }
-            let needs = mould.into_iter().chain(trial).collect();
-            let group = self.moulding(panel, (hand, number, n), mould.is_some(), &mut before, needs);
-            trial = trial.or(Some(group));
+            // The mould is free when the last one is out of it: without a time of that there is none for the next.
+            let needs = mould.into_iter().chain(last).collect();
+            last = Some(self.moulding(panel, (hand, number, n), mould.is_some(), &mut before, needs));
         }
     }
 

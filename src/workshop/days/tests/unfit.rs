@@ -96,9 +96,19 @@ fn what_the_days_away_leave_no_time_is_told_so_without_a_remedy_that_does_not_he
 #[test]
 fn what_falls_past_twenty_years_is_told_so() {
     let pace = "hours = [{ days = ['sat'], from = '09:00', to = '15:00' }]";
-    let days = Shop::new("", pace).days(&work(vec![panel(0, 0.1, 1, 1200)]));
-    let late = days.does_not_fit.last().expect("some are too late");
-    assert!(late.about.contains("moulding 1200 of 1200") && late.reason.contains("past 20 years"), "{late:?}");
+    let (shop, job) = (Shop::new("", pace), work(vec![panel(0, 0.1, 1, 1200)]));
+    let (tasks, schedule, working) = shop.planned(&job);
+    assert_eq!(faults(&tasks, &schedule, &working, 1), Vec::<String>::new());
+    let days = shop.days(&job);
+    let [late, later] = days.does_not_fit.as_slice() else { panic!("{:?}", days.does_not_fit) };
+    assert!(late.reason.contains("past 20 years"), "{late:?}");
     assert_eq!(late.remedies, ["plan the job in several"]);
-    assert!(days.tasks.iter().any(|task| task.key.starts_with("panel 0/1/moulding 100/")));
+    assert!(later.about.ends_with("and all after it") && later.reason == "the moulding before it has no time");
+    // What comes after it has no mould to be laid in: none is planned in the gaps of the others.
+    let n_late: u32 = late.about.split(' ').find_map(|word| word.parse().ok().filter(|&n| n > 1)).expect("a number");
+    let last = days
+        .tasks
+        .iter()
+        .filter_map(|task| task.key.strip_prefix("panel 0/1/moulding ")?.split('/').next()?.parse::<u32>().ok());
+    assert_eq!(last.max(), Some(n_late - 1), "{}", late.about);
 }
