@@ -299,7 +299,7 @@ fn a_wall_that_is_held_at_both_ends_does_not_peel_where_a_free_one_does() {
     let arch = |profile: &[[f64; 2]]| -> Vec<Triangle> {
         let at = |step: i32, [radius, y]: [f64; 2]| {
             let angle = f64::from(step).to_radians() * 5.0;
-            [radius * angle.sin(), y, radius * angle.cos()]
+            [radius * matloft::maths::sin(angle), y, radius * matloft::maths::cos(angle)]
         };
         let quads = (-23..23).flat_map(|step| profile.windows(2).map(move |pair| (step, pair[0], pair[1])));
         let sides = quads.flat_map(|(step, a, b)| {

@@ -21,7 +21,7 @@ use crate::job::{JobErrors, JobPart};
 use crate::laminate::stock::Stock;
 use crate::notes::Note;
 use crate::plan::panel::{assumed_side, missed_note, survey_options};
-use crate::plan::release::{direction_words, pull_of_job};
+use crate::plan::release::{other_pull, pull_locks, pull_of_job};
 use crate::report;
 use crate::report::splits::SplitSearched;
 use crate::units::LengthUnit;
@@ -204,33 +204,12 @@ fn job_notes(entry: &JobPart, survey: &Survey, planes: &[(String, Plane)]) -> Ve
 
 /// Leaves out proposals that free nothing, or give no more draft than the panel has in one, if others do.
 fn keep_what_helps(found: &mut Found, in_one: &Pull) {
+    /// What a proposal gains has to show in the tenths that are printed. `plan`, which was not asked, tells of more gain only.
     const LEAST_GAIN_DEG: f64 = 0.05;
     let gains = |deg: f64| !in_one.releases || deg > in_one.least_draft_deg + LEAST_GAIN_DEG;
-    if found.proposals.iter().any(|proposal| proposal.releases) {
+    if in_one.releases || found.proposals.iter().any(|proposal| proposal.releases) {
         found.proposals.retain(|proposal| proposal.releases && gains(proposal.least_draft_deg));
     }
-}
-
-/// What a pull that the job gives means for a panel that it does not free: it may come off another way, and the pieces of a
-/// proposal are drawn each its own way.
-fn of_given_pull(face: &Face<'_>, asked: &Pull, found: &Found, wanted_draft_deg: f64) -> Vec<Note> {
-    if asked.releases || !asked.given {
-        return Vec::new();
-    }
-    let free = pull(face, &PullOptions { wanted_draft_deg, along: None }).filter(|free| free.releases);
-    let other = free.map(|free| {
-        Note::warning(
-            "pull-locks",
-            format!(
-                "it locks along the `pull` of the job, {}, but comes off in one along {} with {:.1} degrees of draft",
-                direction_words(&asked.direction),
-                direction_words(&free.direction),
-                free.least_draft_deg.max(0.0)
-            ),
-            "take `pull` out of its [[part]], or turn it",
-        )
-    });
-    other.into_iter().chain((!found.proposals.is_empty()).then(pull_of_job)).collect()
 }
 
 fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Option<SplitSearched> {
@@ -245,8 +224,10 @@ fn search(part: Part, asked: &Asked<'_>, args: &Args, watch: &Progress) -> Optio
     let n_planes = usize::from(args.planes);
     let wanted = SplitSearch { n_planes, wanted_draft_deg, enough_deg, least_deg: -90.0, most: MOST_PROPOSALS };
     let mut found = if needs_none { Found::default() } else { propose(&face, asked.marked, &wanted) };
-    keep_what_helps(&mut found, &pull);
-    let given = of_given_pull(&face, &pull, &found, wanted_draft_deg);
+    let free = other_pull(&face, &pull);
+    keep_what_helps(&mut found, free.as_ref().unwrap_or(&pull));
+    let of_pull = pull.given && !pull.releases && !found.proposals.is_empty();
+    let given = free.iter().map(|free| pull_locks(&pull, free)).chain(of_pull.then(pull_of_job));
     let of_job = asked.entry.into_iter().flat_map(|entry| job_notes(entry, &survey, asked.marked));
     let notes = survey.notes().cloned().chain(of_job).chain(given).collect();
     let Part { name, file, .. } = survey.part;

@@ -145,6 +145,15 @@ pub struct Bounds {
 }
 
 impl Bounds {
+    /// The box of points; nothing without any.
+    #[must_use]
+    pub fn of(points_mm: &[Point]) -> Option<Self> {
+        let first = *points_mm.first()?;
+        let (least, most) =
+            points_mm.iter().fold((first, first), |(least, most), point| (least.inf(point), most.sup(point)));
+        Some(Self { least, most })
+    }
+
     /// Middle of the box.
     #[must_use]
     pub fn centre(&self) -> Point {

@@ -2,6 +2,7 @@
 
 use super::corners::{self, CornerOptions, FoundCorners, Listing};
 use super::crossing::Crossings;
+use super::lost::lost_facets;
 use super::mesh::{Bounds, Mesh, Point};
 use super::part::Part;
 use super::pull::{
@@ -129,7 +130,9 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
     let plug = one_plug.then(|| Face::of(&surface));
     let (without_base, base_notes) = match &plug {
         Some(face) => without_base(face, &options.base),
-        None => (None, no_plug(&skin, &options.base).into_iter().chain(lost_facet(&part)).collect()),
+        None => {
+            (None, no_plug(&skin, &options.base).into_iter().chain(lost_facets(&part, &surface.topology)).collect())
+        }
     };
     let laid = laid_side(mesh, &skin, options).or(without_base);
     let find = |surface: &Surface, face: Option<Face<'_>>| {
@@ -167,28 +170,6 @@ pub fn survey(part: Part, options: &SurveyOptions, watch: &dyn Watch) -> Survey 
         base_notes,
         part,
     }
-}
-
-/// A surface whose every edge has three sides is a closed body that an export lost facets of.
-fn lost_facet(part: &Part) -> Option<Note> {
-    /// The least closed body but one: a wedge of two triangles has an edge of three sides too.
-    const LEAST_FACETS: usize = 5;
-    let health = &part.health;
-    let is_lost =
-        health.boundary_loops > 0 && health.open_edges == 3 * health.boundary_loops && health.triangles >= LEAST_FACETS;
-    let (edges, lost) = match health.boundary_loops {
-        1 => ("its only edge has three sides".to_owned(), "a facet".to_owned()),
-        n => (format!("its {n} edges have three sides each"), format!("{n} facets")),
-    };
-    is_lost.then(|| {
-        Note::warning(
-            "facet-missing",
-            format!(
-                "{edges}: it looks like a closed body of which the export lost {lost}, and is read as an open sheet"
-            ),
-            "export the panel again, or close the hole in the CAD",
-        )
-    })
 }
 
 /// A base that was asked for of what is no plug is told, not passed over.

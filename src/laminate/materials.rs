@@ -503,9 +503,20 @@ impl Gelcoat {
 /// Draft that can be asked of a wall, in degrees at most: what leans further is no wall.
 pub const MOST_DRAFT_DEG: f64 = 45.0;
 
+/// Wedges and ports that stand nearer are a slip of the pen, and of millions of them no plan comes.
+const LEAST_WEDGE_SPACING_MM: f64 = 10.0;
+/// See [`LEAST_WEDGE_SPACING_MM`].
+const LEAST_PORT_AREA_M2: f64 = 0.001;
+
 impl Practice {
     pub(super) fn check_figures(&self) -> Result<(), LaminateError> {
-        must_divide("practice", &self.name, "gelcoat_coat_mm", &self.gelcoat_coat_mm)?;
+        for (field, figure) in [
+            ("gelcoat_coat_mm", &self.gelcoat_coat_mm),
+            ("laminate_modulus_mpa", &self.laminate_modulus_mpa),
+            ("sag_over_span", &self.sag_over_span),
+        ] {
+            must_divide("practice", &self.name, field, figure)?;
+        }
         let must =
             |field, figure: &Figure, holds, wanted| must_hold("practice", &self.name, field, figure, holds, wanted);
         let most_deg = |figure: &Figure| figure.high <= MOST_DRAFT_DEG;
@@ -516,6 +527,9 @@ impl Practice {
             most_deg(&self.near_zero_draft_deg),
             "45 degrees at most",
         )?;
+        let wedges = self.wedge_spacing_mm.low >= LEAST_WEDGE_SPACING_MM;
+        must("wedge_spacing_mm", &self.wedge_spacing_mm, wedges, "10 or more: nearer to each other no wedges stand")?;
+        must("port_area_m2", &self.port_area_m2, self.port_area_m2.low >= LEAST_PORT_AREA_M2, "0.001 or more")?;
         let together = self.lift_two_kg.value >= self.lift_one_kg.value;
         must("lift_two_kg", &self.lift_two_kg, together, "no less than `lift_one_kg`: two persons lift more than one")
     }

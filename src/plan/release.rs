@@ -12,8 +12,10 @@ use crate::geometry::normals::CornerNormals;
 use crate::geometry::pull::{
     Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, not_certain, outlines, pull, tenth,
 };
+use crate::geometry::rectangle::least_extents;
 use crate::geometry::split::Piece;
 use crate::geometry::stitch::Surface;
+use crate::geometry::topology::HalfEdge;
 use crate::laminate::release::{Answer, Hands, Peel, ShapeFacts, answer, hands, own_sag_mm, remedy};
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::Practice;
@@ -25,6 +27,8 @@ use crate::units::{m2_from_mm2, mm2_from_m2, rad_from_deg};
 const MOST_WALLS: usize = 8;
 /// Walls of less than this share of the largest are crumbs at its corners, and are not told by themselves.
 const TOLD_SHARE: f64 = 0.01;
+/// Wedge starts along one line at most.
+const MOST_WEDGES: f64 = 1000.0;
 /// What faces the pull within this is level: suction holds it.
 const LEVEL_DEG: f64 = 30.0;
 /// Places looked at on the level area of one port, and at most so many along a side of a facet.
@@ -47,6 +51,8 @@ const HOLDING_SHARE: f64 = 0.1;
 pub struct Release {
     /// What the shape says.
     pub pull: Pull,
+    /// How it comes off in one where the `pull` of the job locks.
+    pub other_pull: Option<Pull>,
     /// What that means for this build.
     pub answer: Answer,
     /// What peeling asks of it, where something holds.
@@ -169,7 +175,9 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
     let size = mesh.bounds()?.size_mm();
     let split = SplitAsked { wanted_draft_deg: pull.wanted_draft_deg, flange_mm: asked.flange_mm };
     // What is thin enough to be peeled needs no split, nor what only rubs over a shallow undercut.
+    let other_pull = other_pull(face, pull);
     let by_split = asked.make == Make::Mould
+        && other_pull.is_none()
         && match answer {
             Answer::Locks => true,
             Answer::Peels => false,
@@ -191,6 +199,7 @@ pub fn release(drawn: &Drawn<'_>, splits: &[SplitLine], edges: &[EdgeLine], aske
         hands: hands(asked.mass_kg, size.max(), asked.practice),
         lifted_kg: asked.mass_kg,
         flat: flat(face, asked),
+        other_pull,
         pull: pull.clone(),
     })
 }
@@ -312,7 +321,7 @@ fn wedges(splits: &[SplitLine], edges: &[EdgeLine], spacing_mm: f64) -> Vec<Poin
     let mut starts = Vec::new();
     for line in lines {
         let length_mm: f64 = line.windows(2).map(|pair| (pair[1] - pair[0]).norm()).sum();
-        let n = (length_mm / spacing_mm).ceil().max(1.0);
+        let n = (length_mm / spacing_mm).ceil().clamp(1.0, MOST_WEDGES);
         let step_mm = length_mm / n;
         starts.extend((0..n as usize).filter_map(|k| at_length(line, step_mm * (k as f64 + 0.5))));
     }
@@ -384,31 +393,57 @@ fn places(corners: [Point; 3], area_mm2: f64, step_mm: f64) -> Vec<(Point, f64)>
     found
 }
 
-/// The largest flat, and whether it sags under its own mass.
+/// The largest flat that hangs together, and whether it sags under its own mass.
 fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
     let gathered = face.facing_of_facets().gathered(64);
     let largest = (0..gathered.len()).max_by(|&a, &b| gathered.weights_mm2[a].total_cmp(&gathered.weights_mm2[b]))?;
     let normal = gathered.normals[largest];
-    let least = cos(rad_from_deg(FLAT_DEG));
-    let flat: Vec<FaceId> =
-        face.mesh().face_ids().filter(|&facet| face.facet_normals[facet as usize].dot(&normal) >= least).collect();
     let [one, other] = square_to(&normal);
-    let extent = |axis: &Vector| {
-        let corners = flat.iter().flat_map(|&facet| face.mesh().corners(facet)).map(|corner| corner.coords.dot(axis));
-        let (low, high) = corners.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| (low.min(x), high.max(x)));
-        (high - low).max(0.0)
-    };
-    let extents_mm = [extent(&one), extent(&other)];
-    let span_mm = extents_mm[0].min(extents_mm[1]);
+    let flats = flats_towards(face, &normal).into_iter().map(|faces| {
+        let corners = faces.iter().flat_map(|&facet| face.mesh().corners(facet));
+        let points: Vec<[f64; 2]> =
+            corners.map(|corner| [corner.coords.dot(&one), corner.coords.dot(&other)]).collect();
+        let area_mm2: f64 = faces.iter().map(|&facet| face.areas_mm2[facet as usize]).sum();
+        (area_mm2, least_extents(&points))
+    });
+    let (area_mm2, extents_mm) = flats.max_by(|a, b| (a.0 * a.1[0]).total_cmp(&(b.0 * b.1[0])))?;
+    let [span_mm, long_mm] = extents_mm;
     let practice = asked.practice;
     let own_sag_mm = own_sag_mm(extents_mm, asked.thickness_mm, asked.mass_kg_m2, practice.laminate_modulus_mpa.value);
     Some(Flat {
-        area_m2: m2_from_mm2(flat.iter().map(|&facet| face.areas_mm2[facet as usize]).sum()),
+        area_m2: m2_from_mm2(area_mm2),
         span_mm,
-        long_mm: extents_mm[0].max(extents_mm[1]),
+        long_mm,
         own_sag_mm,
         stiffen: own_sag_mm > practice.sag_over_span.value * span_mm,
     })
+}
+
+/// The facets that look within [`FLAT_DEG`] of a direction, by what hangs together: a corrugation between two flats is what
+/// stiffens them.
+fn flats_towards(face: &Face<'_>, normal: &Vector) -> Vec<Vec<FaceId>> {
+    let least = cos(rad_from_deg(FLAT_DEG));
+    let mut open: Vec<bool> = face.facet_normals.iter().map(|own| own.dot(normal) >= least).collect();
+    let mut flats = Vec::new();
+    for seed in face.mesh().face_ids() {
+        if std::mem::take(&mut open[seed as usize]) {
+            let mut faces = vec![seed];
+            let mut at = 0;
+            while at < faces.len() {
+                for side in 0..3 {
+                    for meeting in face.surface.meetings(HalfEdge::new(faces[at], side)) {
+                        let next = meeting.other.face();
+                        if std::mem::take(&mut open[next as usize]) {
+                            faces.push(next);
+                        }
+                    }
+                }
+                at += 1;
+            }
+            flats.push(faces);
+        }
+    }
+    flats
 }
 
 /// What a person should know of a release.
@@ -464,6 +499,7 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         )),
         _ => {}
     }
+    notes.extend(release.other_pull.as_ref().map(|free| pull_locks(pull, free)));
     if pull.given && release.split.as_ref().is_some_and(|split| !split.proposals.is_empty()) {
         notes.push(pull_of_job());
     }
@@ -490,6 +526,31 @@ pub fn release_notes(release: &Release, make: Make) -> Vec<Note> {
         ));
     }
     notes
+}
+
+/// How a face comes off in one where the direction that the job gives locks, if it does.
+#[must_use]
+pub fn other_pull(face: &Face<'_>, asked: &Pull) -> Option<Pull> {
+    if asked.releases || !asked.given {
+        return None;
+    }
+    let options = PullOptions { wanted_draft_deg: asked.wanted_draft_deg, along: None };
+    pull(face, &options).filter(|free| free.releases)
+}
+
+/// Said where only the direction that the job gives locks.
+#[must_use]
+pub fn pull_locks(asked: &Pull, free: &Pull) -> Note {
+    Note::warning(
+        "pull-locks",
+        format!(
+            "it locks along the `pull` of the job, {}, but comes off in one along {} with {:.1} degrees of draft",
+            direction_words(&asked.direction),
+            direction_words(&free.direction),
+            free.least_draft_deg.max(0.0)
+        ),
+        "take `pull` out of its [[part]], or turn it",
+    )
 }
 
 /// Said where a split is proposed of a panel whose pull the job gives.

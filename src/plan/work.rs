@@ -1,7 +1,7 @@
 //! The plan of each piece as the bench sees it.
 
-use super::types::{Build, MetCorner, PartPlan, PiecePlan};
-use crate::geometry::mesh::Point;
+use super::types::{Build, PartPlan, PiecePlan};
+use crate::geometry::mesh::{Bounds, Point, Vector};
 use crate::geometry::refine::nearest::distance_to_line_mm;
 use crate::laminate::schedule::Zone;
 use crate::laminate::stock::Stock;
@@ -73,21 +73,51 @@ fn piece_work(place: Place, part: &PartPlan, build: &Build, piece: &PiecePlan, s
 fn wall(piece: &PiecePlan) -> Option<WallWork> {
     /// More stations than this do not find a deeper wall.
     const MOST_STATIONS: usize = 24;
-    let paths: Vec<Vec<Point>> =
-        piece.corners.iter().map(|met| met.corner.path.iter().map(|station| station.at_mm).collect()).collect();
-    let edges = || piece.edges.iter().flat_map(|edge| &edge.lines_mm);
-    edges().next()?;
-    let of_corner = |(number, met): (usize, &MetCorner)| {
+    /// A deep wall stands on a long corner: of scans with thousands of short ones only the longest are looked at.
+    const MOST_CORNERS: usize = 128;
+    let paths: Vec<Line> =
+        piece.corners.iter().map(|met| Line::along(met.corner.path.iter().map(|at| at.at_mm).collect())).collect();
+    let edges: Vec<Line> =
+        piece.edges.iter().flat_map(|edge| &edge.lines_mm).map(|line| Line::along(line.clone())).collect();
+    if edges.is_empty() {
+        return None;
+    }
+    let of_corner = |number: usize| {
+        let met = &piece.corners[number];
         let step = met.corner.path.len().div_ceil(MOST_STATIONS).max(1);
         let stations = met.corner.path.iter().step_by(step);
-        let depths = stations.filter_map(|station| {
+        let depths = stations.map(|station| {
             let others = paths.iter().enumerate().filter(|(other, _)| *other != number).map(|(_, path)| path);
-            let to_lines = edges().chain(others).map(|line| distance_to_line_mm(&station.at_mm, line));
-            to_lines.filter(|mm| mm.is_finite()).min_by(f64::total_cmp)
+            edges.iter().chain(others).fold(f64::INFINITY, |least_mm, line| line.nearer_mm(&station.at_mm, least_mm))
         });
-        Some(WallWork { depth_mm: depths.max_by(f64::total_cmp)?, turn_deg: met.corner.turn_deg })
+        let depth_mm = depths.filter(|mm| mm.is_finite()).max_by(f64::total_cmp)?;
+        Some(WallWork { depth_mm, turn_deg: met.corner.turn_deg })
     };
-    piece.corners.iter().enumerate().filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
+    let mut longest: Vec<usize> = (0..piece.corners.len()).collect();
+    longest.sort_by(|&a, &b| piece.corners[b].corner.length_mm.total_cmp(&piece.corners[a].corner.length_mm));
+    longest.truncate(MOST_CORNERS);
+    // Of walls alike the first in the order of the panel is told.
+    longest.sort_unstable();
+    longest.into_iter().filter_map(of_corner).max_by(|a, b| a.closes().total_cmp(&b.closes()))
+}
+
+/// A line with the box that it lies in.
+struct Line {
+    points_mm: Vec<Point>,
+    bounds: Option<Bounds>,
+}
+
+impl Line {
+    fn along(points_mm: Vec<Point>) -> Self {
+        Self { bounds: Bounds::of(&points_mm), points_mm }
+    }
+
+    /// The distance to a point, if it is less than one that is known; else that one.
+    fn nearer_mm(&self, at: &Point, least_mm: f64) -> f64 {
+        let Some(Bounds { least, most }) = self.bounds else { return least_mm };
+        let off = (least - at).sup(&(at - most)).sup(&Vector::zeros());
+        if off.norm() >= least_mm { least_mm } else { least_mm.min(distance_to_line_mm(at, &self.points_mm)) }
+    }
 }
 
 fn plies(build: &Build, piece: &PiecePlan, stock: &Stock) -> Vec<PlyWork> {

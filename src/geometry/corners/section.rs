@@ -105,6 +105,7 @@ pub struct Start {
 /// Cuts a section through a place, correcting the axis.
 pub fn cut(terrain: Terrain, scratch: &mut Scratch, start: Start) -> Outcome {
     let Start { place, mut axis, sense, .. } = start;
+    scratch.faces.clear();
     for round in 0..=AXIS_ROUNDS {
         match walk_out(terrain, scratch, &Start { axis, ..start }) {
             Walked::Round => return Outcome::Round,
@@ -172,6 +173,7 @@ fn walk_out(terrain: Terrain, scratch: &mut Scratch, start: &Start) -> Walked {
             return Walked::Round;
         }
         if left.taken.len() + right.taken.len() > MOST_FACETS {
+            gather(faces, left, right, place.face);
             return Walked::Nothing;
         }
         // What one flank takes may change what the bend is like so much that the other has to look again.

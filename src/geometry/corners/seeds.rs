@@ -14,6 +14,11 @@ pub const LEAST_TURN: f64 = 9.0_f64.to_radians();
 /// Facets tried together. Facets covered by a section of the same lot are not tried again, those of other lots are: a
 /// smaller lot costs more sections, a larger one leaves threads idle.
 const LOT: usize = 1024;
+/// A section that found nothing and crossed this many facets was a long one ...
+const LONG: usize = 48;
+/// ... and facets that so many of them crossed are not tried themselves. Rings of thousands of facets round a shallow dome took a
+/// section from every facet, each over all of its ring; a corner is found from any of its facets.
+const MOST_CROSSED: u8 = 4;
 /// Steps of turn by which seeds are ordered: full sections before partial ones.
 const TURN_STEP: f64 = 0.02;
 
@@ -32,6 +37,7 @@ pub fn find(terrain: Terrain) -> Vec<Section> {
 fn seeds_of_lot(terrain: Terrain, lot: std::ops::Range<usize>) -> Vec<Section> {
     let (ground, fields) = (terrain.ground, terrain.fields);
     let mut covered = vec![false; lot.len()];
+    let mut crossed = vec![0u8; lot.len()];
     let mut scratch = Scratch::default();
     let mut seeds = Vec::new();
     for slot in lot.clone() {
@@ -50,14 +56,18 @@ fn seeds_of_lot(terrain: Terrain, lot: std::ops::Range<usize>) -> Vec<Section> {
             Outcome::Round => true,
             Outcome::Nothing => false,
         };
+        let own_slots = scratch.faces.iter().filter_map(|&face| fields.slot(face)).filter(|slot| lot.contains(slot));
         if !is_good {
+            if scratch.faces.len() >= LONG {
+                for slot in own_slots {
+                    let times = &mut crossed[slot - lot.start];
+                    *times += 1;
+                    covered[slot - lot.start] |= *times >= MOST_CROSSED;
+                }
+            }
             continue;
         }
-        for slot in scratch.faces.iter().filter_map(|&face| fields.slot(face)) {
-            if lot.contains(&slot) {
-                covered[slot - lot.start] = true;
-            }
-        }
+        own_slots.for_each(|slot| covered[slot - lot.start] = true);
         if let Outcome::Bend(section) = outcome {
             seeds.push(section);
         }

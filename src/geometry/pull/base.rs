@@ -58,7 +58,7 @@ pub struct Base {
 
 /// The bases that a body seems to stand on: flat, all of the body behind them, edged by creases, and without them the rest
 /// comes off. Those that leave it most draft first, for walls are drawn with draft and a tall plug has walls larger than its
-/// foot; of these the largest, of equal ones the lowest.
+/// foot; of these one that looks straight down, as plugs are drawn standing; of the others the largest, of equal ones the lowest.
 #[must_use]
 pub fn seeming_bases(face: &Face<'_>) -> Vec<Base> {
     let mut bases = flats_to_stand_on(face);
@@ -72,8 +72,14 @@ pub fn seeming_bases(face: &Face<'_>) -> Vec<Base> {
     let released: Vec<(f64, Base)> = drafts.filter(|(sine, _)| *sine >= none).collect();
     let most =
         released.iter().map(|(sine, _)| *sine).fold(f64::NEG_INFINITY, f64::max) - sin(rad_from_deg(SAME_DRAFT_DEG));
-    let (first, last): (Vec<_>, Vec<_>) = released.into_iter().partition(|(sine, _)| *sine >= most);
+    let (mut first, last): (Vec<_>, Vec<_>) = released.into_iter().partition(|(sine, _)| *sine >= most);
+    first.sort_by_key(|(_, base)| !looks_down(base));
     first.into_iter().chain(last).map(|(_, base)| base).collect()
+}
+
+/// Whether a flat looks straight down in the file.
+fn looks_down(base: &Base) -> bool {
+    -base.unit_normal.z >= cos(rad_from_deg(LEVEL_DEG))
 }
 
 /// The base that was asked for, if the body has one.

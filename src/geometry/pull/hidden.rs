@@ -18,6 +18,8 @@ const BIG_FACE: usize = 100_000;
 /// Rays start this share of the diagonal off the face, and hits nearer than [`OWN_GROUND`] of it are the face itself.
 const START_OF_DIAGONAL: f64 = 1e-6;
 const OWN_GROUND: f64 = 1e-3;
+/// Nothing is left of a direction within a facet that looks straight back along it.
+const LEAST_ALONG: f64 = 1e-6;
 
 /// Area of the face that a pull along a unit direction cannot clear, by line of sight, in m2: what faces away, and what has
 /// some of the face in front of it. `rays` are through the same face.
@@ -30,7 +32,7 @@ pub fn hidden_m2(face: &Face<'_>, rays: &Rays<'_>, direction: &Vector) -> f64 {
         if n == 0 {
             return 0.0;
         }
-        let behind = face.facet_normals[number].dot(direction) < -UPRIGHT_SINE;
+        let behind = face.mean_normal(number as FaceId).dot(direction) < -UPRIGHT_SINE;
         let blocked = |k: usize| is_blocked(face, rays, number as FaceId, k, direction);
         let n_hidden = if behind { n } else { (0..n).filter(|&k| blocked(k)).count() };
         // On a big face a facet without a ray of its own is stood for by those that have one.
@@ -60,6 +62,10 @@ fn is_blocked(face: &Face<'_>, rays: &Rays<'_>, facet: FaceId, k: usize, directi
     let at = Point::from(a.coords * u + b.coords * v + c.coords * w);
     let diagonal_mm = rays.diagonal_mm();
     let normal = face.facet_normals[facet as usize];
+    // A facet of a round wall may lean against the pull by its chord height; a ray along its own plane does not enter it.
+    let along = direction - normal * normal.dot(direction).min(0.0);
+    let Some(along) = along.try_normalize(LEAST_ALONG) else { return true };
+    let direction = &along;
     let from = at + (normal + direction) * (START_OF_DIAGONAL * diagonal_mm);
     let hit = rays.first_hit(&from, direction, ENDLESS_MM);
     match hit {

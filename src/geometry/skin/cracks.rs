@@ -21,6 +21,10 @@ const LEAST_WIDTH_MM: f64 = 0.1;
 const PLACES: [f64; 3] = [0.2, 0.5, 0.8];
 const PLACES_NEEDED: usize = 2;
 
+// Cells that open edges fill at most: so many each, and in all. An edge of 3 m on a panel of 4 m passes 1,500.
+const MOST_CELLS_AN_EDGE: f64 = 64.0;
+const LEAST_CELLS: f64 = 200_000.0;
+
 /// Which open edges have a partner across a crack.
 #[derive(Debug, Clone, Default)]
 pub struct Cracks {
@@ -81,9 +85,12 @@ struct Grid {
 
 impl Grid {
     /// Cells are four times as wide as the widest crack: narrower ones cut long edges into many pieces, wider ones hold many
-    /// edges that are not near.
+    /// edges that are not near. A stray point a kilometre off would fill millions of them, so that cells grow with what the
+    /// edges are long in all.
     fn over(mesh: &Mesh, edges: &[HalfEdge], widest_mm: f64) -> Self {
-        let mut grid = Self { cell_mm: 4.0 * widest_mm, cells: FxHashMap::default() };
+        let whole_mm: f64 = edges.iter().map(|&half| Cracks::length_mm(mesh, half)).sum();
+        let least_mm = whole_mm / (MOST_CELLS_AN_EDGE * edges.len() as f64 + LEAST_CELLS);
+        let mut grid = Self { cell_mm: (4.0 * widest_mm).max(least_mm), cells: FxHashMap::default() };
         for &half in edges {
             let [start, end] = half.ends(mesh).map(|point| mesh.points_mm[point as usize]);
             let steps = (2.0 * (end - start).norm() / grid.cell_mm).ceil().max(1.0) as usize;

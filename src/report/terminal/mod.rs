@@ -48,7 +48,8 @@ pub fn notes<'a>(about: &str, notes: impl IntoIterator<Item = &'a Note>, out: &m
             Level::Warning => "warning",
             Level::Error => "error",
         };
-        message(out, word, &format!("{about}: {}", note.message), &note.remedy)?;
+        let about = if about.is_empty() { String::new() } else { format!("{about}: ") };
+        message(out, word, &format!("{about}{}", note.message), &note.remedy)?;
     }
     Ok(())
 }

@@ -129,9 +129,16 @@ impl Round {
         }
         // What is one place but for rounding: an angle on the profile's and the axis' circles.
         let apart = (SAME_PLACE * within_mm / self.unit_mm).max(LEAST_APART);
-        [rows, round].map(|mut places| {
+        let on_line = matches!(self.profile, Profile::Line { .. });
+        [(rows, !on_line), (round, true)].map(|(mut places, is_angle)| {
             places.sort_by(f64::total_cmp);
-            1 + places.windows(2).filter(|pair| pair[1] - pair[0] > apart).count()
+            let n = 1 + places.windows(2).filter(|pair| pair[1] - pair[0] > apart).count();
+            // One place at half a turn is told as that or as less than nothing.
+            let closes = match places[..] {
+                [first, .., last] => is_angle && n > 1 && first + std::f64::consts::TAU - last <= apart,
+                _ => false,
+            };
+            n - usize::from(closes)
         })
     }
 
