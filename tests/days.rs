@@ -182,6 +182,32 @@ fn a_cold_shop_has_no_lay_ups_in_its_days() {
     assert!(ran.out.contains(NAME), "{}", ran.out);
 }
 
+/// The starter's putty has gel times from 18 C on: `check` knows it before the plan does.
+#[test]
+fn a_shop_too_cool_for_the_putty_is_told_by_check_as_by_the_plan() {
+    let bench = bench("[shop]\ntemperature_c = 17");
+    let plan = plan(&bench);
+    let told = &list(&plan["days"], "does_not_fit")[0];
+    assert!(text(told, "reason").contains("putty \"fillet putty\" cannot be mixed"), "{told}");
+    let ran = bench.run(["check", "job.toml"]);
+    assert!(ran.out.contains("putty \"fillet putty\", where corners are filled, cannot be mixed"), "{}", ran.out);
+}
+
+/// Longest a person lifts alone is 1800 mm: 1750 mm with 75 mm of flange at either end are more, the moulding is less. Sheet
+/// and days say the same.
+#[test]
+fn a_mould_is_lifted_with_its_flanges_in_the_plan_as_in_the_days() {
+    let bench = Bench::new().with("job.toml", job("")).with("box.obj", obj(&plain_box([1750.0, 150.0, 100.0])));
+    let plan = plan(&bench);
+    let builds = list(&plan["parts"][0], "builds");
+    let of_plan: Vec<&str> = builds.iter().map(|build| text(&build["pieces"][0]["release"], "lifted_by")).collect();
+    assert_eq!(of_plan, ["two", "one"], "mould and moulding");
+    let releases = list(&plan["days"], "tasks").iter().filter(|task| task["kind"] == "release");
+    let of_days: Vec<u64> =
+        releases.map(|task| task["hands"].as_u64().unwrap_or(0) + task["helpers"].as_u64().unwrap_or(0)).collect();
+    assert_eq!(of_days, [2, 1, 1]);
+}
+
 /// Gel times from 15 to 35 C for everything that a plain job mixes.
 const WIDE_TABLES: &str = r#"
 [stock.gelcoat."mould gelcoat"]

@@ -208,10 +208,12 @@ fn the_split_tube_by_hand_is_the_split_tube_by_mesh() {
         let counts: Vec<u64> = roots.iter().filter_map(|root| cuts(&root)).collect();
         assert_eq!(counts, [10, 10]);
     }
-    // Both halves: 2 x 0.890238 m2 of 2.025 kg/m2 glass at 2.5 : 1, and of 1 kg/m2 gelcoat; 2 % catalyst at 1.18 g/ml.
-    let (resin_kg, gelcoat_kg) = (2.0 * 0.890238 * 2.025 * 2.5, 2.0 * 0.890238);
+    // Both halves: 2 x 0.890238 m2 of 2.025 kg/m2 glass at 2.5 : 1, and of 1 kg/m2 gelcoat; 2 % catalyst at 1.18 g/ml. The test
+    // patch before them: 0.1 m2 of the gelcoat and of the first ply, 0.225 kg/m2.
+    let resin_kg = (2.0 * 0.890238 * 2.025 + 0.1 * 0.225) * 2.5;
+    let gelcoat_kg = 2.0 * 0.890238 + 0.1;
     ordered(&plan, "resin", "polyester", resin_kg * 1.15, &[(2, 5.0), (1, 1.0)]);
-    ordered(&plan, "gelcoat", "mould gelcoat", gelcoat_kg * 1.10, &[(2, 1.0)]);
+    ordered(&plan, "gelcoat", "mould gelcoat", gelcoat_kg * 1.10, &[(3, 1.0)]);
     let catalyst_l = 0.02 * (resin_kg + gelcoat_kg) / 1.18;
     ordered(&plan, "catalyst", "catalyst", catalyst_l * 1.15, &[(1, 1.0)]);
 }

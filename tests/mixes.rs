@@ -403,6 +403,28 @@ fn a_stock_that_allows_more_than_2_5_percent_of_peroxide_is_warned_of() {
     assert!(cards.any(|card| card[..card.find("</article>").unwrap_or(card.len())].contains(told)), "a card");
 }
 
+/// What is mixed beyond the plies is no less in danger: a waxed inner face of the moulding, the test patch with the mould.
+#[test]
+fn too_much_peroxide_is_warned_of_beside_every_mix_beyond_the_plies_and_in_the_table() {
+    let high = "[stock.resin.polyester]\ncatalyst_percent = { value = 2.0, low = 1.0, high = 4.0 }\n";
+    let job = format!("{PLAIN}{high}{TRAY}[part.inside]\nfinish = \"waxed-resin\"\n");
+    let bench = Bench::new().with("panel.stl", binary_stl(&tray())).with("job.toml", job);
+    assert_eq!(bench.run(["plan", "job.toml", "--out", "out"]).code, 0);
+    let page = std::fs::read_to_string(bench.path("out/report.html")).expect("the page");
+    let beyond: Vec<&str> = page.split("Mixes beyond the plies: ").skip(1).collect();
+    let mut n_mixes = 0;
+    for of_build in &beyond {
+        let of_build = &of_build[..of_build.find("</p>").expect("its end")];
+        let n = of_build.matches("<bdi>polyester</bdi>").count();
+        assert_eq!(n, of_build.matches("allows up to 4 % of peroxide catalyst").count(), "{of_build}");
+        n_mixes += n;
+    }
+    assert!(beyond.len() == 2 && n_mixes >= 2, "the mould's test patch and the inner face: {n_mixes} mixes");
+    let table = std::fs::read_to_string(bench.path("out/mixes.csv")).expect("the table");
+    let rows = || table.lines().filter(|row| row.contains(",polyester,"));
+    assert!(rows().count() > 3 && rows().all(|row| row.contains("allows up to 4 % of peroxide")), "{table}");
+}
+
 /// By hand: of 0.5 mm and 0.4 to 0.6 mm a coat, production gelcoat goes on in one coat, in mixes, sheets and days alike.
 #[test]
 fn gelcoat_goes_on_in_the_same_number_of_coats_everywhere() {

@@ -215,6 +215,15 @@ fn more_thrown_away_than_was_mixed_is_not_recorded() {
     assert!(!bench.path("body.weighed.jsonl").exists());
 }
 
+/// Waste is a share of what was mixed: without that nothing can be learned from it.
+#[test]
+fn waste_without_the_resin_that_was_mixed_is_not_recorded() {
+    let bench = bench();
+    let ran = bench.run(["weigh", "body.toml", "lid", "--waste-kg", "0.4"]);
+    assert!(ran.code == 2 && ran.err.contains("0.4 kg thrown away of resin that was not weighed"), "{}", ran.err);
+    assert!(ran.err.contains("--resin-kg") && !bench.path("body.weighed.jsonl").exists(), "{}", ran.err);
+}
+
 #[test]
 fn a_record_is_struck_out_by_its_number_alone_and_one_of_another_panel_is_told() {
     let two = JOB.replace("[schedule.moulding]", "[[part]]\nname = \"hatch\"\nfile = \"lid.stl\"\n[schedule.moulding]");

@@ -274,3 +274,12 @@ fn a_moulding_that_its_plates_make_heavy_is_warned_of() {
     assert!((plates_kg - 3.0 * 14.04).abs() < 1e-9, "{plates_kg}");
     assert!(list(moulding, "notes").iter().any(|note| note["code"] == "heavier-finished"));
 }
+
+/// An adhesive of the job's own has no gel times: `check` says so before the plan leaves the moulding out of the days.
+#[test]
+fn an_adhesive_that_cannot_be_mixed_is_told_by_check() {
+    let joint = "[[part.joint]]\nsplit = \"waist\"\nkind = \"lap\"\nadhesive = \"strong paste\"";
+    let bench = Bench::new().with("panel.stl", binary_stl(&lid())).with("job.toml", panel(joint));
+    let ran = bench.run(["check", "job.toml"]);
+    assert!(ran.out.contains("adhesive \"strong paste\" cannot be mixed"), "{}", ran.out);
+}

@@ -245,7 +245,7 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
             return Err(fault(
                 &args.job,
                 message,
-                "give at least one of --glass, --resin-kg, --gelcoat-kg, --finished-kg, --minutes",
+                "give at least one of --glass, --resin-kg (with it --waste-kg), --gelcoat-kg, --finished-kg, --minutes",
             ));
         }
         return Ok(weighed);
@@ -255,6 +255,13 @@ fn weighed(args: &Args, job: &Job, shelf: &Shelf, panel: &str, notes: &mut Vec<N
             &args.job,
             format!("this cannot be: {why}"),
             "look at both figures again; nothing was recorded",
+        ));
+    }
+    if let Some(why) = weighed.waste_alone() {
+        return Err(fault(
+            &args.job,
+            format!("nothing can be learned from {why}"),
+            "give --resin-kg, all that was mixed, beside --waste-kg; nothing was recorded",
         ));
     }
     weighed.asked = asked(args, job, shelf, entry, make, notes)?;

@@ -1,20 +1,22 @@
 //! What the days have to know of a plan beside its pieces: what locks, what cannot be mixed, what stays on a build.
 
+use super::lifting::lifted;
 use super::types::{Build, PartPlan};
 use crate::job::{Job, JobPart, Shelf};
+use crate::laminate::gel::GelTable;
 use crate::laminate::plies::plan_plies;
-use crate::laminate::release::{Answer, hands};
+use crate::laminate::release::Answer;
 use crate::laminate::schedule::Make;
 use crate::laminate::warnings::{HOT_REMEDY, HOTTEST_C};
 use crate::notes::Note;
 use crate::units::m_from_mm;
 use crate::workshop::days::beside::{Beside, Extra, JointWork, Withheld};
-use crate::workshop::mixes::recipe::Recipe;
+use crate::workshop::mixes::recipe::{MixKind, Recipe, Stirred};
 use crate::workshop::mixes::share::{Refused, share_at};
 use crate::workshop::mixes::{Mixes, kind_word, shop_c};
 use crate::workshop::needs::NeedKind;
-use crate::workshop::takes::asked::{Finish, JointKind};
-use crate::workshop::takes::{Taken, Whose};
+use crate::workshop::takes::asked::{Finish, Joint, JointKind};
+use crate::workshop::takes::{Taken, Whose, adhesive_gel_times};
 use crate::workshop::work::{FlatWork, Work};
 
 /// What the days have to know beside the pieces. The pieces of `work` get the lifting and stiffening that the job asks for.
@@ -108,8 +110,8 @@ fn too_hot(parts: &[PartPlan], temperature_c: f64, known: &Beside) -> Vec<Withhe
     moulds.map(withheld).collect()
 }
 
-/// What `check` says of a job before any panel is planned: gelcoats and resins that cannot be mixed as warm as the shop is
-/// expected to be, with what is laid of them.
+/// What `check` says of a job before any panel is planned: gelcoats, putties, resins and adhesives that cannot be mixed as
+/// warm as the shop is expected to be, with what is laid of them.
 #[must_use]
 pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
     let temperature_c = shop_c(&shelf.stock.practice);
@@ -136,7 +138,8 @@ pub fn unmixed_notes(job: &Job, shelf: &Shelf) -> Vec<Note> {
     refused.into_iter().map(note).collect()
 }
 
-/// The gelcoat and the resins of a build, by name.
+/// What a build is mixed of, by name: gelcoat, the putty of corners behind it, resins, and what its joints are glued with.
+/// Without a panel's shape it is not known whether it has corners to fill.
 fn recipes(job: &Job, part: &JobPart, make: Make, shelf: &Shelf) -> Vec<(String, Recipe)> {
     let stock = &shelf.stock;
     let planned = shelf.schedule(job, part, make).and_then(|(name, schedule)| plan_plies(name, schedule, stock).ok());
@@ -144,13 +147,46 @@ fn recipes(job: &Job, part: &JobPart, make: Make, shelf: &Shelf) -> Vec<(String,
     let gelcoat = plan.gelcoat.as_ref().and_then(|gelcoat| stock.gelcoats.get(&gelcoat.name));
     let gelcoat =
         gelcoat.and_then(|gelcoat| Some((format!("gelcoat \"{}\"", gelcoat.name), Recipe::of_gelcoat(gelcoat)?)));
+    let putty = stock.fillers.values().next().filter(|_| gelcoat.is_some());
+    let putty = putty.and_then(|putty| {
+        Some((format!("putty \"{}\", where corners are filled,", putty.name), Recipe::of_filler(putty)?))
+    });
     let resins = plan.plies.iter().filter_map(|ply| {
         let resin = stock.resins.get(&ply.resin)?;
         Some((format!("resin \"{}\"", resin.name), Recipe::of_resin(resin, plan.catalyst_percent)?))
     });
-    let mut recipes: Vec<(String, Recipe)> = gelcoat.into_iter().chain(resins).collect();
+    let mut recipes: Vec<(String, Recipe)> = gelcoat.into_iter().chain(putty).chain(resins).collect();
+    if make == Make::Moulding {
+        let is_of_epoxy = recipes.iter().any(|(_, recipe)| recipe.stirred == Stirred::Hardener);
+        recipes.extend(part.joints.iter().filter_map(|joint| adhesive(joint, is_of_epoxy, shelf)));
+    }
     recipes.dedup_by(|a, b| a.0 == b.0);
     recipes
+}
+
+/// The adhesive of a joint, where it has one that the shop mixes.
+fn adhesive(joint: &Joint, is_of_epoxy: bool, shelf: &Shelf) -> Option<(String, Recipe)> {
+    let stock = &shelf.stock;
+    let name = joint.adhesive.as_deref().filter(|_| joint.kind != JointKind::Strap || joint.bond_mm.is_some())?;
+    let of_stock = stock
+        .resins
+        .get(name)
+        .and_then(|resin| Recipe::of_resin(resin, None))
+        .or_else(|| stock.fillers.get(name).and_then(Recipe::of_filler));
+    let percent = shelf.extras.adhesive_catalyst_percent.spread();
+    let other = || {
+        (!is_of_epoxy && percent.likely > 0.0).then(|| Recipe {
+            kind: MixKind::Adhesive,
+            material: name.to_owned(),
+            stirred: Stirred::Catalyst,
+            percent,
+            told_percent: None,
+            density_g_ml: None,
+            active_oxygen_percent: None,
+            table: GelTable::of(&adhesive_gel_times(name, stock)),
+        })
+    };
+    Some((format!("adhesive \"{name}\""), of_stock.or_else(other)?))
 }
 
 fn extra(at: (usize, usize), build: &Build, entry: &JobPart, taken: &Taken, shelf: &Shelf) -> Extra {
@@ -204,12 +240,9 @@ fn joints(build: &Build, entry: &JobPart, shelf: &Shelf) -> Vec<JointWork> {
 
 /// Who lifts each piece with what stays on it, and with the flanges round a mould.
 fn lifting(work: &mut Work, at: (usize, usize), build: &Build, flange_mm: f64, shelf: &Shelf) {
-    let beside_kg = build.finished.mass_kg.likely - build.mass_kg().likely;
-    let past_mm = if build.make == Make::Mould { 2.0 * flange_mm } else { 0.0 };
     for piece in work.pieces.iter_mut().filter(|piece| (piece.place.part, piece.place.build) == at) {
-        let longest_mm = piece.size_mm.into_iter().fold(0.0, f64::max) + past_mm;
-        let kg = piece.mass_kg.likely + beside_kg.max(0.0) / build.pieces.len().max(1) as f64;
-        piece.lifted_by = Some(hands(kg, longest_mm, &shelf.stock.practice));
+        let of_plan = build.pieces.get(piece.place.piece);
+        piece.lifted_by = of_plan.map(|of_plan| lifted(build, of_plan, flange_mm, &shelf.stock.practice).hands);
     }
 }
 

@@ -12,6 +12,7 @@ pub mod cures;
 pub mod decisions;
 pub mod figures;
 pub mod gather;
+mod lifting;
 pub mod older;
 pub mod order;
 pub mod panel;

@@ -1,9 +1,9 @@
 //! What is taken beside the lay-ups: from the job and the plan to the workshop, and back to each build.
 
+use super::lifting;
 use super::types::{Build, PartPlan};
 use crate::job::{Job, Shelf};
 use crate::laminate::figure::{Figure, Mark};
-use crate::laminate::release::hands;
 use crate::laminate::stock::Practice;
 use crate::notes::Note;
 use crate::units::l_from_ml;
@@ -41,7 +41,8 @@ pub(super) fn beside_lay_ups(job: &Job, parts: &mut [PartPlan], work: &Work, she
             build.finished = Finished::of(build.mass_kg(), lines);
             let notes = taken.build_notes.iter().filter(|(of, _)| *of == at);
             build.notes.extend(notes.map(|(_, note)| note.clone()));
-            let heavier = lifted(build, &shelf.stock.practice);
+            let flange_mm = asked.get(part_index).map_or(0.0, |asked| asked.flange_mm);
+            let heavier = lifted(build, flange_mm, &shelf.stock.practice);
             build.notes.extend(heavier);
         }
     }
@@ -64,17 +65,15 @@ fn scanned(plug: Plug, part: &PartPlan) -> Plug {
 
 /// Who lifts each piece with its share of what stays on the build beside its plies; a warning if that makes a build in one piece
 /// heavier than those can lift who lift its plies alone.
-fn lifted(build: &mut Build, practice: &Practice) -> Option<Note> {
+fn lifted(build: &mut Build, flange_mm: f64, practice: &Practice) -> Option<Note> {
     let finished_kg = build.finished.mass_kg.likely;
-    let grown = finished_kg / build.mass_kg().likely.max(f64::MIN_POSITIVE);
+    let of_pieces: Vec<lifting::Lifted> =
+        build.pieces.iter().map(|piece| lifting::lifted(build, piece, flange_mm, practice)).collect();
     let mut more = None;
-    for piece in &mut build.pieces {
-        let longest_mm = piece.size_mm.into_iter().fold(0.0, f64::max);
+    for (piece, lifted) in build.pieces.iter_mut().zip(of_pieces) {
         let Some(release) = &mut piece.release else { continue };
-        let by_plies = release.hands;
-        release.lifted_kg = piece.lay_up.mass_kg.likely * grown;
-        release.hands = hands(release.lifted_kg, longest_mm, practice);
-        more = more.or((release.hands > by_plies).then_some(release.hands));
+        (release.lifted_kg, release.hands) = (lifted.kg, lifted.hands);
+        more = more.or((lifted.hands > lifted.by_plies).then_some(lifted.hands));
     }
     more.filter(|_| build.pieces.len() == 1).map(|hands| {
         Note::warning(

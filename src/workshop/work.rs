@@ -168,7 +168,19 @@ impl PieceWork {
     /// Largest area that is wetted out in one ply, in m2: face, flanges, trim and openings.
     #[must_use]
     pub fn widest_m2(&self) -> f64 {
-        self.area_m2 + self.flange_m2 + self.trim_m2 + self.laid_across_m2
+        self.tool_m2() + self.trim_m2
+    }
+
+    /// Face of what it is laid on, in m2: openings that are laid across are closed there.
+    #[must_use]
+    pub fn face_m2(&self) -> f64 {
+        self.area_m2 + self.laid_across_m2
+    }
+
+    /// That face with the flanges beside it, in m2: what is waxed and washed.
+    #[must_use]
+    pub fn tool_m2(&self) -> f64 {
+        self.face_m2() + self.flange_m2
     }
 
     /// Length of all its splits, in mm.

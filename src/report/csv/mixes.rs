@@ -33,6 +33,7 @@ struct MixRow<'a> {
     stir_ml: Option<f64>,
     to_lay_min: Option<f64>,
     refused: &'a str,
+    caution: &'a str,
     complete: bool,
 }
 
@@ -74,6 +75,7 @@ pub(super) fn mixes(plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
             stir_ml: line.mixes.and_then(|cups| cups.stir_ml),
             to_lay_min: line.mixes.map(|cups| cups.minutes),
             refused: material.refused.as_ref().map_or("", |refusal| &refusal.why),
+            caution: material.caution.as_deref().unwrap_or(""),
             complete: plan.is_complete(),
         })
     });

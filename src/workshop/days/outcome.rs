@@ -10,7 +10,7 @@ use super::schedule::{Planned, Schedule, schedule};
 use super::task::{Counted, Kind, Tasks, Why};
 use super::tasks::{Habits, tasks};
 use super::trial::Trial;
-use super::unfit::{DoesNotFit, does_not_fit};
+use super::unfit::{DoesNotFit, all_that_do_not_fit};
 use super::words::Stop;
 use crate::laminate::schedule::Make;
 use crate::notes::Note;
@@ -235,7 +235,7 @@ pub fn days(work: &Work, beside: &Beside, habits: Habits<'_>) -> Days {
     let all = tasks(work, beside, habits);
     let schedule = schedule(&all, &working, people);
     let mut trial = Trial::new(work, beside, habits);
-    let mut unfit: Vec<DoesNotFit> = schedule.unfit.iter().map(|unfit| does_not_fit(&all, unfit, &mut trial)).collect();
+    let mut unfit = all_that_do_not_fit(&all, &schedule, &mut trial);
     unfit.extend(all.left_out.iter().map(|left_out| DoesNotFit {
         part: Some(left_out.part),
         make: left_out.make,

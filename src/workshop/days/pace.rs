@@ -120,6 +120,8 @@ stock_item! {
         weigh_min,
         /// Each step of the test patch, in min.
         patch_min,
+        /// Test patch, in m2.
+        patch_m2,
         /// Laid area from which a piece is large, in m2.
         large_m2,
         /// Area at which one more person finds room to work, in m2.

@@ -41,6 +41,10 @@ pub struct Unfit {
     pub group: usize,
     /// The tasks that hang together and do not fit; empty if it lacks a group that does not fit.
     pub block: Vec<usize>,
+    /// The group that it lacks.
+    pub lacks: Option<usize>,
+    /// By itself it fits the hours: days away, other work or the end of the calendar leave it no time.
+    pub is_crowded: bool,
 }
 
 struct Desk<'a> {
@@ -65,20 +69,22 @@ pub fn schedule(tasks: &Tasks, working: &Working, people: u32) -> Schedule {
     let all: Vec<Vec<Vec<usize>>> = tasks.groups.iter().map(|group| blocks(tasks, group.tasks.clone())).collect();
     for (group, blocks) in all.iter().enumerate() {
         let unfit = blocks.iter().find(|block| !fits_alone(tasks, block, &mut empty));
-        if desk.lacks(group) {
-            desk.schedule.unfit.push(Unfit { group, block: Vec::new() });
+        let lacks = desk.lacks(group);
+        if lacks.is_some() {
+            desk.schedule.unfit.push(Unfit { group, block: Vec::new(), lacks, is_crowded: false });
         } else if let Some(block) = unfit {
-            desk.schedule.unfit.push(Unfit { group, block: block.clone() });
+            desk.schedule.unfit.push(Unfit { group, block: block.clone(), lacks, is_crowded: false });
         }
     }
     for (group, block) in order(tasks, &all) {
         if desk.is_out(group) {
             continue;
         }
-        if desk.lacks(group) {
-            desk.leave_out(group, Vec::new());
+        let lacks = desk.lacks(group);
+        if lacks.is_some() {
+            desk.leave_out(Unfit { group, block: Vec::new(), lacks, is_crowded: false });
         } else if !desk.block(block) {
-            desk.leave_out(group, block.clone());
+            desk.leave_out(Unfit { group, block: block.clone(), lacks, is_crowded: true });
         }
     }
     desk.schedule
@@ -111,7 +117,7 @@ fn order<'a>(tasks: &Tasks, all: &'a [Vec<Vec<usize>>]) -> Vec<(usize, &'a Vec<u
 /// What is done to all plugs of a lot before the next step is.
 const fn step_of(kind: Kind) -> u32 {
     match kind {
-        Kind::Patch | Kind::Seal | Kind::Fair => 0,
+        Kind::Patch | Kind::Look | Kind::Seal | Kind::Fair => 0,
         Kind::Prime => 1,
         Kind::Flat => 2,
         Kind::Paint => 3,
@@ -154,16 +160,17 @@ impl Desk<'_> {
         self.schedule.unfit.iter().any(|unfit| unfit.group == group)
     }
 
-    /// What it is built in is left out.
-    fn lacks(&self, group: usize) -> bool {
-        self.tasks.groups[group].needs.iter().any(|&need| self.is_out(need))
+    /// What it is built in, or comes after, that is left out.
+    fn lacks(&self, group: usize) -> Option<usize> {
+        self.tasks.groups[group].needs.iter().copied().find(|&need| self.is_out(need))
     }
 
     /// Takes the tasks of a group out again.
-    fn leave_out(&mut self, group: usize, block: Vec<usize>) {
+    fn leave_out(&mut self, unfit: Unfit) {
+        let group = unfit.group;
         self.schedule.planned.retain(|planned| planned.task.group != group);
         self.tasks.groups[group].tasks.clone().for_each(|number| self.times[number] = None);
-        self.schedule.unfit.push(Unfit { group, block });
+        self.schedule.unfit.push(unfit);
     }
 }
 

@@ -18,6 +18,8 @@ pub const ABRADED_MOST_MIN: u32 = 30;
 pub enum Kind {
     /// A step of the test patch.
     Patch,
+    /// The test patch pulled off and looked at.
+    Look,
     /// Foam sealed with epoxy and glass.
     Seal,
     /// Plug filled, faired, sanded.

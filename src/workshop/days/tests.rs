@@ -18,7 +18,7 @@ use super::task::{Air, Counted, Kind, Most, Tasks, Why};
 use super::tasks::{Habits, tasks};
 use super::trial::Trial;
 use super::unfit::does_not_fit;
-use super::words::duration_words;
+use super::words::{Stop, duration_words};
 use crate::laminate::figure::Spread;
 use crate::laminate::release::Hands;
 use crate::laminate::schedule::Make;

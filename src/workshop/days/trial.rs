@@ -1,11 +1,11 @@
 //! Tries out what would make something fit: nothing is advised that was not planned and did fit.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::bench::Bench;
 use super::beside::Beside;
 use super::hours::{Clock, DAY_MIN, Hours, Weekday, Working};
-use super::schedule::{blocks, fits_alone};
+use super::schedule::{blocks, fits_alone, schedule};
 use super::task::{GRID_MIN, Tasks, on_grid};
 use super::tasks::{Habits, tasks};
 use crate::workshop::work::Work;
@@ -26,6 +26,8 @@ pub struct Trial<'a> {
     week: Working,
     helped: BTreeMap<u32, Tasks>,
     slower: BTreeMap<u32, Tasks>,
+    /// What still finds no time if nobody is away.
+    never: Option<BTreeSet<usize>>,
 }
 
 impl<'a> Trial<'a> {
@@ -33,7 +35,7 @@ impl<'a> Trial<'a> {
     #[must_use]
     pub fn new(work: &'a Work, beside: &'a Beside, habits: Habits<'a>) -> Self {
         let week = Working { start: None, away: Vec::new(), ..habits.pace.working() };
-        Self { work, beside, habits, week, helped: BTreeMap::new(), slower: BTreeMap::new() }
+        Self { work, beside, habits, week, helped: BTreeMap::new(), slower: BTreeMap::new(), never: None }
     }
 
     /// The hours of every week.
@@ -58,6 +60,21 @@ impl<'a> Trial<'a> {
             tasks(work, beside, Habits { crew: &crew, ..habits })
         });
         fits(tasks, group, &self.week, people)
+    }
+
+    /// Whether a group has a time in the whole plan if nobody is away.
+    pub fn fits_if_nobody_is_away(&mut self, group: usize) -> bool {
+        let working = self.habits.pace.working();
+        if working.away.is_empty() || working.start.is_none() {
+            return false;
+        }
+        let (work, beside, habits, people) = (self.work, self.beside, self.habits, self.people());
+        let never = self.never.get_or_insert_with(|| {
+            let tasks = tasks(work, beside, habits);
+            let planned = schedule(&tasks, &Working { away: Vec::new(), ..working }, people);
+            planned.unfit.iter().map(|unfit| unfit.group).collect()
+        });
+        !never.contains(&group)
     }
 
     /// Whether it fits in these hours if gelcoat may be laid over for so many hours.

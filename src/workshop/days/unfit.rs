@@ -1,10 +1,12 @@
 //! What does not fit the hours: why, and what would make it fit.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
-use super::hours::Hours;
+use super::hours::{Hours, MOST_DAYS};
 use super::place::keeps;
-use super::schedule::Unfit;
+use super::schedule::{Schedule, Unfit};
 use super::task::{Counted, Kind, Task, Tasks};
 use super::trial::{Trial, whole_week};
 use super::words::duration_words;
@@ -46,13 +48,17 @@ pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, trial: &mut Trial<'_>) -> Does
         needs_min: None,
     };
     let Some((&first, _)) = unfit.block.split_first() else {
-        let is_patch = |&need: &usize| tasks.groups[need].part.is_none();
-        return bare(if group.needs.iter().any(is_patch) {
-            "its test patch does not fit, and nothing goes on a plug before that is good"
-        } else {
-            "what it is built in does not fit"
+        let lacks = unfit.lacks.map(|lacks| &tasks.groups[lacks]);
+        return bare(match lacks.map(|lacks| (lacks.part, lacks.make)) {
+            Some((None, _)) => "its test patch does not fit, and nothing goes on a plug before that is good",
+            Some((_, Make::Moulding)) => "the moulding before it has no time",
+            _ => "what it is built in does not fit",
         });
     };
+    if unfit.is_crowded {
+        let (reason, remedies) = crowded(&tasks.tasks[first].words, unfit.group, trial);
+        return DoesNotFit { remedies, ..bare(&reason) };
+    }
     let Some((day, longest_min)) = trial.week().longest() else { return bare("there are no hours") };
     let chain = hardest(tasks, &unfit.block);
     let in_one_go_min = in_one_go(tasks, &chain);
@@ -75,6 +81,35 @@ pub fn does_not_fit(tasks: &Tasks, unfit: &Unfit, trial: &mut Trial<'_>) -> Does
     };
     let (remedies, needs_min) = remedies(tasks, unfit.group, (&chain, in_one_go_min), trial);
     DoesNotFit { part, make, about, reason, remedies, needs_min: Some(needs_min.max(in_one_go_min)) }
+}
+
+/// What fits the hours by itself and has no time all the same: why, and what would mend it.
+fn crowded(what: &str, group: usize, trial: &mut Trial<'_>) -> (String, Vec<String>) {
+    if trial.fits_if_nobody_is_away(group) {
+        let reason = format!("{what}: the days away leave it no time");
+        return (reason, vec!["fewer days away: without them it has its time ([days] away)".to_owned()]);
+    }
+    let years = MOST_DAYS / 365;
+    let reason = format!("{what}: what comes before takes all the hours; past {years} years nothing is planned");
+    (reason, vec!["plan the job in several".to_owned()])
+}
+
+/// What does not fit, each by itself; of mouldings that only come after one without a time, the first stands for all.
+#[must_use]
+pub fn all_that_do_not_fit(tasks: &Tasks, schedule: &Schedule, trial: &mut Trial<'_>) -> Vec<DoesNotFit> {
+    let comes_after = |unfit: &Unfit| unfit.lacks.filter(|&before| tasks.groups[before].make == Make::Moulding);
+    let waiting: BTreeSet<usize> =
+        schedule.unfit.iter().filter(|unfit| comes_after(unfit).is_some()).map(|unfit| unfit.group).collect();
+    // Each waits for the one before: whatever one of them is lacked by is the next.
+    let goes_on: BTreeSet<usize> =
+        schedule.unfit.iter().filter_map(comes_after).filter(|before| waiting.contains(before)).collect();
+    let told = schedule.unfit.iter().filter(|unfit| comes_after(unfit).is_none_or(|before| !waiting.contains(&before)));
+    told.map(|unfit| {
+        let one = does_not_fit(tasks, unfit, trial);
+        let about = if goes_on.contains(&unfit.group) { format!("{} and all after it", one.about) } else { one.about };
+        DoesNotFit { about, ..one }
+    })
+    .collect()
 }
 
 /// The task of a block that is longest by itself if that is over everything; otherwise from gelcoat to first ply, or all of

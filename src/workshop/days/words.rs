@@ -79,9 +79,9 @@ impl Stop {
     pub const fn of(kind: Kind) -> &'static [Self] {
         match kind {
             Kind::Gelcoat => &[Self::Cold, Self::Hot, Self::Falling, Self::Damp, Self::Dust],
-            Kind::Putty => &[Self::Hot, Self::Wet],
+            Kind::Putty => &[Self::Cold, Self::Hot, Self::Wet],
             Kind::Lay => &[Self::Cold, Self::Hot, Self::Falling, Self::Damp, Self::Wet, Self::Late],
-            Kind::Stiffen | Kind::Fixings | Kind::Coat | Kind::Join => {
+            Kind::Patch | Kind::Stiffen | Kind::Cradle | Kind::Fixings | Kind::Coat | Kind::Join => {
                 &[Self::Cold, Self::Hot, Self::Falling, Self::Damp]
             }
             Kind::Seal => &[Self::Cold, Self::Damp],
@@ -89,8 +89,22 @@ impl Stop {
             Kind::Prime | Kind::Paint => &[Self::Cold, Self::Damp, Self::Dust],
             Kind::Wax | Kind::Film => &[Self::Damp, Self::Dust],
             Kind::TrimGreen => &[Self::Hard],
-            Kind::Release => &[Self::Soft],
-            _ => &[],
+            Kind::Release | Kind::Look => &[Self::Soft],
+            // Dry work. Each kind by name: a new one that is wet is not to go without its stops.
+            Kind::Flat
+            | Kind::Polish
+            | Kind::Board
+            | Kind::Strip
+            | Kind::Wash
+            | Kind::Bolt
+            | Kind::Cut
+            | Kind::Abrade
+            | Kind::TrimHard
+            | Kind::Drill
+            | Kind::Finish
+            | Kind::Weigh
+            | Kind::WarmIn
+            | Kind::WarmOut => &[],
         }
     }
 }

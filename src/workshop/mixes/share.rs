@@ -297,20 +297,28 @@ fn outside(recipe: &Recipe, temperature_c: f64, percent: Option<f64>) -> Refused
     let share = match percent {
         _ if recipe.is_fixed() => String::new(),
         Some(percent) => format!(" and {percent} %"),
-        None => format!(" and {low} to {high} %"),
+        None => format!(" and {}", from_to(low, high, "%")),
     };
     let coldest = recipe.table.temperatures_c().next().unwrap_or_default();
     let warmest = recipe.table.temperatures_c().next_back().unwrap_or_default();
     let shares = recipe.table.shares_percent();
     let held = match (shares.first(), shares.last()) {
-        (Some(least), Some(most)) if !recipe.is_fixed() => format!(" and {least} to {most} %, gaps left out"),
+        (Some(least), Some(most)) if !recipe.is_fixed() => {
+            let gaps = if shares.len() > 1 { ", gaps left out" } else { "" };
+            format!(" and {}{gaps}", from_to(*least, *most, "%"))
+        }
         _ => String::new(),
     };
     Refused::OutsideTable {
         what: format!("{temperature_c} C{share}"),
-        held: format!("{coldest} to {warmest} C{held}"),
+        held: format!("{}{held}", from_to(coldest, warmest, "C")),
         is_colder: temperature_c < coldest,
     }
+}
+
+/// `18 to 25 C`; one value is not told as a range.
+fn from_to(low: f64, high: f64, unit: &str) -> String {
+    if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
 }
 
 /// Between which temperatures a share keeps its gel time useful, around the one that it was chosen for; nothing if it is not

@@ -297,6 +297,16 @@ fn gelcoat_is_mixed_coat_by_coat_and_putty_for_itself() {
     assert!((cups.stir_g - 1.2).abs() < 1e-9);
 }
 
+/// The starter's putty has gel times for one share only, so none are left out between two.
+#[test]
+fn a_table_of_one_share_is_not_told_as_a_range() {
+    let mut tray = piece(None, Vec::new(), None);
+    tray.putty_ml = vec![("fillet putty".to_owned(), 63.18)];
+    let mixes = Bench::at(17.0).mixes(vec![tray]);
+    let refusal = mixes.materials[0].refused.as_ref().expect("refused");
+    assert!(refusal.why.ends_with("before 17 C and 2 %: the table holds 18 to 25 C and 2 %"), "{}", refusal.why);
+}
+
 #[test]
 fn what_gels_before_a_scale_step_is_laid_is_refused() {
     let slow = Bench::with("[practice]\ntemperature_c = 20", "laminate_kg_h = 0.1", "scale_step_g = 100");

@@ -137,6 +137,14 @@ impl Weighed {
             .then(|| format!("{} kg thrown away of {} kg of resin mixed", shown(waste_kg), shown(resin_kg)))
     }
 
+    /// Waste without the resin that it is a share of, in words. Such a line is not written; one that stands on file keeps its
+    /// other figures.
+    #[must_use]
+    pub fn waste_alone(&self) -> Option<String> {
+        let waste_kg = self.waste_kg.filter(|_| self.resin_kg.is_none())?;
+        Some(format!("{} kg thrown away of resin that was not weighed", shown(waste_kg)))
+    }
+
     /// The line, its line end included.
     ///
     /// # Errors

@@ -28,7 +28,7 @@ impl Records {
             }
             match weighed(line) {
                 Ok(mut weighed) => {
-                    if let Some(why) = weighed.all_wasted() {
+                    if let Some(why) = weighed.all_wasted().or_else(|| weighed.waste_alone()) {
                         (weighed.resin_kg, weighed.waste_kg) = (None, None);
                         records.notes.push(set_aside(file, number, &why));
                     }

@@ -180,6 +180,19 @@ impl Bench<'_> {
         area: &Working,
     ) -> Option<Wetted> {
         let like = last_glass(piece)?.clone();
+        self.wet_like(owner, piece, why, material, area, &like)
+    }
+
+    /// The same in the resin of one ply of the piece.
+    pub fn wet_like(
+        &mut self,
+        owner: &Owner,
+        piece: &PieceWork,
+        why: &str,
+        material: &str,
+        area: &Working,
+        like: &PlyWork,
+    ) -> Option<Wetted> {
         let glass = self.stock.reinforcements.get(material)?;
         let resin = self.stock.resins.get(&like.resin)?;
         let m2 = area.result;
@@ -188,18 +201,18 @@ impl Bench<'_> {
         let width_m = glass.rolls.as_ref().and_then(|rolls| rolls.first()).map(|roll| m_from_mm(roll.width_mm.value));
         let m = width_m.map_or(0.0, |width_m| m2 / width_m);
         let (glass_kg, mix_kg) = (m2 * kg_m2, m2 * per_m2.resin_kg_m2.likely);
-        let alone_kg = mix_kg * alone_of(&like);
+        let alone_kg = mix_kg * alone_of(like);
         let litres = alone_kg / resin.liquid_density_g_ml.value;
         let sum = |words, result, factor, what| on_area(area, words, result).times(factor, "kg/m2", what);
         let glass_sum = sum("glass", glass_kg, kg_m2, "glass");
         let amounts = Amounts { kg: glass_kg, m2, m, ..Amounts::default() };
         self.take(owner, why, NeedKind::Reinforcement, material, amounts, glass_sum);
-        let resin_sum = sum("resin", alone_kg, per_m2.resin_kg_m2.likely * alone_of(&like), "resin");
+        let resin_sum = sum("resin", alone_kg, per_m2.resin_kg_m2.likely * alone_of(like), "resin");
         let amounts = Amounts { kg: alone_kg, litres, ..Amounts::default() };
         self.take(owner, why, NeedKind::Resin, &like.resin, amounts, resin_sum);
-        self.dose(owner, why, &like.resin, mix_kg, &like);
+        self.dose(owner, why, &like.resin, mix_kg, like);
         let of = Laid { mix_kg, alone_kg, glass_kg, brushed_m2: 0.0 };
-        self.mixed_resin(owner, piece, why, of, &like);
+        self.mixed_resin(owner, piece, why, of, like);
         let kg = per_m2.resin_kg_m2.map(|resin| m2 * (kg_m2 + resin));
         let working = Working::of("kg", "glass and resin", kg.likely, "kg")
             .plus(m2, "m2", "")

@@ -60,6 +60,10 @@ stock_item! {
         cradle_side_mm,
         /// Height of the cradle's four legs, in mm.
         cradle_leg_mm,
+        /// Width of each tab of glass that ties the cradle's frame to the mould, in mm.
+        cradle_tab_mm,
+        /// From tab to tab along the frame, in mm.
+        cradle_tab_spacing_mm,
         /// Flowcoat on an inner face, in kg per m2.
         flowcoat_kg_m2,
         /// Wax solution in flowcoat or in the last coat of resin, in percent by mass.
@@ -308,6 +312,7 @@ impl Extras {
             ("stiffener_plies", 1.0, 20.0, PLIES),
             ("stiffener_spacing_mm", 10.0, NO_END, SPACING),
             ("dimple_spacing_mm", 10.0, NO_END, SPACING),
+            ("cradle_tab_spacing_mm", 10.0, NO_END, SPACING),
             ("shrink_percent", 0.0, 5.0, "0 to 5"),
             ("spring_in_deg", 0.0, 10.0, "0 to 10"),
             ("adhesive_density_g_cm3", 0.001, NO_END, OVER_NOTHING),

@@ -35,6 +35,7 @@ pub mod habits;
 mod inside;
 mod joints;
 mod moulds;
+mod patch;
 mod plug;
 mod release;
 mod seal;
@@ -45,6 +46,7 @@ pub use asked::Asked;
 use bench::{Bench, Owner};
 pub use gaps::Gap;
 use habits::{Colour, Consumables, Extras, Plug};
+pub use patch::patch_words;
 pub use plug::{PlugLine, PlugWork, spread_m2_l};
 
 /// By what a material is counted.
@@ -342,6 +344,7 @@ pub fn takes(work: &Work, asked: &[Asked<'_>], plugs: &[Plug], habits: Habits<'_
         release::release(&mut bench, pieces, habits.extras, habits.pace);
         gaps::gap(&mut bench, pieces, asked, habits.extras);
     }
+    patch::patches(&mut bench, work, plugs, habits);
     plug::notes(&mut bench);
     colour::colour(&mut bench, work, habits.colour);
     let rates = Rates { crew: habits.crew, pace: habits.pace };

@@ -41,7 +41,7 @@ pub struct PlugWork {
     pub made_of: Option<PlugStuff>,
     /// How many there are: one for each hand.
     pub count: u32,
-    /// Skin of one, in m2.
+    /// Skin of one, in m2, openings that are laid across among it.
     pub skin_m2: f64,
     /// Flanges laid beside it, in m2; they are waxed too.
     pub flange_m2: f64,
@@ -67,7 +67,7 @@ pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, hab
         name: first.part.clone(),
         made_of: plug.made_of,
         count: first.n_hands,
-        skin_m2: total(mould.iter().map(|piece| piece.area_m2)),
+        skin_m2: total(mould.iter().map(|piece| piece.face_m2())),
         flange_m2: total(mould.iter().map(|piece| piece.flange_m2)),
         lines: Vec::new(),
     };
@@ -84,6 +84,26 @@ pub(super) fn plug(bench: &mut Bench<'_>, pieces: &[PieceWork], plug: &Plug, hab
     let work = on.work;
     warn(bench, &mould, plug);
     bench.taken.plugs.push(work);
+}
+
+/// What an offcut of a plug's stuff takes up to its paint: as the plug does, but for the polish.
+pub(super) fn offcut(bench: &mut Bench<'_>, owner: &Owner, plug: &Plug, m2: f64, habits: Habits<'_>) {
+    let work = PlugWork {
+        part: 0,
+        name: owner.name.clone(),
+        made_of: plug.made_of,
+        count: owner.count,
+        skin_m2: m2,
+        flange_m2: 0.0,
+        lines: Vec::new(),
+    };
+    let Habits { pace, plug: of_job, .. } = habits;
+    let mut on = OnPlug { bench, owner: owner.clone(), habits: plug, of_job, pace, work };
+    on.seal();
+    on.filler();
+    on.primer();
+    on.paint();
+    on.abrasive();
 }
 
 struct OnPlug<'b, 'a> {

@@ -20,7 +20,7 @@ pub(super) fn release(bench: &mut Bench<'_>, pieces: &[PieceWork], extras: &Extr
     // Without a mould of its own the moulding comes out of one that is there already.
     let mouldings = pieces.iter().filter(|piece| piece.make == Make::Moulding).collect();
     let faces: Vec<&PieceWork> = if mould.is_empty() { mouldings } else { mould.clone() };
-    let m2 = total(faces.iter().map(|piece| piece.area_m2 + piece.flange_m2));
+    let m2 = total(faces.iter().map(|piece| piece.tool_m2()));
     let n_new = if mould.is_empty() { 0 } else { moulding.n_hands.min(moulding.count) };
     let owner = |count| Owner { of: Whose::Piece(moulding.place), name: moulding.part.clone(), count };
     let place = format!("{}, release", moulding.part);

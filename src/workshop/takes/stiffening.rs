@@ -37,7 +37,7 @@ pub(super) fn stiffening(bench: &mut Bench<'_>, pieces: &[PieceWork], asked: &As
     if stiffening.cradle
         && let Some(piece) = pieces.first()
     {
-        cradle(bench, piece, pieces, extras);
+        cradle(bench, piece, pieces, stiffening, extras);
     }
 }
 
@@ -81,25 +81,44 @@ fn stiffeners(bench: &mut Bench<'_>, piece: &PieceWork, stiffening: &Stiffening,
     let bed = Amounts { m: metres.result, ..Amounts::default() };
     bench.take(&owner, WHY, NeedKind::StiffenerBed, "soft strip under stiffeners", bed, metres.clone());
     bench.line(piece, format!("stiffeners of piece {}, formers", piece.piece), kg, former);
-    let n_plies = match stiffening.plies {
-        Some(plies) => bench.given("plies", f64::from(plies), &place),
-        None => figure!(bench, "extras", extras, stiffener_plies, place).likely.round(),
-    };
+    let n_plies = n_plies(bench, stiffening, extras, &place);
     let girth_m = width_m + 2.0 * height_m + 2.0 * land_m;
     let area = Working::of("m2", "tapes", metres.result * girth_m * n_plies, "m2")
         .plus(metres.result, "m", "")
         .times(girth_m, "m", "over the former and on both sides of it")
         .times(n_plies, "", "plies");
-    let own = last_glass(piece).map(|ply| ply.material.clone());
-    if let Some(material) = stiffening.material.clone().or(own)
-        && let Some(wetted) = bench.wet(&owner, piece, WHY, &material, &area)
-    {
-        bench.line(piece, format!("stiffeners of piece {}, tapes", piece.piece), wetted.kg, wetted.working);
+    let what = format!("stiffeners of piece {}, tapes", piece.piece);
+    tapes(bench, &owner, piece, WHY, stiffening, &area, what);
+}
+
+/// Plies over a former, or over the timber of a cradle.
+fn n_plies(bench: &mut Bench<'_>, stiffening: &Stiffening, extras: &Extras, place: &String) -> f64 {
+    match stiffening.plies {
+        Some(plies) => bench.given("plies", f64::from(plies), place),
+        None => figure!(bench, "extras", extras, stiffener_plies, *place).likely.round(),
     }
 }
 
-/// A frame round the two greatest extents and four legs.
-fn cradle(bench: &mut Bench<'_>, piece: &PieceWork, pieces: &[PieceWork], extras: &Extras) {
+/// Glass and resin that hold something to a mould.
+fn tapes(
+    bench: &mut Bench<'_>,
+    owner: &Owner,
+    piece: &PieceWork,
+    why: &str,
+    stiffening: &Stiffening,
+    area: &Working,
+    what: String,
+) {
+    let own = last_glass(piece).map(|ply| ply.material.clone());
+    if let Some(material) = stiffening.material.clone().or(own)
+        && let Some(wetted) = bench.wet(owner, piece, why, &material, area)
+    {
+        bench.line(piece, what, wetted.kg, wetted.working);
+    }
+}
+
+/// A frame round the two greatest extents and four legs, the frame tied to the mould by tabs of glass.
+fn cradle(bench: &mut Bench<'_>, piece: &PieceWork, pieces: &[PieceWork], stiffening: &Stiffening, extras: &Extras) {
     let owner = Owner::of_build(piece);
     let place = format!("{}, cradle", owner.name);
     let mut size_mm = [0, 1, 2].map(|axis| pieces.iter().map(|piece| piece.size_mm[axis]).fold(0.0, f64::max));
@@ -125,4 +144,16 @@ fn cradle(bench: &mut Bench<'_>, piece: &PieceWork, pieces: &[PieceWork], extras
         .times(side_m, "m", "")
         .times(density.likely, "kg/m3", "");
     bench.line(piece, "cradle".to_owned(), kg, working);
+    // As over a former: over three sides of the timber and on the mould on either side of it.
+    let land_m = m_from_mm(figure!(bench, "extras", extras, stiffener_land_mm, place).likely);
+    let tab_m = m_from_mm(figure!(bench, "extras", extras, cradle_tab_mm, place).likely);
+    let spacing_m = m_from_mm(figure!(bench, "extras", extras, cradle_tab_spacing_mm, place).likely);
+    let n_plies = n_plies(bench, stiffening, extras, &place);
+    let (n, girth_m) = ((2.0 * (length_m + width_m) / spacing_m).ceil(), 3.0 * side_m + 2.0 * land_m);
+    let area = Working::of("m2", "tabs", n * tab_m * girth_m * n_plies, "m2")
+        .plus(n, "", "tabs along the frame")
+        .times(tab_m, "m", "wide")
+        .times(girth_m, "m", "over the timber and on both sides of it")
+        .times(n_plies, "", "plies");
+    tapes(bench, &owner, piece, "cradle", stiffening, &area, "cradle, tabs of glass".to_owned());
 }

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::super::figure::{At, count, figure};
 use super::super::sheet::{Item, measured};
 use crate::workshop::mixes::cups::Cups;
-use crate::workshop::mixes::lines::MixStep;
+use crate::workshop::mixes::lines::{MixLine, MixStep};
 use crate::workshop::takes::Also;
 use crate::workshop::work::Place;
 
@@ -17,12 +17,11 @@ pub fn mixes(item: &Item<'_>, pieces: &[usize], step: MixStep, number: usize) ->
         let place = Place { piece, ..item.place };
         let (index, line) = item.plan.mixes.of(place, step).find(|(_, line)| line.number == number)?;
         let cups = line.mixes?;
-        let caution = item.plan.mixes.materials.get(line.recipe).and_then(|material| material.caution.as_deref());
         let letter = (item.build.pieces.len() > 1).then_some(line.of_piece.as_str());
         let at = lines.item(index);
         Some(html! {
             span.kept { @if let Some(letter) = letter { (letter) ": " } (words(&cups, &at.key("mixes"))) } (first(&line.also, &at.key("also")))
-            @if let Some(caution) = caution { " (" b { "mind" } ": " (caution) ")" }
+            (mind(item, line))
         })
     };
     let each: Vec<Markup> = pieces.iter().filter_map(of_piece).collect();
@@ -39,6 +38,12 @@ fn first(also: &[Also], at: &At) -> Markup {
             }
         }
     }
+}
+
+/// What stands beside every mix of a material whose share may be more than is sound.
+fn mind(item: &Item<'_>, line: &MixLine) -> Markup {
+    let caution = item.plan.mixes.materials.get(line.recipe).and_then(|material| material.caution.as_deref());
+    html! { @if let Some(caution) = caution { " (" b { "mind" } ": " (caution) ")" } }
 }
 
 /// The mixes of what belongs to some pieces beyond their plies: joints, fixings, stiffeners, inner faces. What is stirred in
@@ -62,6 +67,7 @@ pub fn beyond(item: &Item<'_>, pieces: &[usize]) -> Markup {
                     @for (also, stirred) in line.also.iter().enumerate() {
                         ", in all " (figure(stirred.kg, 3, &at.key("also").item(also).key("kg"))) " kg of " bdi { (stirred.material) }
                     }
+                    (mind(item, line))
                 }
                 "."
             }

@@ -20,6 +20,9 @@ impl Builder<'_> {
         let mut free = vec![Self::painted(painted, cure_min)];
         // Flatted and polished meanwhile, if there is paint to polish.
         free.extend((self.last_task() != painted).then(|| done(self.last_task())));
+        // A plug that is not painted waits for its patch here: what is laid on it must come off.
+        let is_bare = self.task(painted).kind == Kind::Fair;
+        free.extend(proved.filter(|_| is_bare).and_then(|patch| self.looked_at(patch)));
         let mut glass_after = done(painted);
         let mut laid: Vec<Laid> = Vec::new();
         let mut stiffened = Vec::new();
@@ -39,7 +42,7 @@ impl Builder<'_> {
                 let words = board_words(split_m > 0.0, piece.flanged_mm > 0.0);
                 free = vec![done(self.board(&on, words, board_m, std::mem::take(&mut free)))];
             }
-            let area_m2 = piece.area_m2 + piece.flange_m2 + piece.laid_across_m2;
+            let area_m2 = piece.tool_m2();
             let waxed = self.wax_coats(&on, area_m2, self.new_coats(), std::mem::take(&mut free));
             let film = self.film(&on, area_m2, waxed);
             let learnt = first_laid.filter(|_| self.large(piece)).map(|first| wait(first, 0, Why::Learn));
@@ -122,7 +125,7 @@ impl Builder<'_> {
             let words = "build the cradle on the mould and tape it on, before it comes off";
             let number = self.add(&on, Kind::Cradle, "cradle", words, amount.and(self.wet_min()), after);
             let task = self.task(number);
-            (task.in_parts, task.air) = (true, Air::Any);
+            (task.in_parts, task.air) = (true, Air::Still(60));
             after = vec![wait(number, cure_min, Why::Cure)];
         }
         let mould_cure_min = hours(self.habits.mould_cure_h());

@@ -27,14 +27,14 @@ impl Builder<'_> {
         let n = first.count / panel.n_hands.max(1);
         let mut before = Before { film: mould.is_some(), ..Before::default() };
         before.released.extend(mould.and_then(|group| self.last_of(group)).map(done));
-        let mut trial = None;
+        let mut last = None;
         for number in 1..=n {
             if self.is_full((panel.part, panel.name), Make::Moulding) {
                 return;
             }
-            let needs = mould.into_iter().chain(trial).collect();
-            let group = self.moulding(panel, (hand, number, n), mould.is_some(), &mut before, needs);
-            trial = trial.or(Some(group));
+            // The mould is free when the last one is out of it: without a time of that there is none for the next.
+            let needs = mould.into_iter().chain(last).collect();
+            last = Some(self.moulding(panel, (hand, number, n), mould.is_some(), &mut before, needs));
         }
     }
 
@@ -101,7 +101,7 @@ impl Builder<'_> {
         mut free: Vec<Link>,
     ) -> Link {
         let pace = self.habits.pace;
-        let area_m2 = piece.area_m2 + piece.laid_across_m2 + piece.flange_m2;
+        let area_m2 = piece.tool_m2();
         if washed {
             let amount = Amount::at_rate(area_m2, "m2", pace.wash_m2_h.value).room_for(self.room(area_m2));
             let words = "wash the release film off the mould, dry it, look it over";
@@ -120,7 +120,7 @@ impl Builder<'_> {
             let film = self.film(on, area_m2, waxed);
             return self.after_film(film);
         }
-        wait(waxed, super::super::task::on_grid(pace.wax_wait_min.value), Why::WaxHardens)
+        waxed
     }
 
     fn take_off(&mut self, on: &On, piece: &PieceWork, after: Vec<Link>) -> usize {

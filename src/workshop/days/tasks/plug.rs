@@ -6,6 +6,7 @@ use super::Panel;
 use super::build::{Amount, Builder, On, done, hours, wait, within};
 use crate::laminate::schedule::Make;
 use crate::workshop::takes::habits::PlugStuff;
+use crate::workshop::takes::patch_words;
 
 impl Builder<'_> {
     /// The test patch of the whole stack on what some plugs are made of, first of all; gives its group. With several stuffs each
@@ -14,11 +15,7 @@ impl Builder<'_> {
         self.begin();
         let pace = self.habits.pace;
         let practice = &self.habits.stock.practice;
-        let about = match stuff {
-            _ if is_only => "test patch".to_owned(),
-            Some(stuff) => format!("test patch on {}", stuff.words()),
-            None => "test patch on what is not told".to_owned(),
-        };
+        let about = patch_words(stuff, is_only);
         let on = On { key: about.clone(), about: about.clone(), place: None, tool: None };
         let step = Amount::taking(1.0, "step", pace.patch_min.value);
         let offcut = match stuff {
@@ -41,15 +38,18 @@ impl Builder<'_> {
             vec![wait(prime, hours(pace.primer_dry_h.value), Why::Dry)],
         );
         let cured = wait(paint, hours(pace.paint_cure_h.value), Why::PaintCure);
-        let waxed = self.wax_coats(&on, 0.2, Pace::whole(&pace.wax_coats_new), vec![cured]);
-        let film = self.film(&on, 0.2, waxed);
+        let m2 = pace.patch_m2.value;
+        let waxed = self.wax_coats(&on, m2, Pace::whole(&pace.wax_coats_new), vec![cured]);
+        let film = self.film(&on, m2, waxed);
         let gelcoat = self.add(&on, Kind::Patch, "gelcoat", "gelcoat it", step, vec![self.after_film(film)]);
+        self.task(gelcoat).air = Air::Still(60);
         let tack = self.tack_after(gelcoat);
         let ply = self.add(&on, Kind::Patch, "ply", "lay one ply of mat on it", step, vec![tack]);
+        self.task(ply).air = Air::Still(60);
         let cured = wait(ply, hours(practice.cure_h.value), Why::Cure);
         self.add(
             &on,
-            Kind::Patch,
+            Kind::Look,
             "look",
             "pull it off and look: nothing lifted, wrinkled, stuck or soft; mend the stack and repeat if it has",
             step,
@@ -61,7 +61,7 @@ impl Builder<'_> {
     /// Fairing, primer and paint of a plug; gives what the wax waits for.
     pub fn plug(&mut self, on: &On, panel: &Panel<'_>, proved: Option<usize>) -> (usize, u32) {
         let pace = self.habits.pace;
-        let area_m2 = panel.mould.iter().map(|piece| piece.area_m2 + piece.laid_across_m2).sum::<f64>();
+        let area_m2 = panel.mould.iter().map(|piece| piece.face_m2()).sum::<f64>();
         let room = self.room(area_m2);
         let fair = Amount::taking(area_m2, "m2", 60.0 * area_m2 * pace.fair_h_m2.value).room_for(room);
         let sealed = self.sealed(on, panel, area_m2);
@@ -83,12 +83,7 @@ impl Builder<'_> {
             }
             for number in 1..=n {
                 let mut after = vec![wait(last, least_min, why)];
-                after.extend(
-                    proved
-                        .filter(|_| number == 1)
-                        .and_then(|group| self.last_of(group))
-                        .map(|look| wait(look, 0, Why::Proved)),
-                );
+                after.extend(proved.filter(|_| number == 1).and_then(|group| self.looked_at(group)));
                 let name = format!("{what} {number}");
                 last = self.add(on, kind, &name, &coat_words(what, number, n), coat, after);
                 self.task(last).air = Air::Still(hours(pace.coat_dry_h.value).min(240));
@@ -104,6 +99,11 @@ impl Builder<'_> {
             self.task(number).in_parts = true;
         }
         (last, if painted { hours(pace.paint_cure_h.value) } else { 0 })
+    }
+
+    /// Nothing goes on a plug before its test patch is good.
+    pub fn looked_at(&self, patch: usize) -> Option<Link> {
+        self.last_of(patch).map(|look| wait(look, 0, Why::Proved))
     }
 
     /// Polystyrene foam is sealed before anything with styrene comes near it; gives what the filler waits for.
@@ -124,28 +124,38 @@ impl Builder<'_> {
         (task.air, task.in_parts) = (Air::Dusty, true);
     }
 
-    /// Coats of wax; gives the last. No coats: what they would wait for, as a look over the face.
-    pub fn wax_coats(&mut self, on: &On, area_m2: f64, n: u32, after: Vec<Link>) -> usize {
+    /// Coats of wax; gives what comes next waits for. Without a coat the face is wiped down and looked over, and nothing
+    /// hardens.
+    pub fn wax_coats(&mut self, on: &On, area_m2: f64, n: u32, after: Vec<Link>) -> Link {
         let pace = self.habits.pace;
-        let coat = Amount::at_rate(area_m2, "m2", pace.wax_m2_h.value).room_for(self.room(area_m2));
+        let room = self.room(area_m2);
+        if n == 0 {
+            let amount = Amount::at_rate(area_m2, "m2", pace.wash_m2_h.value).room_for(room);
+            let wiped = self.add(on, Kind::Wash, "wipe", "wipe the face down and look it over", amount, after);
+            return done(wiped);
+        }
+        let coat = Amount::at_rate(area_m2, "m2", pace.wax_m2_h.value).room_for(room);
         let mut after = after;
         let mut last = 0;
-        for number in 1..=n.max(1) {
+        for number in 1..=n {
             let name = format!("wax {number}");
-            last =
-                self.add(on, Kind::Wax, &name, &coat_words("wax", number, n.max(1)), coat, std::mem::take(&mut after));
+            last = self.add(on, Kind::Wax, &name, &coat_words("wax", number, n), coat, std::mem::take(&mut after));
             self.task(last).air = Air::Still(0);
             after = vec![wait(last, on_grid(pace.wax_wait_min.value), Why::WaxHardens)];
         }
-        last
+        wait(last, on_grid(pace.wax_wait_min.value), Why::WaxHardens)
     }
 
-    /// Release film over the last coat of wax.
-    pub fn film(&mut self, on: &On, area_m2: f64, waxed: usize) -> usize {
+    /// Release film over the wax, or on the bare face where there is none.
+    pub fn film(&mut self, on: &On, area_m2: f64, waxed: Link) -> usize {
         let pace = self.habits.pace;
         let film = Amount::at_rate(area_m2, "m2", pace.pva_m2_h.value).and(5.0);
-        let hardened = wait(waxed, on_grid(pace.wax_wait_min.value), Why::WaxHardens);
-        let number = self.add(on, Kind::Film, "film", "release film over the wax, one even pass", film, vec![hardened]);
+        let words = if waxed.why == Why::WaxHardens {
+            "release film over the wax, one even pass"
+        } else {
+            "release film, one even pass"
+        };
+        let number = self.add(on, Kind::Film, "film", words, film, vec![waxed]);
         self.task(number).air = Air::Still(on_grid(pace.pva_dry_min.value));
         number
     }

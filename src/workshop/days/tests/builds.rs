@@ -190,3 +190,53 @@ fn fixings_are_bedded_while_the_last_ply_is_wet_and_the_inner_face_is_coated_in_
     let found = faults(&tasks, &later, &working, 1);
     assert!(found.iter().any(|fault| fault.ends_with("coat inner is not abraded for")), "{found:?}");
 }
+
+/// What is laid, brushed or drawn wet by hand must not go into the cold, the damp or a night that falls: every such task says
+/// so, the test patch and the cradle among them.
+#[test]
+fn every_wet_task_has_its_stops_and_still_air() {
+    let mut shop = Shop::new("", "");
+    shop.beside.extras.insert((0, 0), Extra { cradle_m: 5.0, ..Extra::default() });
+    let job = work(vec![panel(0, 0.8, 1, 1)]);
+    let (tasks, schedule, working) = shop.planned(&job);
+    assert!(faults(&tasks, &schedule, &working, 1).is_empty());
+    for kind in [Kind::Patch, Kind::Cradle, Kind::Gelcoat, Kind::Lay] {
+        let of_kind: Vec<_> = tasks.tasks.iter().filter(|task| task.kind == kind).collect();
+        assert!(!of_kind.is_empty(), "{kind:?}");
+        for stop in [Stop::Cold, Stop::Hot, Stop::Falling, Stop::Damp] {
+            assert!(Stop::of(kind).contains(&stop), "{kind:?} {stop:?}");
+        }
+    }
+    assert!(Stop::of(Kind::Putty).contains(&Stop::Cold) && Stop::of(Kind::Look) == [Stop::Soft]);
+    let wet = ["gelcoat it", "lay one ply", "cradle"];
+    for task in tasks.tasks.iter().filter(|task| wet.iter().any(|words| task.words.contains(words))) {
+        assert!(matches!(task.air, Air::Still(minutes) if minutes > 0), "{}", task.key);
+    }
+}
+
+/// No coat of wax is no task of waxing: the face is looked over, and film goes on it.
+#[test]
+fn without_a_coat_of_wax_nothing_is_waxed() {
+    let shop = Shop::new("", "wax_coats_new = 0\nwax_coats_again = 0\npva_pulls = 1");
+    let job = work(vec![panel(0, 0.3, 2, 2)]);
+    let (tasks, schedule, working) = shop.planned(&job);
+    assert!(faults(&tasks, &schedule, &working, 1).is_empty());
+    let of_wax = |task: &&super::super::task::Task| task.kind == Kind::Wax || task.words.contains("the wax");
+    assert_eq!(tasks.tasks.iter().find(of_wax), None);
+    for key in ["test patch/wipe", "panel 0/1/mould a/wipe", "panel 0/1/moulding 1/wipe", "panel 0/1/moulding 2/wipe"] {
+        assert!(tasks.tasks.iter().any(|task| task.key == key && task.kind == Kind::Wash), "{key}");
+    }
+    // What waits for wax to harden elsewhere waits for nothing here.
+    let film = tasks.tasks.iter().find(|task| task.key == "panel 0/1/mould a/film").expect("film");
+    assert!(film.after.iter().all(|link| link.least_min == 0), "{:?}", film.after);
+}
+
+/// Without primer and paint there is no coat that waits for the test patch: the mould itself does.
+#[test]
+fn nothing_is_laid_on_a_bare_plug_before_its_test_patch_is_good() {
+    let shop = Shop::new("", "prime_coats = 0\npaint_coats = 0");
+    let days = shop.days(&work(vec![panel(0, 0.3, 1, 1)]));
+    let place = |key: &str| days.tasks.iter().position(|task| task.key == key).expect("a task");
+    assert!(place("test patch/look") < place("panel 0/1/mould/board"));
+    assert!(place("test patch/look") < place("panel 0/1/mould/wax 1"));
+}

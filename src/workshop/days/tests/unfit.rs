@@ -77,3 +77,38 @@ fn a_helper_or_a_slower_gelcoat_on_a_longer_day_makes_a_large_mould_fit() {
     slow.stock.practice.overlay_most_h.value = 8.0;
     assert!(slow.days(&job).does_not_fit.is_empty(), "{:?}", slow.days(&job).does_not_fit);
 }
+
+/// Away from the second day on for good, a small job has no time: longer days would not help, and none are advised. In the
+/// calendar the days away are what has to change.
+#[test]
+fn what_the_days_away_leave_no_time_is_told_so_without_a_remedy_that_does_not_help() {
+    let job = work(vec![panel(0, 0.1, 1, 1)]);
+    let pace = "start = 2027-03-01\naway = [{ from = 2027-03-02, to = 2060-03-02 }]";
+    let days = Shop::new("", pace).days(&job);
+    let patch = &days.does_not_fit[0];
+    assert!(patch.reason.contains("the days away leave it no time"), "{patch:?}");
+    assert_eq!(patch.remedies, ["fewer days away: without them it has its time ([days] away)"]);
+    assert!(Shop::new("", "start = 2027-03-01").days(&job).does_not_fit.is_empty());
+    assert!(days.notes.iter().any(|note| note.message.contains("the days away leave it no time")), "{:?}", days.notes);
+}
+
+/// Two Saturdays a moulding at least, a thousand of them in twenty years.
+#[test]
+fn what_falls_past_twenty_years_is_told_so() {
+    let pace = "hours = [{ days = ['sat'], from = '09:00', to = '15:00' }]";
+    let (shop, job) = (Shop::new("", pace), work(vec![panel(0, 0.1, 1, 1200)]));
+    let (tasks, schedule, working) = shop.planned(&job);
+    assert_eq!(faults(&tasks, &schedule, &working, 1), Vec::<String>::new());
+    let days = shop.days(&job);
+    let [late, later] = days.does_not_fit.as_slice() else { panic!("{:?}", days.does_not_fit) };
+    assert!(late.reason.contains("past 20 years"), "{late:?}");
+    assert_eq!(late.remedies, ["plan the job in several"]);
+    assert!(later.about.ends_with("and all after it") && later.reason == "the moulding before it has no time");
+    // What comes after it has no mould to be laid in: none is planned in the gaps of the others.
+    let n_late: u32 = late.about.split(' ').find_map(|word| word.parse().ok().filter(|&n| n > 1)).expect("a number");
+    let last = days
+        .tasks
+        .iter()
+        .filter_map(|task| task.key.strip_prefix("panel 0/1/moulding ")?.split('/').next()?.parse::<u32>().ok());
+    assert_eq!(last.max(), Some(n_late - 1), "{}", late.about);
+}

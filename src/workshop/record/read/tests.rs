@@ -74,3 +74,12 @@ fn what_is_no_record_is_told_in_the_words_of_the_shop_and_without_three_hundred_
         "{\"matloft_weighed\":1,\"panel\":\"lid\",\"make\":\"moulding\",\"date\":\"2027-03-02\",\"resin_kg\":1e308}";
     assert!(told(far).contains("resin_kg is 1e308"), "{}", told(far));
 }
+
+/// One that an earlier version wrote stays on file, and is no build.
+#[test]
+fn a_line_of_waste_alone_counts_as_no_build() {
+    let text = line("roof", ",\"waste_kg\":0.4").replace(",\"resin_kg\":4.5", "") + &line("nose", "");
+    let records = Records::read(text.as_bytes(), "body.weighed.jsonl");
+    assert_eq!(codes(&records), ["record-waste"]);
+    assert!(records.lines[1].counts() && !records.lines[0].counts());
+}

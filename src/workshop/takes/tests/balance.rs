@@ -159,7 +159,7 @@ proptest! {
     ) {
         let stock = Stock::starter().expect("the starter stock");
         let (joints, inside) = told_of(&parts, finish);
-        let stiffening = Stiffening { metres: Some(1.7), ..Stiffening::default() };
+        let stiffening = Stiffening { metres: Some(1.7), cradle: finish > 1, ..Stiffening::default() };
         let fixing: Fixing = toml::from_str(
             &format!("name = 'hinge'\nsize_mm = [80, 60]\nhow_many = 2\nsolid = {solid}")).expect("a fixing");
         let fixings = [fixing];
