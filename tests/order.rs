@@ -358,7 +358,7 @@ fn the_order_goes_by_the_jobs_currency_and_says_what_is_paid_in_another() {
 /// reserve: the order has what their cards weigh out, whatever is on the shelf.
 #[test]
 fn what_the_cards_weigh_out_is_in_the_order_though_it_is_more_than_the_reserve() {
-    let small = binary_stl(&common::solids::tray(150.0, 120.0, 40.0, 4.0));
+    let small = binary_stl(&common::solids::tray(80.0, 60.0, 20.0, 4.0));
     let shelf = "[shop]\ntemperature_c = 20\n[[on_shelf]]\nof = \"mould gelcoat\"\nkg = 0.01\n";
     let bench = Bench::new().with("panel.stl", small).with("job.toml", format!("{PANEL}{shelf}"));
     let ran = bench.run(["plan", "job.toml", "--json"]);
