@@ -54,18 +54,27 @@ impl<'mesh> Face<'mesh> {
     /// Every corner normal with a third of its facet's area, facet by facet; one entry for a facet whose corners agree.
     #[must_use]
     pub fn facing(&self) -> Facing {
-        let of_face = |face: FaceId| {
-            let area_mm2 = self.areas_mm2[face as usize];
-            let normals = self.corner_normals.of_face(face);
-            let alike = normals[0] == normals[1] && normals[1] == normals[2];
-            let shares = if alike { 1 } else { 3 };
-            normals.into_iter().take(if area_mm2 > 0.0 { shares } else { 0 }).map(move |normal| Member {
-                normal,
-                weight_mm2: area_mm2 / shares as f64,
-                face,
-            })
+        let n_faces = self.mesh().faces.len() as FaceId;
+        let of_chunk = |start: FaceId| {
+            let mut facing = Facing::default();
+            for face in start..(start + CHUNK as FaceId).min(n_faces) {
+                let area_mm2 = self.areas_mm2[face as usize];
+                if area_mm2 <= 0.0 {
+                    continue;
+                }
+                let normals = self.corner_normals.of_face(face);
+                let alike = normals[0] == normals[1] && normals[1] == normals[2];
+                let shares = if alike { 1 } else { 3 };
+                for normal in normals.into_iter().take(shares) {
+                    facing.normals.push(normal);
+                    facing.weights_mm2.push(area_mm2 / shares as f64);
+                    facing.faces.push(face);
+                }
+            }
+            facing
         };
-        Facing::new((0..self.mesh().faces.len() as FaceId).into_par_iter().flat_map_iter(of_face).collect())
+        let starts: Vec<FaceId> = (0..n_faces).step_by(CHUNK).collect();
+        Facing::joined(starts.into_par_iter().map(of_chunk).collect())
     }
 }
 
@@ -166,6 +175,19 @@ impl Facing {
         }
     }
 
+    /// Several as one, in their order.
+    fn joined(parts: Vec<Self>) -> Self {
+        let (mut normals, mut weights_mm2, mut faces) = (Vec::new(), Vec::new(), Vec::new());
+        for part in parts {
+            normals.push(part.normals);
+            weights_mm2.push(part.weights_mm2);
+            faces.push(part.faces);
+        }
+        let (normals, (weights_mm2, faces)) =
+            rayon::join(|| normals.concat(), || (weights_mm2.concat(), faces.concat()));
+        Self { whole_mm2: weights_mm2.iter().sum(), normals, weights_mm2, faces }
+    }
+
     /// The member of this number.
     #[must_use]
     pub fn member(&self, number: usize) -> Member {
@@ -247,7 +269,7 @@ impl Facing {
             below_mm2 += weight;
         }
         // Within the bin, member by member.
-        let here = (0..self.len()).filter_map(|number| {
+        let here = (0..self.len()).into_par_iter().with_min_len(CHUNK).filter_map(|number| {
             let sine = self.normals[number].dot(direction);
             (bin_of(sine) == last).then(|| (sine, self.weights_mm2[number]))
         });
