@@ -2,7 +2,8 @@
 
 use super::axes::principal_axes;
 use super::mesh::{Mesh, Point, Vector};
-use crate::maths::{atan2, sin_cos};
+use super::rectangle::least_rectangle;
+use crate::maths::sin_cos;
 
 /// Reach of a piece along two directions square to each other in its flattest plane.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,7 +35,7 @@ pub fn girth(mesh: &Mesh) -> Option<Girth> {
             [from_origin.dot(&first), from_origin.dot(&second)]
         })
         .collect();
-    let (sin, cos) = sin_cos(angle_of_smallest_rectangle(&hull(flat)));
+    let (sin, cos) = sin_cos(least_rectangle(flat).angle);
     let one_way = first * cos + second * sin;
     let other_way = second * cos - first * sin;
     let (one_mm, other_mm) =
@@ -60,50 +61,6 @@ fn flattest_plane(mesh: &Mesh, origin: &Point) -> [Vector; 2] {
     }
     let axes = principal_axes(spread);
     [axes[0].direction, axes[1].direction]
-}
-
-/// Convex hull, anticlockwise, by Andrew's monotone chain.
-fn hull(mut points: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
-    points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
-    points.dedup();
-    let turn = |o: [f64; 2], a: [f64; 2], b: [f64; 2]| (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0]);
-    let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
-        let mut chain: Vec<[f64; 2]> = Vec::new();
-        for point in points {
-            while chain.len() > 1 && turn(chain[chain.len() - 2], chain[chain.len() - 1], point) <= 0.0 {
-                chain.pop();
-            }
-            chain.push(point);
-        }
-        chain.pop();
-        chain
-    };
-    let mut hull = half(&mut points.iter().copied());
-    hull.extend(half(&mut points.iter().rev().copied()));
-    hull
-}
-
-/// Angle of the smallest rectangle round a hull; one of its sides lies along a side of the hull. Of rectangles alike
-/// within a millionth the first is taken.
-fn angle_of_smallest_rectangle(hull: &[[f64; 2]]) -> f64 {
-    let mut best = (f64::INFINITY, 0.0);
-    for (number, from) in hull.iter().enumerate() {
-        let to = hull[(number + 1) % hull.len()];
-        let angle = atan2(to[1] - from[1], to[0] - from[0]);
-        let (sin, cos) = sin_cos(angle);
-        let extent = |along: &dyn Fn(&[f64; 2]) -> f64| {
-            let (least, most) = hull
-                .iter()
-                .map(along)
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), x| (least.min(x), most.max(x)));
-            most - least
-        };
-        let area = extent(&|p| p[0] * cos + p[1] * sin) * extent(&|p| p[1] * cos - p[0] * sin);
-        if area < best.0 * (1.0 - 1e-6) {
-            best = (area, angle);
-        }
-    }
-    best.1
 }
 
 /// The greatest length of the sections square to `normal`.

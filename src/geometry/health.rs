@@ -8,6 +8,8 @@ mod repeats;
 mod slivers;
 mod winding;
 
+pub(super) use edges::next_open;
+
 use rayon::prelude::*;
 
 use super::mesh::{Mesh, PointId};

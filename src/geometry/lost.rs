@@ -1,10 +1,10 @@
 //! Facets that an export lost: holes of three sides in what would be a closed body.
 
-use super::mesh::{Mesh, PointId};
+use super::health::next_open;
+use super::mesh::Mesh;
 use super::part::Part;
 use super::topology::{Across, HalfEdge, Topology};
 use crate::notes::Note;
-use rustc_hash::FxHashMap;
 
 /// The least closed body but one: a wedge of two triangles has an edge of three sides too.
 const LEAST_FACETS: usize = 5;
@@ -32,8 +32,7 @@ pub fn lost_facets(part: &Part, topology: &Topology) -> Option<Note> {
 /// How many holes there are, if all are triangles of a facet's size; nothing without holes.
 fn holes_of_a_facet(mesh: &Mesh, topology: &Topology) -> Option<usize> {
     let open: Vec<HalfEdge> = topology.half_edges().filter(|&half| topology.across(half) == Across::Open).collect();
-    let from: FxHashMap<PointId, HalfEdge> = open.iter().map(|&half| (half.ends(mesh)[0], half)).collect();
-    let next = |half: HalfEdge| from.get(&half.ends(mesh)[1]).copied();
+    let next = |half: HalfEdge| next_open(topology, half);
     let is_hole = |&one: &HalfEdge| {
         let (two, three) = (next(one), next(one).and_then(next));
         let (Some(two), Some(three)) = (two, three) else { return false };

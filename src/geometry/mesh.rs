@@ -105,14 +105,7 @@ impl Mesh {
     /// The box that holds the points which facets use; nothing for a mesh without facets.
     #[must_use]
     pub fn bounds(&self) -> Option<Bounds> {
-        let mut corners = self.faces.iter().flatten().map(|&point| self.points_mm[point as usize]);
-        let first = corners.next()?;
-        let mut bounds = Bounds { least: first, most: first };
-        for corner in corners {
-            bounds.least = bounds.least.inf(&corner);
-            bounds.most = bounds.most.sup(&corner);
-        }
-        Some(bounds)
+        Bounds::of(self.faces.iter().flatten().map(|&point| self.points_mm[point as usize]))
     }
 
     /// The given facets as a mesh of their own, points renumbered in order of first use.
@@ -147,10 +140,11 @@ pub struct Bounds {
 impl Bounds {
     /// The box of points; nothing without any.
     #[must_use]
-    pub fn of(points_mm: &[Point]) -> Option<Self> {
-        let first = *points_mm.first()?;
+    pub fn of(points_mm: impl IntoIterator<Item = Point>) -> Option<Self> {
+        let mut points_mm = points_mm.into_iter();
+        let first = points_mm.next()?;
         let (least, most) =
-            points_mm.iter().fold((first, first), |(least, most), point| (least.inf(point), most.sup(point)));
+            points_mm.fold((first, first), |(least, most), point| (least.inf(&point), most.sup(&point)));
         Some(Self { least, most })
     }
 

@@ -5,7 +5,7 @@
 
 mod seams;
 
-use super::mesh::Mesh;
+use super::mesh::{FaceId, Mesh};
 use super::topology::{Across, HalfEdge, Topology};
 
 /// A stretch along which two facets meet. Spans are fractions of each side, in the direction in which the side runs in its
@@ -57,6 +57,32 @@ impl<'mesh> Surface<'mesh> {
         let topology = Topology::of(mesh);
         let seams = seams::pair(mesh, &topology);
         Self { mesh, topology, seams }
+    }
+
+    /// Facets that are marked, by what hangs together across shared edges and seams: groups in the order of their least facet.
+    #[must_use]
+    pub fn groups(&self, mut marked: Vec<bool>) -> Vec<Vec<FaceId>> {
+        let (mut groups, mut stack) = (Vec::new(), Vec::new());
+        for seed in self.mesh.face_ids() {
+            if !std::mem::take(&mut marked[seed as usize]) {
+                continue;
+            }
+            stack.push(seed);
+            let mut group = Vec::new();
+            while let Some(face) = stack.pop() {
+                group.push(face);
+                for side in 0..3 {
+                    for meeting in self.meetings(HalfEdge::new(face, side)) {
+                        let next = meeting.other.face();
+                        if std::mem::take(&mut marked[next as usize]) {
+                            stack.push(next);
+                        }
+                    }
+                }
+            }
+            groups.push(group);
+        }
+        groups
     }
 
     /// What a side meets, in order along it: one meeting with the full span for a shared edge, any number on a seam.

@@ -3,7 +3,6 @@
 use super::lifting::lifted;
 use super::types::{Build, PartPlan};
 use crate::job::{Job, JobPart, Shelf};
-use crate::laminate::gel::GelTable;
 use crate::laminate::plies::plan_plies;
 use crate::laminate::release::Answer;
 use crate::laminate::schedule::Make;
@@ -11,12 +10,12 @@ use crate::laminate::warnings::{HOT_REMEDY, HOTTEST_C};
 use crate::notes::Note;
 use crate::units::m_from_mm;
 use crate::workshop::days::beside::{Beside, Extra, JointWork, Withheld};
-use crate::workshop::mixes::recipe::{MixKind, Recipe, Stirred};
+use crate::workshop::mixes::recipe::{Recipe, Stirred};
 use crate::workshop::mixes::share::{Refused, share_at};
 use crate::workshop::mixes::{Mixes, kind_word, shop_c};
 use crate::workshop::needs::NeedKind;
 use crate::workshop::takes::asked::{Finish, Joint, JointKind};
-use crate::workshop::takes::{Taken, Whose, adhesive_gel_times};
+use crate::workshop::takes::{Taken, Whose, adhesive_recipe};
 use crate::workshop::work::{FlatWork, Work};
 
 /// What the days have to know beside the pieces. The pieces of `work` get the lifting and stiffening that the job asks for.
@@ -166,27 +165,10 @@ fn recipes(job: &Job, part: &JobPart, make: Make, shelf: &Shelf) -> Vec<(String,
 
 /// The adhesive of a joint, where it has one that the shop mixes.
 fn adhesive(joint: &Joint, is_of_epoxy: bool, shelf: &Shelf) -> Option<(String, Recipe)> {
-    let stock = &shelf.stock;
     let name = joint.adhesive.as_deref().filter(|_| joint.kind != JointKind::Strap || joint.bond_mm.is_some())?;
-    let of_stock = stock
-        .resins
-        .get(name)
-        .and_then(|resin| Recipe::of_resin(resin, None))
-        .or_else(|| stock.fillers.get(name).and_then(Recipe::of_filler));
     let percent = shelf.extras.adhesive_catalyst_percent.spread();
-    let other = || {
-        (!is_of_epoxy && percent.likely > 0.0).then(|| Recipe {
-            kind: MixKind::Adhesive,
-            material: name.to_owned(),
-            stirred: Stirred::Catalyst,
-            percent,
-            told_percent: None,
-            density_g_ml: None,
-            active_oxygen_percent: None,
-            table: GelTable::of(&adhesive_gel_times(name, stock)),
-        })
-    };
-    Some((format!("adhesive \"{name}\""), of_stock.or_else(other)?))
+    let catalyst_percent = (!is_of_epoxy && percent.likely > 0.0).then_some(percent);
+    Some((format!("adhesive \"{name}\""), adhesive_recipe(name, catalyst_percent, &shelf.stock)?))
 }
 
 fn extra(at: (usize, usize), build: &Build, entry: &JobPart, taken: &Taken, shelf: &Shelf) -> Extra {

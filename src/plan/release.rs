@@ -12,10 +12,9 @@ use crate::geometry::normals::CornerNormals;
 use crate::geometry::pull::{
     Face, NO_DRAFT_DEG, Patch, Pull, PullOptions, SplitAdvice, SplitAsked, below, not_certain, outlines, pull, tenth,
 };
-use crate::geometry::rectangle::least_extents;
+use crate::geometry::rectangle::least_rectangle;
 use crate::geometry::split::Piece;
 use crate::geometry::stitch::Surface;
-use crate::geometry::topology::HalfEdge;
 use crate::laminate::release::{Answer, Hands, Peel, ShapeFacts, answer, hands, own_sag_mm, remedy};
 use crate::laminate::schedule::Make;
 use crate::laminate::stock::Practice;
@@ -404,7 +403,7 @@ fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
         let points: Vec<[f64; 2]> =
             corners.map(|corner| [corner.coords.dot(&one), corner.coords.dot(&other)]).collect();
         let area_mm2: f64 = faces.iter().map(|&facet| face.areas_mm2[facet as usize]).sum();
-        (area_mm2, least_extents(&points))
+        (area_mm2, least_rectangle(points).extents)
     });
     let (area_mm2, extents_mm) = flats.max_by(|a, b| (a.0 * a.1[0]).total_cmp(&(b.0 * b.1[0])))?;
     let [span_mm, long_mm] = extents_mm;
@@ -423,27 +422,7 @@ fn flat(face: &Face<'_>, asked: &Asked<'_>) -> Option<Flat> {
 /// stiffens them.
 fn flats_towards(face: &Face<'_>, normal: &Vector) -> Vec<Vec<FaceId>> {
     let least = cos(rad_from_deg(FLAT_DEG));
-    let mut open: Vec<bool> = face.facet_normals.iter().map(|own| own.dot(normal) >= least).collect();
-    let mut flats = Vec::new();
-    for seed in face.mesh().face_ids() {
-        if std::mem::take(&mut open[seed as usize]) {
-            let mut faces = vec![seed];
-            let mut at = 0;
-            while at < faces.len() {
-                for side in 0..3 {
-                    for meeting in face.surface.meetings(HalfEdge::new(faces[at], side)) {
-                        let next = meeting.other.face();
-                        if std::mem::take(&mut open[next as usize]) {
-                            faces.push(next);
-                        }
-                    }
-                }
-                at += 1;
-            }
-            flats.push(faces);
-        }
-    }
-    flats
+    face.surface.groups(face.facet_normals.iter().map(|own| own.dot(normal) >= least).collect())
 }
 
 /// What a person should know of a release.

@@ -109,7 +109,7 @@ struct Line {
 
 impl Line {
     fn along(points_mm: Vec<Point>) -> Self {
-        Self { bounds: Bounds::of(&points_mm), points_mm }
+        Self { bounds: Bounds::of(points_mm.iter().copied()), points_mm }
     }
 
     /// The distance to a point, if it is less than one that is known; else that one.

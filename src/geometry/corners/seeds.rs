@@ -61,7 +61,7 @@ fn seeds_of_lot(terrain: Terrain, lot: std::ops::Range<usize>) -> Vec<Section> {
             if scratch.faces.len() >= LONG {
                 for slot in own_slots {
                     let times = &mut crossed[slot - lot.start];
-                    *times += 1;
+                    *times = times.saturating_add(1);
                     covered[slot - lot.start] |= *times >= MOST_CROSSED;
                 }
             }

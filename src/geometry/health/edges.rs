@@ -121,7 +121,7 @@ pub fn boundary_loops(mesh: &Mesh, topology: &Topology, shared: &SharedEdges) ->
 }
 
 /// The open side that leaves the point where `half` ends, found by turning round that point.
-fn next_open(topology: &Topology, half: HalfEdge) -> Option<HalfEdge> {
+pub fn next_open(topology: &Topology, half: HalfEdge) -> Option<HalfEdge> {
     let next_side = |half: HalfEdge| HalfEdge::new(half.face(), (half.side() as u32 + 1) % 3);
     let mut side = next_side(half);
     loop {

@@ -8,7 +8,6 @@
 use super::facing::Face;
 use super::{Facing, LEFT_OUT_SHARE, Pull};
 use crate::geometry::mesh::{FaceId, Vector};
-use crate::geometry::topology::HalfEdge;
 use crate::maths::{asin_clamped, atan2, sin};
 use crate::notes::Note;
 use crate::units::{deg_from_rad, rad_from_deg};
@@ -109,33 +108,17 @@ struct Walls<'a, 'mesh> {
 impl<'a, 'mesh> Walls<'a, 'mesh> {
     fn of(face: &'a Face<'mesh>, direction: &'a Vector, below_sine: f64) -> Self {
         let mesh = face.mesh();
-        let mut open: Vec<bool> = mesh
-            .face_ids()
-            .map(|facet| {
-                let bent = face.areas_mm2[facet as usize] > 0.0 && !face.is_flat(facet);
-                bent && face.mean_normal(facet).dot(direction) < below_sine
-            })
-            .collect();
+        let is_of_wall = |facet: FaceId| {
+            let bent = face.areas_mm2[facet as usize] > 0.0 && !face.is_flat(facet);
+            bent && face.mean_normal(facet).dot(direction) < below_sine
+        };
         let mut walls = Self { face, direction, wall_of: vec![u32::MAX; mesh.faces.len()], heights_mm: Vec::new() };
-        let mut stack = Vec::new();
-        for seed in mesh.face_ids() {
-            if !std::mem::take(&mut open[seed as usize]) {
-                continue;
-            }
-            stack.push(seed);
+        for facets in face.surface.groups(mesh.face_ids().map(is_of_wall).collect()) {
             let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-            while let Some(facet) = stack.pop() {
+            for facet in facets {
                 walls.wall_of[facet as usize] = walls.heights_mm.len() as u32;
                 let (own_low, own_high) = walls.extent(facet);
                 (low, high) = (low.min(own_low), high.max(own_high));
-                for side in 0..3 {
-                    for meeting in face.surface.meetings(HalfEdge::new(facet, side)) {
-                        let next = meeting.other.face();
-                        if std::mem::take(&mut open[next as usize]) {
-                            stack.push(next);
-                        }
-                    }
-                }
             }
             walls.heights_mm.push(high - low);
         }

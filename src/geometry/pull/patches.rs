@@ -3,7 +3,6 @@
 use super::facing::Face;
 use crate::geometry::axes::square_to;
 use crate::geometry::mesh::{Bounds, FaceId, Point, Vector};
-use crate::geometry::topology::HalfEdge;
 use crate::maths::sin;
 use crate::units::{m2_from_mm2, rad_from_deg};
 
@@ -48,31 +47,14 @@ pub fn below(face: &Face<'_>, direction: &Vector, draft_deg: f64) -> Vec<Patch> 
     let level = sin(rad_from_deg(draft_deg));
     let sine = |facet: FaceId| face.mean_normal(facet).dot(direction);
     let mesh = face.mesh();
-    let mut open: Vec<bool> =
-        mesh.face_ids().map(|facet| face.areas_mm2[facet as usize] > 0.0 && sine(facet) < level).collect();
-    let mut patches = Vec::new();
-    let mut stack = Vec::new();
-    for seed in mesh.face_ids() {
-        if !open[seed as usize] {
-            continue;
-        }
-        open[seed as usize] = false;
-        stack.push(seed);
-        let mut faces = Vec::new();
-        while let Some(facet) = stack.pop() {
-            faces.push(facet);
-            for side in 0..3 {
-                for meeting in face.surface.meetings(HalfEdge::new(facet, side)) {
-                    let next = meeting.other.face();
-                    if std::mem::take(&mut open[next as usize]) {
-                        stack.push(next);
-                    }
-                }
-            }
-        }
-        faces.sort_unstable();
-        patches.extend(patch(face, direction, faces, &sine));
-    }
+    let marked = mesh.face_ids().map(|facet| face.areas_mm2[facet as usize] > 0.0 && sine(facet) < level).collect();
+    let groups = face.surface.groups(marked).into_iter();
+    let mut patches: Vec<Patch> = groups
+        .filter_map(|mut faces| {
+            faces.sort_unstable();
+            patch(face, direction, faces, &sine)
+        })
+        .collect();
     patches.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2).then(a.faces[0].cmp(&b.faces[0])));
     patches
 }

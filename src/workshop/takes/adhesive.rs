@@ -198,18 +198,33 @@ fn other(bench: &mut Bench<'_>, bond: &Bond<'_>, name: &str, spread: &Spreads, e
     let catalyst_g_ml = catalyst_g_ml(bench, piece, extras, &place);
     let dose = Dose { agent: Agent::Catalyst, g, ml: volume_ml(g, catalyst_g_ml) };
     bench.take_dose(owner, &format!("{why}, adhesive"), name, 1.0, kg, dose);
-    let recipe = Recipe {
+    let recipe = catalysed(name, range, Some(catalyst_g_ml), bench.stock);
+    let mixed = mixed(bond, MixKind::Adhesive, name, kg);
+    bench.mixed(Mixed { planned_g: g, recipe: Some(recipe), ..mixed });
+}
+
+/// How an adhesive is mixed: as the stock mixes a resin or putty of its name, else with so much liquid catalyst; nothing for one
+/// that comes with a hardener of its own.
+#[must_use]
+pub fn adhesive_recipe(name: &str, catalyst_percent: Option<Spread>, stock: &Stock) -> Option<Recipe> {
+    match Stuff::of(name, stock) {
+        Stuff::Resin(resin) => Recipe::of_resin(resin, None),
+        Stuff::Putty(filler, _) => Recipe::of_filler(filler),
+        Stuff::Other(_) => catalyst_percent.map(|percent| catalysed(name, percent, None, stock)),
+    }
+}
+
+fn catalysed(name: &str, percent: Spread, density_g_ml: Option<f64>, stock: &Stock) -> Recipe {
+    Recipe {
         kind: MixKind::Adhesive,
         material: name.to_owned(),
         stirred: Stirred::Catalyst,
-        percent: range,
+        percent,
         told_percent: None,
-        density_g_ml: Some(catalyst_g_ml),
+        density_g_ml,
         active_oxygen_percent: None,
-        table: GelTable::of(&adhesive_gel_times(name, bench.stock)),
-    };
-    let mixed = mixed(bond, MixKind::Adhesive, name, kg);
-    bench.mixed(Mixed { planned_g: g, recipe: Some(recipe), ..mixed });
+        table: GelTable::of(&adhesive_gel_times(name, stock)),
+    }
 }
 
 /// So much of an adhesive, stirred up for a joint.

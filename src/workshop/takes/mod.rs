@@ -41,7 +41,7 @@ mod release;
 mod seal;
 mod stiffening;
 
-pub use adhesive::adhesive_gel_times;
+pub use adhesive::{adhesive_gel_times, adhesive_recipe};
 pub use asked::Asked;
 use bench::{Bench, Owner};
 pub use gaps::Gap;
